@@ -1,1 +1,18 @@
-//! The pure core.
+//! The pure core: words, records, rules and computations. No I/O, clock, environment or wire format.
+//!
+//! Reading order: [`units`] and [`module`] (what a module is) → [`board`] (what a board allows) →
+//! [`request`] (what is asked) → [`setup`] (the request bound to a board) → [`channel`] and
+//! [`outcome`] (the computations) → [`finding`] and [`rules`] (what is wrong and why) →
+//! [`placement`] (which slot each module takes) → [`validate`] (all of it together).
+#![deny(clippy::disallowed_methods, clippy::disallowed_types)]
+
+pub mod board;
+pub mod channel;
+pub mod finding;
+pub mod module;
+pub mod outcome;
+pub mod population;
+pub mod request;
+pub mod rules;
+pub mod setup;
+pub mod units;

@@ -1,0 +1,327 @@
+//! A channel's stack: seen ranks, position patterns and rates.
+
+use super::board::filling::{LayoutRow, Seat};
+use super::board::rates::{RankMatch, RankMeasure, RateRow, StackMatch, Unlisted};
+use super::finding::{Fact, Missing};
+use super::module::Module;
+use super::request::PartIx;
+use super::rules::ChannelView;
+use super::setup::Seen;
+use super::units::{Millivolts, Mts};
+
+/// What sits on a channel, by position (1 is the farthest from the processor).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Stack([Option<PartIx>; 4]);
+
+impl Stack {
+    /// A stack of what sits in positions 1, 2 and so on; more than four are ignored.
+    pub fn of(parts: impl IntoIterator<Item = Option<PartIx>>) -> Self {
+        let mut stack = Self::default();
+        for (seat, part) in stack.0.iter_mut().zip(parts) {
+            *seat = part;
+        }
+        stack
+    }
+
+    /// What sits in a position (from 1).
+    pub fn at(&self, position: u8) -> Option<PartIx> {
+        self.0
+            .get(usize::from(position).checked_sub(1)?)
+            .copied()
+            .flatten()
+    }
+
+    /// The same with another module in a position (from 1).
+    #[must_use]
+    pub fn with(mut self, position: u8, part: Option<PartIx>) -> Self {
+        if let Some(seat) = usize::from(position)
+            .checked_sub(1)
+            .and_then(|index| self.0.get_mut(index))
+        {
+            *seat = part;
+        }
+        self
+    }
+
+    /// Modules on the channel.
+    pub fn count(&self) -> u8 {
+        self.0.iter().flatten().count() as u8
+    }
+
+    /// The modules, position 1 first.
+    pub fn parts(&self) -> impl Iterator<Item = PartIx> + '_ {
+        self.0.iter().flatten().copied()
+    }
+}
+
+/// Three-valued answer with the facts that are missing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Told {
+    /// Yes.
+    Yes,
+    /// No.
+    No,
+    /// It depends on these facts.
+    Open(Vec<Missing>),
+}
+
+/// Ranks that the channel sees in all.
+pub fn seen_ranks(view: &ChannelView<'_>) -> Seen {
+    let wired = view.board().wired(view.channel);
+    view.modules().map(|on| on.fit.seen(wired)).fold(
+        Seen {
+            at_least: 0,
+            exact: true,
+        },
+        |sum, next| Seen {
+            at_least: sum.at_least + next.at_least,
+            exact: sum.exact && next.exact,
+        },
+    )
+}
+
+/// Whether the maker's position patterns list the stack. `None` if the board lists none for the
+/// kinds on this channel.
+pub fn layout(view: &ChannelView<'_>) -> Option<Told> {
+    let rows = &view.board().layouts;
+    let listed = |module: &Module| {
+        rows.iter()
+            .any(|row| module.kind.is_none_or(|kind| row.kinds.contains(&kind)))
+    };
+    if rows.is_empty() || !view.modules().any(|on| listed(on.module)) {
+        return None;
+    }
+    let mut open = Vec::new();
+    for row in rows {
+        match layout_matches(row, view) {
+            Told::Yes => return Some(Told::Yes),
+            Told::No => {}
+            Told::Open(missing) => open.extend(missing),
+        }
+    }
+    if !open.is_empty() {
+        return Some(Told::Open(open));
+    }
+    // A module of unknown kind may be of one without patterns.
+    let surely = |module: &Module| module.kind.is_some() && listed(module);
+    if view.modules().any(|on| surely(on.module)) {
+        return Some(Told::No);
+    }
+    Some(Told::Open(
+        view.modules()
+            .map(|on| Missing::of(on.part, Fact::Kind))
+            .collect(),
+    ))
+}
+
+fn layout_matches(row: &LayoutRow, view: &ChannelView<'_>) -> Told {
+    let board = view.board();
+    let fitted = view.setup.fitted_sockets().count();
+    let counts = |list: &Vec<u8>| list.iter().any(|count| usize::from(*count) == fitted);
+    if row.pattern.len() != usize::from(board.wired(view.channel))
+        || !row.sockets_fitted.as_ref().is_none_or(counts)
+    {
+        return Told::No;
+    }
+    let mut missing = Vec::new();
+    for (position, seat) in (1u8..).zip(&row.pattern) {
+        let Some(part) = view.stack.at(position) else {
+            if *seat != Seat::Empty {
+                return Told::No;
+            }
+            continue;
+        };
+        let Some(module) = view.setup.request.part(part) else {
+            return Told::No;
+        };
+        match (seat, module.package_ranks) {
+            (Seat::Empty, _) => return Told::No,
+            (Seat::Ranks(list), Some(ranks)) if !list.contains(&ranks) => return Told::No,
+            (Seat::Ranks(_), None) => missing.push(Missing::of(part, Fact::PackageRanks)),
+            _ => {}
+        }
+        match module.kind {
+            Some(kind) if !row.kinds.contains(&kind) => return Told::No,
+            None => missing.push(Missing::of(part, Fact::Kind)),
+            Some(_) => {}
+        }
+    }
+    if missing.is_empty() {
+        Told::Yes
+    } else {
+        Told::Open(missing)
+    }
+}
+
+/// The rate that the board lists for a channel at a supply voltage.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Listed {
+    /// This rate.
+    Rate(Mts),
+    /// No row matches, and the maker supports only what is listed.
+    Unsupported,
+    /// It depends on these facts.
+    Open(Vec<Missing>),
+}
+
+/// Looks the channel's rate up: a matching position pattern's own rates, else the rate rows.
+pub fn listed_rate(view: &ChannelView<'_>, supply: Millivolts) -> Listed {
+    let mut best = Best::default();
+    for row in view
+        .board()
+        .layouts
+        .iter()
+        .filter(|row| !row.rates.is_empty())
+    {
+        let rate = row
+            .rates
+            .iter()
+            .filter(|(mv, _)| *mv == supply)
+            .map(|(_, rate)| *rate)
+            .max();
+        if let Some(rate) = rate {
+            best.take(layout_matches(row, view), rate);
+        }
+    }
+    if !best.any() && !layout_gives_rates(view) {
+        for row in &view.board().rates {
+            best.take(rate_row_matches(row, view, supply), row.rate);
+        }
+    }
+    best.listed(view.board().unlisted_rate)
+}
+
+/// Whether a pattern that carries its own rates matches at any voltage: then the rate rows don't
+/// speak for this channel.
+fn layout_gives_rates(view: &ChannelView<'_>) -> bool {
+    view.board()
+        .layouts
+        .iter()
+        .any(|row| !row.rates.is_empty() && layout_matches(row, view) == Told::Yes)
+}
+
+/// The best rate for certain, and what a better one depends on.
+#[derive(Default)]
+struct Best {
+    sure: Option<Mts>,
+    perhaps: Vec<(Mts, Vec<Missing>)>,
+}
+
+impl Best {
+    fn any(&self) -> bool {
+        self.sure.is_some() || !self.perhaps.is_empty()
+    }
+
+    fn take(&mut self, told: Told, rate: Mts) {
+        match told {
+            Told::Yes => self.sure = self.sure.max(Some(rate)),
+            Told::No => {}
+            Told::Open(missing) => self.perhaps.push((rate, missing)),
+        }
+    }
+
+    fn listed(self, unlisted: Unlisted) -> Listed {
+        let better = |(rate, _): &&(Mts, Vec<Missing>)| self.sure.is_none_or(|sure| *rate > sure);
+        let missing: Vec<Missing> = self
+            .perhaps
+            .iter()
+            .filter(better)
+            .flat_map(|(_, missing)| missing.iter().copied())
+            .collect();
+        match (self.sure, missing.is_empty(), unlisted) {
+            (_, false, _) => Listed::Open(missing),
+            (Some(rate), true, _) => Listed::Rate(rate),
+            (None, true, Unlisted::Unsupported) => Listed::Unsupported,
+            (None, true, Unlisted::Unknown) => Listed::Open(vec![Missing::general(Fact::RateRow)]),
+        }
+    }
+}
+
+fn rate_row_matches(row: &RateRow, view: &ChannelView<'_>, supply: Millivolts) -> Told {
+    let wired = view.board().wired(view.channel);
+    if row.modules != view.stack.count()
+        || !row
+            .positions_wired
+            .as_ref()
+            .is_none_or(|list| list.contains(&wired))
+        || !row
+            .supply
+            .as_ref()
+            .is_none_or(|list| list.contains(&supply))
+    {
+        return Told::No;
+    }
+    let mut missing = Vec::new();
+    match (&row.firmware, &view.setup.request.firmware) {
+        (Some(needed), Some(told)) if !told.reaches(needed) => return Told::No,
+        (Some(_), None) => missing.push(Missing::general(Fact::Firmware)),
+        _ => {}
+    }
+    let mut ranks = [0u8; 4];
+    let mut ranks_known = true;
+    for (slot, on) in ranks.iter_mut().zip(view.modules()) {
+        match on.module.kind {
+            Some(kind) if !row.kinds.contains(&kind) => return Told::No,
+            None => missing.push(Missing::of(on.part, Fact::Kind)),
+            Some(_) => {}
+        }
+        match (row.stack, on.module.is_stacked()) {
+            (StackMatch::Any, _)
+            | (StackMatch::Flat, Some(false))
+            | (StackMatch::Stacked, Some(true)) => {}
+            (_, None) => missing.push(Missing::of(on.part, Fact::StackHeight)),
+            _ => return Told::No,
+        }
+        if row.ranks == RankMatch::Any {
+            continue;
+        }
+        match measured(row.measure, &on, wired) {
+            Ok(count) if matches!(row.ranks, RankMatch::AtMost(most) if count > most) => {
+                return Told::No;
+            }
+            Ok(count) => *slot = count,
+            Err(fact) => {
+                ranks_known = false;
+                missing.push(Missing::of(on.part, fact));
+            }
+        }
+    }
+    if let (RankMatch::Exactly(wanted), true) = (&row.ranks, ranks_known)
+        && !same_counts(wanted, ranks.get(..usize::from(row.modules)).unwrap_or(&[]))
+    {
+        return Told::No;
+    }
+    if missing.is_empty() {
+        Told::Yes
+    } else {
+        Told::Open(missing)
+    }
+}
+
+fn measured(measure: RankMeasure, on: &super::rules::OnChannel<'_>, wired: u8) -> Result<u8, Fact> {
+    match measure {
+        RankMeasure::Package => on.module.package_ranks.ok_or(Fact::PackageRanks),
+        RankMeasure::Logical => match (on.module.package_ranks, on.module.logical_ranks()) {
+            (_, Some(ranks)) => Ok(ranks),
+            (None, None) => Err(Fact::PackageRanks),
+            (Some(_), None) => Err(Fact::StackHeight),
+        },
+        RankMeasure::Seen => {
+            let seen = on.fit.seen(wired);
+            if seen.exact {
+                u8::try_from(seen.at_least).map_err(|_| Fact::PackageRanks)
+            } else {
+                Err(Fact::PackageRanks)
+            }
+        }
+    }
+}
+
+/// Whether two short lists hold the same numbers in any order.
+fn same_counts(wanted: &[u8], found: &[u8]) -> bool {
+    let count = |list: &[u8], value: u8| list.iter().filter(|v| **v == value).count();
+    wanted.len() == found.len()
+        && wanted
+            .iter()
+            .all(|value| count(wanted, *value) == count(found, *value))
+}

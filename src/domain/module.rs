@@ -1,0 +1,502 @@
+//! A memory module as a record of facts, each of which may be unknown.
+
+use super::units::{Gigabits, Mib, Millivolts, Milliwatts, Money, Mts, Picoseconds};
+use std::ops::Deref;
+
+/// The DDR generation; the key notch sits elsewhere in each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs, reason = "the names are the trade's")]
+pub enum Generation {
+    Ddr3,
+    Ddr4,
+    Ddr5,
+}
+
+impl Generation {
+    /// Every generation, oldest first.
+    pub const ALL: [Self; 3] = [Self::Ddr3, Self::Ddr4, Self::Ddr5];
+
+    /// The trade's name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Ddr3 => "DDR3",
+            Self::Ddr4 => "DDR4",
+            Self::Ddr5 => "DDR5",
+        }
+    }
+}
+
+/// The kind of module: what stands between its devices and the channel, and whether it has ECC.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs, reason = "the names are the trade's")]
+pub enum Kind {
+    Udimm,
+    EccUdimm,
+    SoDimm,
+    EccSoDimm,
+    Cudimm,
+    EccCudimm,
+    Rdimm,
+    Lrdimm,
+    Mrdimm,
+}
+
+impl Kind {
+    /// Every kind.
+    pub const ALL: [Self; 9] = [
+        Self::Udimm,
+        Self::EccUdimm,
+        Self::SoDimm,
+        Self::EccSoDimm,
+        Self::Cudimm,
+        Self::EccCudimm,
+        Self::Rdimm,
+        Self::Lrdimm,
+        Self::Mrdimm,
+    ];
+
+    /// The trade's name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Udimm => "UDIMM",
+            Self::EccUdimm => "ECC UDIMM",
+            Self::SoDimm => "SO-DIMM",
+            Self::EccSoDimm => "ECC SO-DIMM",
+            Self::Cudimm => "CUDIMM",
+            Self::EccCudimm => "ECC CUDIMM",
+            Self::Rdimm => "RDIMM",
+            Self::Lrdimm => "LRDIMM",
+            Self::Mrdimm => "MRDIMM",
+        }
+    }
+
+    /// Whether modules of this kind carry ECC devices. Registered and load-reduced server modules
+    /// always do (common practice).
+    pub const fn has_ecc(self) -> bool {
+        !matches!(self, Self::Udimm | Self::SoDimm | Self::Cudimm)
+    }
+
+    /// The same build with the other answer to ECC, where the trade has both.
+    pub const fn with_ecc_flipped(self) -> Option<Self> {
+        Some(match self {
+            Self::Udimm => Self::EccUdimm,
+            Self::EccUdimm => Self::Udimm,
+            Self::SoDimm => Self::EccSoDimm,
+            Self::EccSoDimm => Self::SoDimm,
+            Self::Cudimm => Self::EccCudimm,
+            Self::EccCudimm => Self::Cudimm,
+            Self::Rdimm | Self::Lrdimm | Self::Mrdimm => return None,
+        })
+    }
+}
+
+/// The data width of one memory device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs, reason = "the names are the trade's")]
+pub enum Width {
+    X4,
+    X8,
+    X16,
+}
+
+impl Width {
+    /// Every width.
+    pub const ALL: [Self; 3] = [Self::X4, Self::X8, Self::X16];
+
+    /// The trade's name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::X4 => "x4",
+            Self::X8 => "x8",
+            Self::X16 => "x16",
+        }
+    }
+
+    /// Data bits of one device.
+    pub const fn bits(self) -> u64 {
+        match self {
+            Self::X4 => 4,
+            Self::X8 => 8,
+            Self::X16 => 16,
+        }
+    }
+}
+
+/// The height class of a module, lowest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum HeightClass {
+    /// Very low profile, 18.75 mm nominal.
+    VeryLow,
+    /// Low profile, 30 mm to 31.25 mm nominal.
+    Low,
+    /// Taller than low profile.
+    Tall,
+}
+
+impl HeightClass {
+    /// Every class, lowest first.
+    pub const ALL: [Self; 3] = [Self::VeryLow, Self::Low, Self::Tall];
+
+    /// The trade's name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::VeryLow => "VLP",
+            Self::Low => "LP",
+            Self::Tall => "tall",
+        }
+    }
+}
+
+/// The timing facts that a module's SPD holds.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Timing {
+    /// The shortest clock period that it can run at.
+    pub tck_min: Picoseconds,
+    /// The shortest time from a read command to its data.
+    pub taa_min: Picoseconds,
+    /// The CAS latencies that it supports, in clocks, ascending.
+    pub cas_supported: Vec<u8>,
+}
+
+/// What is known of a module. `None` means that nobody told.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+pub struct ModuleFacts {
+    /// What the caller or the catalogue calls it; never decides anything.
+    pub name: String,
+    /// DDR generation.
+    pub generation: Option<Generation>,
+    /// Kind of module.
+    pub kind: Option<Kind>,
+    /// Capacity.
+    pub capacity: Option<Mib>,
+    /// Package ranks: what a chip select chooses, whatever is stacked behind it.
+    pub package_ranks: Option<u8>,
+    /// Dies stacked behind each package rank (3DS); 1 for a flat module.
+    pub stack_height: Option<u8>,
+    /// Width of its devices.
+    pub width: Option<Width>,
+    /// Density of one die.
+    pub die_density: Option<Gigabits>,
+    /// ECC bits on the bus: of the channel for DDR3 and DDR4, of each sub-channel for DDR5.
+    pub ecc_bits: Option<u8>,
+    /// Rated data rate.
+    pub rate: Option<Mts>,
+    /// CAS latency at the rated data rate, in clocks.
+    pub cas_latency: Option<u8>,
+    /// Supply voltages of the devices that it can run at, ascending.
+    pub supply: Option<Vec<Millivolts>>,
+    /// DDR5: the voltage that the module takes in.
+    pub input: Option<Millivolts>,
+    /// SPD timing.
+    pub timing: Option<Timing>,
+    /// Height class.
+    pub height: Option<HeightClass>,
+    /// Maker of the module.
+    pub maker: Option<String>,
+    /// Maker's part number.
+    pub part_number: Option<String>,
+    /// Product line of the maker, where lines must not be mixed.
+    pub product_line: Option<String>,
+    /// Typical power.
+    pub typical_power: Option<Milliwatts>,
+    /// Peak power.
+    pub peak_power: Option<Milliwatts>,
+    /// Price of one module.
+    pub price: Option<Money>,
+    /// Modules in stock.
+    pub stock: Option<u32>,
+    /// Modules are sold in multiples of this.
+    pub pack: Option<u32>,
+}
+
+/// A module whose facts do not contradict each other.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Module(ModuleFacts);
+
+/// What is wrong with a record: where (a member's name), and what would be right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RecordFault {
+    /// JSON Pointer into the record.
+    pub pointer: String,
+    /// What is wrong, in lower case and without a full stop.
+    pub message: String,
+    /// What would be right.
+    pub hint: String,
+}
+
+impl RecordFault {
+    /// A fault at a pointer.
+    pub fn new(
+        pointer: impl Into<String>,
+        message: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Self {
+        Self {
+            pointer: pointer.into(),
+            message: message.into(),
+            hint: hint.into(),
+        }
+    }
+}
+
+impl Deref for Module {
+    type Target = ModuleFacts;
+
+    fn deref(&self) -> &ModuleFacts {
+        &self.0
+    }
+}
+
+impl Module {
+    /// Checks the facts against each other and adds what follows from them.
+    ///
+    /// # Errors
+    /// All contradictions at once.
+    pub fn checked(mut facts: ModuleFacts) -> Result<Self, Vec<RecordFault>> {
+        let mut faults = Vec::new();
+        check_ranges(&facts, &mut faults);
+        derive_from_kind(&mut facts, &mut faults);
+        derive_supply(&mut facts);
+        if faults.is_empty() {
+            derive_organisation(&mut facts, &mut faults);
+        }
+        if faults.is_empty() {
+            Ok(Self(facts))
+        } else {
+            Err(faults)
+        }
+    }
+
+    /// Package ranks times stack height.
+    pub fn logical_ranks(&self) -> Option<u8> {
+        self.package_ranks?.checked_mul(self.stack_height?)
+    }
+
+    /// Whether dies are stacked behind its ranks.
+    pub fn is_stacked(&self) -> Option<bool> {
+        self.stack_height.map(|height| height > 1)
+    }
+}
+
+fn check_ranges(facts: &ModuleFacts, faults: &mut Vec<RecordFault>) {
+    let mut within = |pointer: &str, value: Option<u64>, low: u64, high: u64, unit: &str| {
+        if let Some(value) = value.filter(|value| !(low..=high).contains(value)) {
+            faults.push(RecordFault::new(
+                pointer,
+                format!("{value}{unit} is out of range"),
+                format!("between {low} and {high}{unit}"),
+            ));
+        }
+    };
+    within(
+        "/capacity_mib",
+        facts.capacity.map(|c| c.0),
+        64,
+        4 << 20,
+        " MiB",
+    );
+    within(
+        "/package_ranks",
+        facts.package_ranks.map(u64::from),
+        1,
+        8,
+        "",
+    );
+    within(
+        "/stack_height",
+        facts.stack_height.map(u64::from),
+        1,
+        16,
+        "",
+    );
+    within(
+        "/die_gbit",
+        facts.die_density.map(|d| u64::from(d.0)),
+        1,
+        128,
+        " Gbit",
+    );
+    within(
+        "/rate_mts",
+        facts.rate.map(|r| u64::from(r.0)),
+        200,
+        20_000,
+        " MT/s",
+    );
+    within("/cas_latency", facts.cas_latency.map(u64::from), 2, 120, "");
+    within("/pack", facts.pack.map(u64::from), 1, 1024, "");
+    for mv in facts.supply.iter().flatten().copied().chain(facts.input) {
+        within("/supply_mv", Some(u64::from(mv.0)), 500, 15_000, " mV");
+    }
+    if facts.supply.as_ref().is_some_and(Vec::is_empty) {
+        faults.push(RecordFault::new(
+            "/supply_mv",
+            "the list of voltages is empty",
+            "leave it out if it is not known",
+        ));
+    }
+    if !matches!(facts.ecc_bits, None | Some(0 | 4 | 8)) {
+        faults.push(RecordFault::new(
+            "/ecc_bits",
+            "no module has that many ECC bits",
+            "0, 4 or 8",
+        ));
+    }
+}
+
+/// A kind without ECC has no ECC bits; an ECC kind of DDR3 or DDR4 has 8 (72 bits a channel).
+fn derive_from_kind(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
+    let Some(kind) = facts.kind else { return };
+    let told = facts.ecc_bits;
+    let expected = match (kind.has_ecc(), facts.generation) {
+        (false, _) => Some(0),
+        (true, Some(Generation::Ddr3 | Generation::Ddr4)) => Some(8),
+        (true, _) => None,
+    };
+    if let (Some(told), Some(expected)) = (told, expected)
+        && told != expected
+    {
+        faults.push(RecordFault::new(
+            "/ecc_bits",
+            format!("{told} ECC bits contradict the kind {}", kind.name()),
+            format!("{expected}, or another kind"),
+        ));
+    }
+    facts.ecc_bits = told.or(expected);
+}
+
+/// DDR4 devices run at 1.2 V (JESD79-4) and DDR5 devices at 1.1 V (JESD79-5) only; DDR3 has three
+/// voltages, so there nothing follows.
+fn derive_supply(facts: &mut ModuleFacts) {
+    let only = match facts.generation {
+        Some(Generation::Ddr4) => 1200,
+        Some(Generation::Ddr5) => 1100,
+        Some(Generation::Ddr3) | None => {
+            if let Some(supply) = &mut facts.supply {
+                supply.sort_unstable();
+                supply.dedup();
+            }
+            return;
+        }
+    };
+    facts.supply.get_or_insert_with(|| vec![Millivolts(only)]);
+}
+
+/// capacity = package ranks × stack × (64 ÷ width) × die density ÷ 8, so each follows from the rest.
+fn derive_organisation(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
+    let (Some(capacity), Some(ranks), Some(width)) =
+        (facts.capacity, facts.package_ranks, facts.width)
+    else {
+        return;
+    };
+    // MiB that the module would hold if its dies were of 1 Gbit and not stacked.
+    let unit = u64::from(ranks) * (64 / width.bits()) * 128;
+    let product = capacity.0 / unit;
+    if !capacity.0.is_multiple_of(unit) || product == 0 {
+        faults.push(RecordFault::new(
+            "/capacity_mib",
+            format!(
+                "{} MiB do not divide into {ranks} ranks of {} devices",
+                capacity.0,
+                width.name()
+            ),
+            "check capacity, package ranks and width against the label",
+        ));
+        return;
+    }
+    match (facts.stack_height, facts.die_density) {
+        (Some(height), None) if product.is_multiple_of(u64::from(height)) => {
+            facts.die_density = u16::try_from(product / u64::from(height))
+                .ok()
+                .map(Gigabits);
+        }
+        (None, Some(density)) if product.is_multiple_of(u64::from(density.0)) => {
+            facts.stack_height = u8::try_from(product / u64::from(density.0)).ok();
+        }
+        (Some(height), Some(density)) if u64::from(height) * u64::from(density.0) == product => {}
+        (None, None) => {}
+        _ => faults.push(RecordFault::new(
+            "/die_gbit",
+            format!(
+                "{ranks} ranks of {} devices for {} MiB need {product} Gbit behind each device",
+                width.name(),
+                capacity.0
+            ),
+            "stack height times die density must give that",
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn facts() -> ModuleFacts {
+        ModuleFacts {
+            generation: Some(Generation::Ddr4),
+            kind: Some(Kind::Rdimm),
+            capacity: Some(Mib::gib(32)),
+            package_ranks: Some(2),
+            width: Some(Width::X4),
+            ..ModuleFacts::default()
+        }
+    }
+
+    #[test]
+    fn the_die_density_follows_from_the_organisation() {
+        let flat = Module::checked(ModuleFacts {
+            stack_height: Some(1),
+            ..facts()
+        })
+        .unwrap();
+        assert_eq!(flat.die_density, Some(Gigabits(8)));
+        assert_eq!(flat.ecc_bits, Some(8));
+        assert_eq!(flat.supply.as_deref(), Some(&[Millivolts(1200)][..]));
+        let told = Module::checked(ModuleFacts {
+            die_density: Some(Gigabits(4)),
+            ..facts()
+        })
+        .unwrap();
+        assert_eq!(
+            (told.stack_height, told.logical_ranks()),
+            (Some(2), Some(4))
+        );
+    }
+
+    #[test]
+    fn nothing_is_derived_from_what_nobody_told() {
+        let module = Module::checked(facts()).unwrap();
+        assert_eq!(
+            (
+                module.die_density,
+                module.stack_height,
+                module.logical_ranks()
+            ),
+            (None, None, None)
+        );
+    }
+
+    #[test]
+    fn contradictions_are_all_named() {
+        let faults = Module::checked(ModuleFacts {
+            ecc_bits: Some(4),
+            package_ranks: Some(0),
+            ..facts()
+        })
+        .unwrap_err();
+        assert_eq!(
+            faults
+                .iter()
+                .map(|f| f.pointer.as_str())
+                .collect::<Vec<_>>(),
+            ["/package_ranks", "/ecc_bits"]
+        );
+        let faults = Module::checked(ModuleFacts {
+            stack_height: Some(1),
+            die_density: Some(Gigabits(16)),
+            ..facts()
+        })
+        .unwrap_err();
+        assert_eq!(faults[0].pointer, "/die_gbit");
+    }
+}

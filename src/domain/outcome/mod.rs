@@ -1,0 +1,171 @@
+//! What comes out of a population: capacity, voltage, rate, bandwidth, regions, power.
+//!
+//! Everything that rests on an unknown fact is `None`; [`Outcome::missing`] names the fact.
+
+mod capacity;
+mod rate;
+mod regions;
+
+pub use rate::{Ceiling, SupplyOption};
+pub use regions::{Region, RegionModel};
+
+use super::board::ChannelIx;
+use super::channel::{self, Stack};
+use super::finding::{Fact, Missing};
+use super::rules::ChannelView;
+use super::setup::{Seen, Setup};
+use super::units::{MegabytesPerSecond, Mib, Millivolts, Milliwatts, Mts};
+
+/// What comes out of a population.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Outcome {
+    /// Modules on the board.
+    pub modules: u16,
+    /// Capacity of all modules on the board.
+    pub installed: Option<Mib>,
+    /// Capacity that the operating system sees: on channels that work, under the protection.
+    pub usable: Option<Mib>,
+    /// The supply voltage that is set.
+    pub supply: Option<Millivolts>,
+    /// What each possible supply voltage would give, ascending.
+    pub supply_options: Vec<SupplyOption>,
+    /// The rate of the slowest populated channel.
+    pub rate: Option<Mts>,
+    /// What keeps the rate from being higher.
+    pub binding: Vec<Ceiling>,
+    /// Every channel of the board, in order.
+    pub channels: Vec<ChannelOutcome>,
+    /// Sum of the channels' peak bandwidth.
+    pub peak: Option<MegabytesPerSecond>,
+    /// Bandwidth when all memory is read evenly.
+    pub uniform: Option<MegabytesPerSecond>,
+    /// Whether regions follow the board's named sets or the simple model.
+    pub region_model: RegionModel,
+    /// Interleave regions of each socket, socket 1 first, the widest region first.
+    pub regions: Vec<Vec<Region>>,
+    /// Channels that work independently of each other under the protection.
+    pub independent_channels: u16,
+    /// Typical power of all modules.
+    pub typical_power: Option<Milliwatts>,
+    /// Peak power of all modules.
+    pub peak_power: Option<Milliwatts>,
+    /// Slots of fitted sockets that stay empty.
+    pub free_slots: u16,
+    /// Fillers that the board needs in them.
+    pub fillers: u16,
+    /// Facts that kept something from being computed.
+    pub missing: Vec<Missing>,
+}
+
+/// What comes out of one channel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ChannelOutcome {
+    /// The channel.
+    pub channel: ChannelIx,
+    /// Whether its memory is reached; `None` if that depends on the processor model.
+    pub works: Option<bool>,
+    /// Modules on it.
+    pub modules: u8,
+    /// Its capacity.
+    pub capacity: Option<Mib>,
+    /// Its seen ranks.
+    pub seen: Seen,
+    /// The rate that the board lists for it at the voltage that is set.
+    pub listed: Option<Mts>,
+    /// The rate that it would run alone: the lowest of listed, module ratings and processor.
+    pub alone: Option<Mts>,
+    /// The rate that it runs, levelled with its neighbours.
+    pub rate: Option<Mts>,
+}
+
+/// Computes the outcome of what sits on each channel (in the order of [`super::board::Board::all_channels`]).
+pub fn compute(setup: &Setup<'_>, stacks: &[Stack]) -> Outcome {
+    let views: Vec<ChannelView<'_>> = views(setup, stacks);
+    let mut outcome = Outcome {
+        channels: views.iter().map(channel_outcome).collect(),
+        ..Outcome::default()
+    };
+    outcome.modules = views.iter().map(|view| u16::from(view.stack.count())).sum();
+    capacity::fill(&views, &mut outcome);
+    rate::fill(&views, &mut outcome);
+    regions::fill(setup, &mut outcome);
+    power(&views, &mut outcome);
+    slots(&views, &mut outcome);
+    outcome.missing.sort_unstable();
+    outcome.missing.dedup();
+    outcome
+}
+
+/// A view of each channel of the board.
+pub fn views<'a>(setup: &'a Setup<'a>, stacks: &[Stack]) -> Vec<ChannelView<'a>> {
+    setup
+        .board
+        .all_channels()
+        .zip(stacks)
+        .map(|(channel, stack)| ChannelView {
+            setup,
+            socket: setup.board.address(channel).0,
+            channel,
+            stack: *stack,
+        })
+        .collect()
+}
+
+fn channel_outcome(view: &ChannelView<'_>) -> ChannelOutcome {
+    let (socket, number) = view.board().address(view.channel);
+    ChannelOutcome {
+        channel: view.channel,
+        works: view.setup.channel_works(socket, number),
+        modules: view.stack.count(),
+        capacity: channel_capacity(view),
+        seen: channel::seen_ranks(view),
+        listed: None,
+        alone: None,
+        rate: None,
+    }
+}
+
+/// Capacity of what sits on a channel; zero if nothing does.
+pub fn channel_capacity(view: &ChannelView<'_>) -> Option<Mib> {
+    view.modules()
+        .try_fold(Mib(0), |sum, on| Some(Mib(sum.0 + on.module.capacity?.0)))
+}
+
+fn power(views: &[ChannelView<'_>], outcome: &mut Outcome) {
+    let mut modules = views.iter().flat_map(ChannelView::modules);
+    let sum =
+        |total: Option<Milliwatts>, one: Option<Milliwatts>| Some(Milliwatts(total?.0 + one?.0));
+    let zero = Some(Milliwatts(0));
+    (outcome.typical_power, outcome.peak_power) =
+        modules.by_ref().fold((zero, zero), |(typical, peak), on| {
+            (
+                sum(typical, on.module.typical_power),
+                sum(peak, on.module.peak_power),
+            )
+        });
+    if outcome.peak_power.is_none() {
+        let unknown = views
+            .iter()
+            .flat_map(ChannelView::modules)
+            .filter(|on| on.module.peak_power.is_none());
+        outcome
+            .missing
+            .extend(unknown.map(|on| Missing::of(on.part, Fact::PeakPower)));
+    }
+}
+
+fn slots(views: &[ChannelView<'_>], outcome: &mut Outcome) {
+    let fitted = views
+        .iter()
+        .filter(|view| view.setup.is_fitted(view.socket));
+    outcome.free_slots = fitted
+        .map(|view| {
+            u16::from(
+                view.board().wired(view.channel)
+                    - view.stack.count().min(view.board().wired(view.channel)),
+            )
+        })
+        .sum();
+    let needed = views.first().is_some_and(|view| view.board().fillers);
+    outcome.fillers = if needed { outcome.free_slots } else { 0 };
+}

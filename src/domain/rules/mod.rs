@@ -1,0 +1,152 @@
+//! The rules: one file each, listed in [`RULES`]; everything that concerns all rules loops over it.
+//!
+//! A rule declares one or more checks, each for the smallest scope that it can be decided in. The
+//! search for a placement runs a check as soon as its scope is filled, so a rule is written once
+//! and prunes by itself.
+
+mod hits;
+mod view;
+
+pub use hits::{Draft, Hits};
+pub use view::{BoardView, ChannelView, OnChannel, PartView, SocketView};
+
+use super::finding::{Fact, Finding, Severity};
+use super::setup::Setup;
+
+/// What a rule is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs, reason = "described by `Group::doc`")]
+pub enum Group {
+    Fit,
+    Mix,
+    Load,
+    Place,
+    Limit,
+    Protection,
+    Wish,
+    Rate,
+    Balance,
+    Order,
+}
+
+impl Group {
+    /// The word.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Fit => "fit",
+            Self::Mix => "mix",
+            Self::Load => "load",
+            Self::Place => "place",
+            Self::Limit => "limit",
+            Self::Protection => "protection",
+            Self::Wish => "wish",
+            Self::Rate => "rate",
+            Self::Balance => "balance",
+            Self::Order => "order",
+        }
+    }
+}
+
+/// One check of a rule, for the smallest scope in which it can be decided.
+#[derive(Clone, Copy)]
+pub enum Check {
+    /// One module and the board, whatever the slot.
+    Part(fn(&PartView<'_>, &mut Hits)),
+    /// All modules together, whatever their slots: request, kit and installed modules.
+    Kit(fn(&Setup<'_>, &mut Hits)),
+    /// One channel with what sits on it. Called for channels that hold at least one module.
+    Channel(fn(&ChannelView<'_>, &mut Hits)),
+    /// One socket with what sits on its channels. Called for every socket, fitted or not.
+    Socket(fn(&SocketView<'_>, &mut Hits)),
+    /// The whole board.
+    Board(fn(&BoardView<'_>, &mut Hits)),
+}
+
+/// A rule.
+pub struct Rule {
+    /// Stable id in kebab-case, named for the condition that it finds.
+    pub id: &'static str,
+    /// What it is about.
+    pub group: Group,
+    /// Its severity, unless the board's policy or a wish changes it.
+    pub severity: Severity,
+    /// A few words.
+    pub title: &'static str,
+    /// What it means, why it is so, and what helps.
+    pub doc: &'static str,
+    /// The standard or maker's document that it rests on, or "common practice".
+    pub source: &'static str,
+    /// The facts that it reads.
+    pub reads: &'static [Fact],
+    /// A Fluent pattern: the sentence for a customer when it is broken. `$slots`, `$channels` and
+    /// `$sockets` are there besides its own parameters.
+    pub message: &'static str,
+    /// A clause that begins with "whether", for "can't be told" sentences.
+    pub asks: &'static str,
+    /// Its checks.
+    pub checks: &'static [Check],
+    /// A request to validate (JSON) that breaks it.
+    pub breaks: &'static str,
+    /// A request to validate (JSON) that meets it.
+    pub meets: &'static str,
+}
+
+impl std::fmt::Debug for Rule {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.id)
+    }
+}
+
+macro_rules! rules {
+    ($($module:ident),* $(,)?) => {
+        /// Every rule, in the order in which findings are reported.
+        pub static RULES: &[&Rule] = &[$(&$module::RULE),*];
+    };
+}
+
+mod rank_budget_exceeded;
+
+rules![rank_budget_exceeded];
+
+/// The index of a rule in [`RULES`].
+pub fn index_of(id: &str) -> Option<usize> {
+    RULES.iter().position(|rule| rule.id == id)
+}
+
+/// Runs every rule over a population and returns all findings, merged and in order.
+pub fn check(view: &BoardView<'_>) -> Vec<Finding> {
+    let mut hits = Hits::collecting();
+    for (index, rule) in RULES.iter().enumerate() {
+        hits.begin(index, rule, view.setup.board);
+        for check in rule.checks {
+            run(*check, view, &mut hits);
+        }
+    }
+    hits.into_findings()
+}
+
+fn run(check: Check, view: &BoardView<'_>, hits: &mut Hits) {
+    let setup = view.setup;
+    match check {
+        Check::Part(check) => setup
+            .seated()
+            .iter()
+            .filter_map(|part| PartView::new(setup, *part))
+            .for_each(|part| check(&part, hits)),
+        Check::Kit(check) => check(setup, hits),
+        Check::Channel(check) => {
+            view.channels()
+                .filter(|c| c.stack.count() > 0)
+                .for_each(|channel| {
+                    hits.at_channel(&channel);
+                    check(&channel, hits);
+                })
+        }
+        Check::Socket(check) => view.sockets().for_each(|socket| {
+            hits.at_socket(socket.socket);
+            check(&socket, hits);
+        }),
+        Check::Board(check) => check(view, hits),
+    }
+    hits.at_board();
+}

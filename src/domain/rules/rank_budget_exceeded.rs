@@ -1,0 +1,64 @@
+//! Seen ranks over the channel's budget.
+
+use super::super::board::Limit;
+use super::super::channel::seen_ranks;
+use super::super::finding::{Fact, Missing, Severity, Value};
+use super::{ChannelView, Check, Group, Hits, Rule};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "rank-budget-exceeded",
+    group: Group::Load,
+    severity: Severity::Blocker,
+    title: "More ranks than a channel sees",
+    doc: "A channel has a fixed number of chip selects, and every rank that the memory controller sees takes one. \
+          Once they are used up, further ranks can't be reached: the server does not start, or leaves modules out. \
+          The buffer of an LRDIMM may show several ranks as one, so it counts for less.",
+    source: "BKDG 31116 Rev 3.48, tables 36 and 84: eight chip selects a channel; the budget itself is the board record's",
+    reads: &[
+        Fact::Kind,
+        Fact::PackageRanks,
+        Fact::StackHeight,
+        Fact::DieDensity,
+    ],
+    message: "{ $channels }: the modules show { $seen } ranks ({ $sum }), but a channel of this board sees at most { $budget }.",
+    asks: "whether the ranks of a channel stay within its budget",
+    checks: &[Check::Channel(check)],
+    breaks: r#"{"board": "tarn", "population": [
+        {"slot": "A1", "module": "ERW-3R32-4x4"}, {"slot": "A2", "module": "ERW-3R32-4x4"}, {"slot": "A3", "module": "ERW-3R16-2x4"}]}"#,
+    meets: r#"{"board": "tarn", "population": [
+        {"slot": "A1", "module": "ERW-3R32-4x4"}, {"slot": "A2", "module": "ERW-3R32-4x4"}]}"#,
+};
+
+fn check(view: &ChannelView<'_>, hits: &mut Hits) {
+    let budget = match view.board().rank_budget {
+        Limit::Is(budget) => u16::from(budget),
+        Limit::None => return,
+        Limit::Unknown => return hits.undecided(&[Missing::general(Fact::BoardLimit)]),
+    };
+    let seen = seen_ranks(view);
+    if seen.at_least > budget {
+        hits.broken(|draft| {
+            let each = view.modules().map(|on| {
+                on.fit
+                    .seen(view.board().wired(view.channel))
+                    .at_least
+                    .to_string()
+            });
+            draft
+                .param("seen", Value::Count(u64::from(seen.at_least)))
+                .param("sum", Value::Text(each.collect::<Vec<_>>().join(" + ")))
+                .param("budget", Value::Count(u64::from(budget)))
+                .slots(view.occupied_slots())
+        });
+    } else if !seen.exact {
+        let wired = view.board().wired(view.channel);
+        let unknown = view.modules().filter(|on| !on.fit.seen(wired).exact);
+        let missing: Vec<Missing> = unknown
+            .map(|on| Missing::of(on.part, on.fit.rank_fact(on.module)))
+            .collect();
+        hits.undecided(&missing);
+    } else {
+        hits.met();
+    }
+}

@@ -1,0 +1,199 @@
+//! What a check looks at: a module, a channel, a socket or the whole board.
+
+use super::super::board::{Board, ChannelIx, SlotIx};
+use super::super::channel::Stack;
+use super::super::module::Module;
+use super::super::outcome::Outcome;
+use super::super::population::Population;
+use super::super::request::{PartIx, Request};
+use super::super::setup::{PartFit, Setup};
+
+/// One module of the request.
+pub struct PartView<'a> {
+    /// The request bound to the board.
+    pub setup: &'a Setup<'a>,
+    /// Which module.
+    pub part: PartIx,
+    /// Its facts.
+    pub module: &'a Module,
+    /// How it fares with the board's acceptance rows.
+    pub fit: &'a PartFit<'a>,
+}
+
+impl<'a> PartView<'a> {
+    /// The view of a part of the request.
+    pub fn new(setup: &'a Setup<'a>, part: PartIx) -> Option<Self> {
+        Some(Self {
+            setup,
+            part,
+            module: setup.request.part(part)?,
+            fit: setup.fit(part)?,
+        })
+    }
+
+    /// The board.
+    pub fn board(&self) -> &'a Board {
+        self.setup.board
+    }
+}
+
+/// One channel and what sits on it.
+#[derive(Clone, Copy)]
+pub struct ChannelView<'a> {
+    /// The request bound to the board.
+    pub setup: &'a Setup<'a>,
+    /// The socket, from 1.
+    pub socket: u8,
+    /// The channel, over the whole board.
+    pub channel: ChannelIx,
+    /// What sits on it, by position.
+    pub stack: Stack,
+}
+
+impl<'a> ChannelView<'a> {
+    /// The board.
+    pub fn board(&self) -> &'a Board {
+        self.setup.board
+    }
+
+    /// The modules on the channel: slot, position (from 1), index and facts.
+    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + use<'a> {
+        let (setup, stack) = (self.setup, self.stack);
+        setup
+            .board
+            .slots_of(self.channel)
+            .zip(1u8..)
+            .filter_map(move |(slot, position)| {
+                let part = stack.at(position)?;
+                Some(OnChannel {
+                    slot,
+                    position,
+                    part,
+                    module: setup.request.part(part)?,
+                    fit: setup.fit(part)?,
+                })
+            })
+    }
+
+    /// The slots of the channel that hold a module.
+    pub fn occupied_slots(&self) -> impl Iterator<Item = SlotIx> + use<'a> {
+        self.modules().map(|on| on.slot)
+    }
+}
+
+/// A module on a channel.
+#[derive(Clone, Copy)]
+pub struct OnChannel<'a> {
+    /// Its slot.
+    pub slot: SlotIx,
+    /// Its position, from 1.
+    pub position: u8,
+    /// Which module.
+    pub part: PartIx,
+    /// Its facts.
+    pub module: &'a Module,
+    /// How it fares with the board's acceptance rows.
+    pub fit: &'a PartFit<'a>,
+}
+
+/// One socket and what sits on its channels.
+#[derive(Clone, Copy)]
+pub struct SocketView<'a> {
+    /// The request bound to the board.
+    pub setup: &'a Setup<'a>,
+    /// The socket, from 1.
+    pub socket: u8,
+    /// What sits on each of its channels, channel 1 first.
+    pub stacks: &'a [Stack],
+}
+
+impl<'a> SocketView<'a> {
+    /// The board.
+    pub fn board(&self) -> &'a Board {
+        self.setup.board
+    }
+
+    /// Its channels.
+    pub fn channels(&self) -> impl Iterator<Item = ChannelView<'a>> + use<'a> {
+        let (setup, socket) = (self.setup, self.socket);
+        setup
+            .board
+            .channels_of(socket)
+            .zip(self.stacks)
+            .map(move |(channel, stack)| ChannelView {
+                setup,
+                socket,
+                channel,
+                stack: *stack,
+            })
+    }
+
+    /// All modules of the socket.
+    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + use<'a> {
+        self.channels().flat_map(|channel| channel.modules())
+    }
+
+    /// Modules on the socket.
+    pub fn count(&self) -> usize {
+        self.stacks
+            .iter()
+            .map(|stack| usize::from(stack.count()))
+            .sum()
+    }
+
+    /// Whether the socket has a processor.
+    pub fn is_fitted(&self) -> bool {
+        self.setup.is_fitted(self.socket)
+    }
+}
+
+/// The whole board.
+#[derive(Clone, Copy)]
+pub struct BoardView<'a> {
+    /// The request bound to the board.
+    pub setup: &'a Setup<'a>,
+    /// Which module sits in which slot.
+    pub population: &'a Population,
+    /// What sits on each channel of the board, in order.
+    pub stacks: &'a [Stack],
+    /// What comes out of it.
+    pub outcome: &'a Outcome,
+    /// Modules of the kit that the placement could not seat, with their number.
+    pub left_over: &'a [(PartIx, u32)],
+}
+
+impl<'a> BoardView<'a> {
+    /// The board.
+    pub fn board(&self) -> &'a Board {
+        self.setup.board
+    }
+
+    /// The request.
+    pub fn request(&self) -> &'a Request {
+        self.setup.request
+    }
+
+    /// All channels of the board.
+    pub fn channels(&self) -> impl Iterator<Item = ChannelView<'a>> + use<'a> {
+        self.sockets().flat_map(|socket| socket.channels())
+    }
+
+    /// All sockets of the board, fitted or not.
+    pub fn sockets(&self) -> impl Iterator<Item = SocketView<'a>> + use<'a> {
+        let per = usize::from(self.setup.board.channels).max(1);
+        let setup = self.setup;
+        self.stacks
+            .chunks(per)
+            .zip(1u8..)
+            .map(move |(stacks, socket)| SocketView {
+                setup,
+                socket,
+                stacks,
+            })
+    }
+
+    /// All modules on the board.
+    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + use<'a> {
+        self.channels().flat_map(|channel| channel.modules())
+    }
+}

@@ -1,0 +1,421 @@
+//! A request bound to a board: sockets resolved, and each module matched with the board's
+//! acceptance rows once.
+
+use super::board::accept::{AcceptRow, SeenRanks};
+use super::board::filling::Filling;
+use super::board::{Board, Processor};
+use super::finding::Fact;
+use super::module::Module;
+use super::request::{InstalledPolicy, PartIx, Request, SocketState};
+use super::units::Millivolts;
+
+/// A request bound to a board.
+pub struct Setup<'a> {
+    /// The board.
+    pub board: &'a Board,
+    /// The request.
+    pub request: &'a Request,
+    /// The row for the number of sockets fitted.
+    pub filling: &'a Filling,
+    /// The processor of each socket, socket 1 first: none, unknown, or a model of the board.
+    sockets: Vec<SocketState>,
+    fits: Vec<PartFit<'a>>,
+    /// Modules that will sit on the board: those that come out are not judged.
+    seated: Vec<PartIx>,
+    /// Supply voltages that the board sets and no seated module is known to refuse, ascending.
+    supplies: Vec<Millivolts>,
+}
+
+/// A facet of an acceptance row, in the order in which rows are narrowed down: the first that
+/// leaves no row is the cause that is reported.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(missing_docs, reason = "named after the members of the row")]
+pub enum Facet {
+    Kind,
+    Capacity,
+    Ranks,
+    Width,
+    Stack,
+    DieDensity,
+    EccBits,
+    Supply,
+}
+
+impl Facet {
+    /// All, in the order of narrowing down.
+    pub const ALL: [Self; 8] = [
+        Self::Kind,
+        Self::Capacity,
+        Self::Ranks,
+        Self::Width,
+        Self::Stack,
+        Self::DieDensity,
+        Self::EccBits,
+        Self::Supply,
+    ];
+
+    /// The module's fact that it looks at.
+    pub const fn fact(self) -> Fact {
+        match self {
+            Self::Kind => Fact::Kind,
+            Self::Capacity => Fact::Capacity,
+            Self::Ranks => Fact::PackageRanks,
+            Self::Width => Fact::Width,
+            Self::Stack => Fact::StackHeight,
+            Self::DieDensity => Fact::DieDensity,
+            Self::EccBits => Fact::EccBits,
+            Self::Supply => Fact::Supply,
+        }
+    }
+
+    /// Whether a row takes a module by this facet; `None` if the fact is not known.
+    fn matches(self, row: &AcceptRow, module: &Module) -> Option<bool> {
+        fn one_of<T: PartialEq>(list: &Option<Vec<T>>, fact: Option<T>) -> Option<bool> {
+            match (list, fact) {
+                (None, _) => Some(true),
+                (Some(list), Some(fact)) => Some(list.contains(&fact)),
+                (Some(_), None) => None,
+            }
+        }
+        match self {
+            Self::Kind => module.kind.map(|kind| kind == row.kind),
+            Self::Capacity => one_of(&row.capacities, module.capacity),
+            Self::Ranks => one_of(&row.ranks, module.package_ranks),
+            Self::Width => one_of(&row.widths, module.width),
+            Self::Stack => one_of(&row.stacks, module.stack_height),
+            Self::DieDensity => one_of(&row.die_densities, module.die_density),
+            Self::EccBits => one_of(&row.ecc_bits, module.ecc_bits),
+            Self::Supply => match (&row.supply, &module.supply) {
+                (None, _) => Some(true),
+                (Some(list), Some(supply)) => Some(list.iter().any(|mv| supply.contains(mv))),
+                (Some(_), None) => None,
+            },
+        }
+    }
+}
+
+/// How a module fares with the board's acceptance rows.
+#[derive(Debug)]
+pub struct PartFit<'a> {
+    /// What came out.
+    pub standing: Standing,
+    /// The rows that may still be the module's: one when it is known, several when a fact is
+    /// missing, none when it is refused.
+    pub rows: Vec<&'a AcceptRow>,
+    /// The rows that were left before the facet that refused the module; for telling what would be
+    /// taken.
+    pub nearest: Vec<&'a AcceptRow>,
+    /// Ranks that count against the channel's budget, by positions wired (1 to 4).
+    seen: [Seen; 4],
+}
+
+/// Whether a board takes a module.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// It does.
+    Taken,
+    /// No row is left after this facet.
+    Refused(Facet),
+    /// It depends on these facts.
+    Open(Vec<Facet>),
+}
+
+/// A rank count of which only a lower bound may be known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// At least this many.
+    pub at_least: u16,
+    /// Whether it is exactly that many.
+    pub exact: bool,
+}
+
+impl PartFit<'_> {
+    /// The one row that holds for the module.
+    pub fn row(&self) -> Option<&AcceptRow> {
+        match (&self.standing, self.rows.as_slice()) {
+            (Standing::Taken, [row, ..]) => Some(row),
+            _ => None,
+        }
+    }
+
+    /// Ranks that count on a channel with so many positions wired.
+    pub fn seen(&self, wired: u8) -> Seen {
+        let index = usize::from(wired.clamp(1, 4)) - 1;
+        self.seen.get(index).copied().unwrap_or(Seen {
+            at_least: 1,
+            exact: false,
+        })
+    }
+}
+
+impl PartFit<'_> {
+    /// The fact that keeps the module's seen ranks from being exact.
+    pub fn rank_fact(&self, module: &Module) -> Fact {
+        let counts =
+            |wanted: fn(&SeenRanks) -> bool| self.rows.iter().any(|row| wanted(&row.seen_ranks));
+        match &self.standing {
+            _ if module.package_ranks.is_none() => Fact::PackageRanks,
+            Standing::Open(facets) => facets.first().map_or(Fact::Kind, |facet| facet.fact()),
+            _ if module.stack_height.is_none() && counts(|seen| *seen == SeenRanks::Logical) => {
+                Fact::StackHeight
+            }
+            _ if module.die_density.is_none() => Fact::DieDensity,
+            _ => Fact::BoardLimit,
+        }
+    }
+}
+
+impl<'a> Setup<'a> {
+    /// Binds a request to a board. `model` stands in for processors whose model nobody told.
+    ///
+    /// Returns `None` if the record has no filling row for the number of sockets fitted, which a
+    /// checked board only lacks when no socket is fitted; then the row for one socket is used.
+    pub fn new(board: &'a Board, request: &'a Request, model: Option<usize>) -> Option<Self> {
+        let sockets: Vec<SocketState> = (0..usize::from(board.sockets))
+            .map(|index| {
+                match request
+                    .sockets
+                    .as_ref()
+                    .map(|told| told.get(index).copied())
+                {
+                    None => SocketState::Fitted(model),
+                    Some(Some(SocketState::Fitted(told))) => SocketState::Fitted(told.or(model)),
+                    Some(Some(SocketState::Empty) | None) => SocketState::Empty,
+                }
+            })
+            .collect();
+        let fitted = sockets
+            .iter()
+            .filter(|state| **state != SocketState::Empty)
+            .count();
+        let filling = board.filling_for(u8::try_from(fitted.max(1)).ok()?)?;
+        let fits = request
+            .parts
+            .iter()
+            .map(|module| fit(board, module))
+            .collect();
+        let seated = seated(request);
+        let supplies = supplies(board, request, &seated);
+        Some(Self {
+            board,
+            request,
+            filling,
+            sockets,
+            fits,
+            seated,
+            supplies,
+        })
+    }
+
+    /// Modules that will sit on the board, each once.
+    pub fn seated(&self) -> &[PartIx] {
+        &self.seated
+    }
+
+    /// Supply voltages that the board sets and no seated module is known to refuse, ascending.
+    pub fn supplies(&self) -> &[Millivolts] {
+        &self.supplies
+    }
+
+    /// How a module fares with the board's acceptance rows.
+    pub fn fit(&self, part: PartIx) -> Option<&PartFit<'a>> {
+        self.fits.get(usize::from(part.0))
+    }
+
+    /// The state of a socket (from 1).
+    pub fn socket(&self, socket: u8) -> SocketState {
+        self.sockets
+            .get(usize::from(socket.saturating_sub(1)))
+            .copied()
+            .unwrap_or(SocketState::Empty)
+    }
+
+    /// Whether a socket (from 1) has a processor.
+    pub fn is_fitted(&self, socket: u8) -> bool {
+        self.socket(socket) != SocketState::Empty
+    }
+
+    /// Sockets with a processor, from 1.
+    pub fn fitted_sockets(&self) -> impl Iterator<Item = u8> + '_ {
+        (1..=self.board.sockets).filter(|socket| self.is_fitted(*socket))
+    }
+
+    /// The processor model of a socket (from 1), if there is one and it is known.
+    pub fn processor(&self, socket: u8) -> Option<&'a Processor> {
+        match self.socket(socket) {
+            SocketState::Fitted(Some(model)) => self.board.processors.get(model),
+            _ => None,
+        }
+    }
+
+    /// Whether the modules on a channel (socket and channel from 1) are reached: the socket has a
+    /// processor, and its model wires the channel. `None` if that depends on the model.
+    pub fn channel_works(&self, socket: u8, channel: u8) -> Option<bool> {
+        let works = |p: &Processor| {
+            p.channels
+                .as_ref()
+                .is_none_or(|list| list.contains(&channel))
+        };
+        match (self.socket(socket), self.processor(socket)) {
+            (SocketState::Empty, _) => Some(false),
+            (_, Some(processor)) => Some(works(processor)),
+            (_, None) if self.board.processors.iter().all(works) => Some(true),
+            (_, None) => None,
+        }
+    }
+
+    /// What the caller calls a module.
+    pub fn part_name(&self, part: PartIx) -> &'a str {
+        self.request
+            .part(part)
+            .map_or("?", |module| module.name.as_str())
+    }
+}
+
+fn seated(request: &Request) -> Vec<PartIx> {
+    let kit = request.kit.iter().map(|line| line.part);
+    let population = request.population.iter().map(|entry| entry.part);
+    let stays = request.installed_policy != InstalledPolicy::Replace;
+    let installed = request
+        .installed
+        .iter()
+        .filter(|_| stays)
+        .map(|entry| entry.part);
+    let mut seated: Vec<PartIx> = kit.chain(population).chain(installed).collect();
+    seated.sort_unstable();
+    seated.dedup();
+    seated
+}
+
+fn supplies(board: &Board, request: &Request, seated: &[PartIx]) -> Vec<Millivolts> {
+    let refuses = |part: &PartIx, mv: &Millivolts| {
+        request
+            .part(*part)
+            .and_then(|module| module.supply.as_ref())
+            .is_some_and(|supply| !supply.contains(mv))
+    };
+    board
+        .supply
+        .iter()
+        .copied()
+        .filter(|mv| !seated.iter().any(|part| refuses(part, mv)))
+        .collect()
+}
+
+/// Narrows the rows down facet by facet.
+fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
+    let mut rows: Vec<&AcceptRow> = board.accepts.iter().collect();
+    for facet in Facet::ALL {
+        let left: Vec<&AcceptRow> = rows
+            .iter()
+            .copied()
+            .filter(|row| facet.matches(row, module) != Some(false))
+            .collect();
+        if left.is_empty() {
+            let seen = [Seen {
+                at_least: u16::from(module.package_ranks.unwrap_or(1)),
+                exact: false,
+            }; 4];
+            return PartFit {
+                standing: Standing::Refused(facet),
+                rows: left,
+                nearest: rows,
+                seen,
+            };
+        }
+        rows = left;
+    }
+    // Rows stand in order: one that matches for certain hides those behind it.
+    let certain = rows.iter().position(|row| {
+        Facet::ALL
+            .iter()
+            .all(|f| f.matches(row, module) == Some(true))
+    });
+    if let Some(index) = certain {
+        rows.truncate(index + 1);
+    }
+    let standing = if certain == Some(0) {
+        Standing::Taken
+    } else {
+        Standing::Open(open_facets(&rows, module))
+    };
+    let seen = std::array::from_fn(|index| seen(&rows, module, index as u8 + 1));
+    PartFit {
+        standing,
+        nearest: rows.clone(),
+        rows,
+        seen,
+    }
+}
+
+fn open_facets(rows: &[&AcceptRow], module: &Module) -> Vec<Facet> {
+    Facet::ALL
+        .into_iter()
+        .filter(|facet| rows.iter().any(|row| facet.matches(row, module).is_none()))
+        .collect()
+}
+
+/// The ranks that count, over all rows that may hold: exact only if they agree.
+fn seen(rows: &[&AcceptRow], module: &Module, wired: u8) -> Seen {
+    let mut counts = rows.iter().map(|row| seen_by_row(row, module, wired));
+    let Some(first) = counts.next() else {
+        return Seen {
+            at_least: 1,
+            exact: false,
+        };
+    };
+    counts.fold(first, |all, next| Seen {
+        at_least: all.at_least.min(next.at_least),
+        exact: all.exact && next.exact && all.at_least == next.at_least,
+    })
+}
+
+fn seen_by_row(row: &AcceptRow, module: &Module, wired: u8) -> Seen {
+    let exactly = |count: Option<u8>| match count {
+        Some(count) => Seen {
+            at_least: u16::from(count),
+            exact: true,
+        },
+        // A module has at least one rank.
+        None => Seen {
+            at_least: 1,
+            exact: false,
+        },
+    };
+    match &row.seen_ranks {
+        SeenRanks::Package => exactly(module.package_ranks),
+        SeenRanks::Logical => match (module.logical_ranks(), module.package_ranks) {
+            (None, Some(ranks)) => Seen {
+                at_least: u16::from(ranks),
+                exact: false,
+            },
+            (logical, _) => exactly(logical),
+        },
+        SeenRanks::Multiplied(rows) => exactly(multiplied(rows, module, wired)),
+    }
+}
+
+/// The first row that matches gives the factor; a row that may match but for a missing fact leaves
+/// the count open.
+fn multiplied(
+    rows: &[super::board::accept::Multiplication],
+    module: &Module,
+    wired: u8,
+) -> Option<u8> {
+    let ranks = module.package_ranks?;
+    let mut candidates = rows.iter().filter(|row| {
+        row.ranks.contains(&ranks)
+            && row
+                .positions_wired
+                .as_ref()
+                .is_none_or(|list| list.contains(&wired))
+    });
+    let row = candidates.find(|row| match (row.die_at_most, module.die_density) {
+        (Some(most), Some(density)) => density <= most,
+        _ => true,
+    })?;
+    if row.die_at_most.is_some() && module.die_density.is_none() {
+        return None;
+    }
+    ranks.checked_div(row.factor)
+}
