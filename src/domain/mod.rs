@@ -15,4 +15,6 @@ pub mod population;
 pub mod request;
 pub mod rules;
 pub mod setup;
+#[cfg(test)]
+pub(crate) mod testing;
 pub mod units;

@@ -62,3 +62,60 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
         hits.met();
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::domain::finding::Verdict;
+    use crate::domain::module::{Generation, Kind, ModuleFacts};
+    use crate::domain::testing::{Case, board, module, rdimm};
+
+    fn tarn() -> Case {
+        Case::on(board(Generation::Ddr3, 2, 4, 3))
+    }
+
+    #[test]
+    fn refuses_a_third_quad_rank_module_on_a_channel() {
+        // Common practice: 8 seen ranks a channel, so 4 + 4 is full.
+        let three = tarn().seat(rdimm(32, 4), &["A1", "A2", "A3"]).check();
+        assert!(three.breaks("rank-budget-exceeded"));
+        assert!(
+            !tarn()
+                .seat(rdimm(32, 4), &["A1", "A2"])
+                .check()
+                .breaks("rank-budget-exceeded")
+        );
+    }
+
+    #[test]
+    fn counts_the_ranks_behind_a_buffer_by_its_factor() {
+        // Common practice: three 8-rank LRDIMM at factor 4 show 6 of 8 ranks.
+        let lrdimm = module(Generation::Ddr3, Kind::Lrdimm, 64, 8);
+        let checked = tarn().seat(lrdimm, &["A1", "A2", "A3"]).check();
+        assert!(
+            !checked.breaks("rank-budget-exceeded"),
+            "{:?}",
+            checked.findings
+        );
+    }
+
+    #[test]
+    fn an_unknown_rank_count_is_undecided_until_even_one_rank_is_too_many() {
+        let unknown = ModuleFacts {
+            package_ranks: None,
+            ..rdimm(32, 4)
+        };
+        let open = tarn()
+            .seat(rdimm(32, 4), &["A1"])
+            .seat(unknown.clone(), &["A2"])
+            .check();
+        assert_eq!(
+            (open.verdict, open.undecided()),
+            (Verdict::Undecided, vec!["rank-budget-exceeded"])
+        );
+        let over = tarn()
+            .seat(rdimm(32, 4), &["A1", "A2"])
+            .seat(unknown, &["A3"])
+            .check();
+        assert!(over.breaks("rank-budget-exceeded"));
+    }
+}
