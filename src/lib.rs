@@ -4,3 +4,4 @@
 //! the others.
 
 pub mod domain;
+pub mod wirecheck;
