@@ -1,7 +1,13 @@
 //! Kitproof tells whether a set of memory modules works in a server board.
 //!
 //! Modules in reading order: [`domain`] holds the rules and the computations and knows nothing of
-//! the others.
+//! the others; [`wirecheck`] reads JSON strictly and names every fault of it; [`api`] is the HTTP
+//! edge; [`settings`] is what an operator can set, [`telemetry`] the log, [`generated`] the files
+//! that are made from the code and committed.
 
+pub mod api;
 pub mod domain;
+pub mod generated;
+pub mod settings;
+pub mod telemetry;
 pub mod wirecheck;

@@ -176,7 +176,9 @@ impl Compiler<'_> {
 
     /// The alternatives that are objects.
     fn objects(&self, arms: &[ShapeId]) -> Vec<(ShapeId, &Shape)> {
-        let shapes = arms.iter().filter_map(|id| Some((*id, self.list.get(*id)?)));
+        let shapes = arms
+            .iter()
+            .filter_map(|id| Some((*id, self.list.get(*id)?)));
         shapes
             .filter(|(_, shape)| shape.types == Types::OBJECT)
             .collect()
@@ -243,7 +245,9 @@ impl Compiler<'_> {
 
 fn types(schema: &Map<String, Value>) -> Compiled<Types> {
     match schema.get("type") {
-        None if schema.contains_key("const") || schema.contains_key("enum") => Ok(word_types(schema)),
+        None if schema.contains_key("const") || schema.contains_key("enum") => {
+            Ok(word_types(schema))
+        }
         None => Ok(Types::ANY),
         Some(Value::String(name)) => type_named(name),
         Some(Value::Array(names)) => names
@@ -356,7 +360,10 @@ mod tests {
         let shapes = Shapes::compile(&schema, &Definitions::new()).unwrap();
         let range = shapes.get(shapes.root()).unwrap().integer;
         assert_eq!((range.low, range.high), (Some(1), Some(255)));
-        assert_eq!(implied_range("uint64").unwrap().high, Some(9_007_199_254_740_991));
+        assert_eq!(
+            implied_range("uint64").unwrap().high,
+            Some(9_007_199_254_740_991)
+        );
     }
 
     #[test]

@@ -67,7 +67,7 @@ impl FaultCode {
 pub struct Fault {
     /// Where it is: an RFC 6901 pointer into the body (empty: the whole body; a missing member is
     /// reported at the object that lacks it), or `?` and the name of a query parameter, or the name
-    /// of a header.
+    /// of a path parameter in braces (`{path}`: the whole path).
     #[schema(example = "/modules/2/ranks")]
     pub pointer: String,
     /// What kind of fault it is.

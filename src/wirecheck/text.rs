@@ -97,7 +97,10 @@ pub fn parse<'a>(bytes: &'a [u8], limits: &Limits) -> Result<Tree<'a>, Unreadabl
 /// Line and column of an offset.
 fn place(bytes: &[u8], reason: Reason, offset: usize) -> Unreadable {
     let before = bytes.get(..offset).unwrap_or(bytes);
-    let line_start = before.iter().rposition(|b| *b == b'\n').map_or(0, |n| n + 1);
+    let line_start = before
+        .iter()
+        .rposition(|b| *b == b'\n')
+        .map_or(0, |n| n + 1);
     let in_line = before.get(line_start..).unwrap_or_default();
     Unreadable {
         reason,
@@ -195,7 +198,10 @@ impl<'a, 'l> Parser<'a, 'l> {
     }
 
     fn comma_or_end(&mut self, byte: u8) -> Result<Next, Stop> {
-        let in_object = self.open.last().is_some_and(|open| open.names_from.is_some());
+        let in_object = self
+            .open
+            .last()
+            .is_some_and(|open| open.names_from.is_some());
         match (byte, in_object) {
             (b',', true) => {
                 self.at += 1;
@@ -316,7 +322,11 @@ impl<'a, 'l> Parser<'a, 'l> {
     /// Finds a name that stands twice among the members from `from` on.
     fn refuse_repeated_names(&mut self, from: usize) -> Result<(), Stop> {
         let nodes = &self.nodes;
-        let name = |id: &NodeId| nodes.get(*id as usize).and_then(|node| node.name.as_deref());
+        let name = |id: &NodeId| {
+            nodes
+                .get(*id as usize)
+                .and_then(|node| node.name.as_deref())
+        };
         let members = self.names.get_mut(from..).unwrap_or_default();
         // Sorted by text, not by a hash that an attacker could make collide.
         members.sort_unstable_by(|a, b| name(a).cmp(&name(b)).then(a.cmp(b)));
@@ -338,7 +348,9 @@ impl<'a, 'l> Parser<'a, 'l> {
             nodes: std::mem::take(&mut self.nodes),
         };
         let node = tree.node(id);
-        let name = node.and_then(|node| node.name.as_deref()).unwrap_or_default();
+        let name = node
+            .and_then(|node| node.name.as_deref())
+            .unwrap_or_default();
         let reason = Reason::Duplicate {
             name: name.to_owned(),
             pointer: tree.pointer(id),
@@ -512,7 +524,9 @@ mod tests {
     use proptest::prelude::*;
 
     fn reason(text: &str) -> Reason {
-        parse(text.as_bytes(), &Limits::default()).unwrap_err().reason
+        parse(text.as_bytes(), &Limits::default())
+            .unwrap_err()
+            .reason
     }
 
     #[test]
@@ -528,13 +542,48 @@ mod tests {
     #[test]
     fn refuses_what_json_is_not() {
         for text in [
-            "", " ", "nul", "NaN", "-Infinity", "01", "1.", ".5", "1e", "+1", "'a'", "\"a", "[1,]",
-            "[1 2]", "{\"a\"}", "{\"a\":1,}", "{a:1}", "{1:1}", "[", "]", "{]", "[1]]", "1 2",
-            "\"\\x\"", "\"\\u12\"", "\"\\ud800\"", "\"\\ud800\\u0041\"", "\"\\udc00\"", "\"\t\"",
-            "\u{feff}1", "// a\n1", "tru", "\"\\u+123\"",
+            "",
+            " ",
+            "nul",
+            "NaN",
+            "-Infinity",
+            "01",
+            "1.",
+            ".5",
+            "1e",
+            "+1",
+            "'a'",
+            "\"a",
+            "[1,]",
+            "[1 2]",
+            "{\"a\"}",
+            "{\"a\":1,}",
+            "{a:1}",
+            "{1:1}",
+            "[",
+            "]",
+            "{]",
+            "[1]]",
+            "1 2",
+            "\"\\x\"",
+            "\"\\u12\"",
+            "\"\\ud800\"",
+            "\"\\ud800\\u0041\"",
+            "\"\\udc00\"",
+            "\"\t\"",
+            "\u{feff}1",
+            "// a\n1",
+            "tru",
+            "\"\\u+123\"",
         ] {
-            assert!(parse(text.as_bytes(), &Limits::default()).is_err(), "{text:?}");
-            assert!(serde_json::from_str::<serde_json::Value>(text).is_err(), "{text:?}");
+            assert!(
+                parse(text.as_bytes(), &Limits::default()).is_err(),
+                "{text:?}"
+            );
+            assert!(
+                serde_json::from_str::<serde_json::Value>(text).is_err(),
+                "{text:?}"
+            );
         }
         assert!(parse(b"\"\xff\"", &Limits::default()).is_err());
     }
@@ -581,7 +630,10 @@ mod tests {
             Value::Bool(b) => (*b).into(),
             Value::Number(text) => serde_json::from_str(text).unwrap(),
             Value::Text(text) => text.as_ref().into(),
-            Value::List(of) => tree.children(of).map(|(id, _)| to_value(tree, id)).collect(),
+            Value::List(of) => tree
+                .children(of)
+                .map(|(id, _)| to_value(tree, id))
+                .collect(),
             Value::Object(of) => tree
                 .children(of)
                 .map(|(id, node)| (node.name.clone().unwrap().into_owned(), to_value(tree, id)))

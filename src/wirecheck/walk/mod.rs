@@ -136,7 +136,8 @@ impl<'t, 'a> Walk<'t, 'a> {
             self.unknown_value(id, text, &words);
         }
         // Counting characters costs a pass over the text, and bytes are never fewer.
-        let bounded = shape.length.low.is_some() || shape.length.high.is_some_and(|high| text.len() > high);
+        let bounded =
+            shape.length.low.is_some() || shape.length.high.is_some_and(|high| text.len() > high);
         if bounded && !shape.length.holds(text.chars().count()) {
             let message = format!("the text has {} characters", text.chars().count());
             let hint = format!("allowed: {}", shape.length);
@@ -199,7 +200,11 @@ impl<'t, 'a> Walk<'t, 'a> {
     }
 
     fn unknown_member(&mut self, id: NodeId, name: &str, shape: &Shape) {
-        let known: Vec<&str> = shape.members.iter().map(|(name, _)| name.as_str()).collect();
+        let known: Vec<&str> = shape
+            .members
+            .iter()
+            .map(|(name, _)| name.as_str())
+            .collect();
         self.unknown_member_of(id, name, &known);
     }
 
@@ -312,7 +317,10 @@ impl<'t, 'a> Walk<'t, 'a> {
             2 * known.count() as i64 - missing.count() as i64
         };
         // The first of equals, so that the order of the schema decides.
-        arms.iter().rev().copied().max_by_key(|(_, shape)| likeness(shape))
+        arms.iter()
+            .rev()
+            .copied()
+            .max_by_key(|(_, shape)| likeness(shape))
     }
 
     fn text_choice(&mut self, id: NodeId, text: &str, arms: &[(ShapeId, &Shape)]) {
@@ -391,7 +399,11 @@ pub(super) fn either(names: &[&str]) -> String {
 
 /// The first words of a list, in backticks.
 fn listed(words: &[&str]) -> String {
-    let shown: Vec<String> = words.iter().take(MOST_WORDS).map(|word| quoted(word)).collect();
+    let shown: Vec<String> = words
+        .iter()
+        .take(MOST_WORDS)
+        .map(|word| quoted(word))
+        .collect();
     let more = words.len().saturating_sub(MOST_WORDS);
     if more > 0 {
         format!("{} and {more} more", shown.join(", "))

@@ -1,5 +1,10 @@
 //! Cases: a schema, a document, the faults that it must have.
 
+#![allow(
+    dead_code,
+    reason = "the types are filled by serde and never looked into"
+)]
+
 use serde::Deserialize;
 use serde_json::{Value, json};
 use utoipa::{PartialSchema, ToSchema};
@@ -11,7 +16,8 @@ fn found(schema: &Value, document: &Value) -> Vec<String> {
     let shapes = Shapes::compile(schema, &Default::default()).unwrap();
     let text = serde_json::to_string_pretty(document).unwrap();
     let faults = check(text.as_bytes(), &shapes, &Limits::default()).unwrap();
-    let line = |fault: &crate::wirecheck::Fault| format!("{} {}", fault.code.as_str(), fault.pointer);
+    let line =
+        |fault: &crate::wirecheck::Fault| format!("{} {}", fault.code.as_str(), fault.pointer);
     faults.list.iter().map(line).collect()
 }
 
@@ -37,7 +43,8 @@ fn names_every_fault_of_a_document_in_the_order_of_its_text() {
             } },
         },
     });
-    let text = br#"{ "boardd": 1, "modules": [ {"ranks": 9}, {"ranks": 2.0, "kind": "RDIM"}, 7, {} ] }"#;
+    let text =
+        br#"{ "boardd": 1, "modules": [ {"ranks": 9}, {"ranks": 2.0, "kind": "RDIM"}, 7, {} ] }"#;
     let shapes = Shapes::compile(&schema, &Default::default()).unwrap();
     let faults = check(text, &shapes, &Limits::default()).unwrap();
     let lines: Vec<String> = faults
@@ -64,16 +71,26 @@ fn says_what_would_be_right() {
     let integer = json!({ "type": "integer", "minimum": 1, "maximum": 8 });
     assert_eq!(first(&integer, &json!(9)).hint.unwrap(), "allowed: 1 to 8");
     assert_eq!(first(&integer, &json!(4.0)).hint.unwrap(), "write `4`");
-    assert_eq!(first(&integer, &json!(4.5)).hint.unwrap(), "give a whole number");
+    assert_eq!(
+        first(&integer, &json!(4.5)).hint.unwrap(),
+        "give a whole number"
+    );
     let fault = first(&json!({ "type": ["string", "null"] }), &json!([1]));
-    assert_eq!(fault.message, "a string or `null` is expected, here is a list");
-    let fault = first(&json!({ "type": "string", "enum": ["DDR3", "DDR4"] }), &json!("DDR6"));
+    assert_eq!(
+        fault.message,
+        "a string or `null` is expected, here is a list"
+    );
+    let fault = first(
+        &json!({ "type": "string", "enum": ["DDR3", "DDR4"] }),
+        &json!("DDR6"),
+    );
     assert_eq!(fault.hint.unwrap(), "known: `DDR3`, `DDR4`");
 }
 
 #[test]
 fn bounds_lists_and_texts() {
-    let list = json!({ "type": "array", "minItems": 1, "maxItems": 2, "items": { "type": "null" } });
+    let list =
+        json!({ "type": "array", "minItems": 1, "maxItems": 2, "items": { "type": "null" } });
     assert_eq!(found(&list, &json!([])), ["wrong-count "]);
     assert_eq!(found(&list, &json!([1, 2, 3])), ["wrong-count "]);
     let text = json!({ "type": "string", "minLength": 1, "maxLength": 3 });
@@ -107,8 +124,14 @@ fn numbers_beyond_any_integer_are_out_of_range_and_not_lost() {
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(tag = "by", rename_all = "kebab-case", deny_unknown_fields)]
 enum Tagged {
-    Id { id: String },
-    Label { text: String, #[serde(default)] lines: Option<u8> },
+    Id {
+        id: String,
+    },
+    Label {
+        text: String,
+        #[serde(default)]
+        lines: Option<u8>,
+    },
 }
 
 #[derive(Debug, Deserialize, ToSchema)]
@@ -128,7 +151,6 @@ enum Either {
 
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[allow(dead_code, reason = "only read by serde")]
 struct Sample {
     tagged: Tagged,
     keyed: Keyed,
@@ -156,7 +178,11 @@ fn sample(document: &Value) -> Vec<String> {
         .map(|fault| format!("{} {}", fault.code.as_str(), fault.pointer))
         .collect();
     let serde = serde_json::from_str::<Sample>(&text);
-    assert_eq!(ours.is_empty(), serde.is_ok(), "{document} {ours:?} {serde:?}");
+    assert_eq!(
+        ours.is_empty(),
+        serde.is_ok(),
+        "{document} {ours:?} {serde:?}"
+    );
     ours
 }
 
@@ -177,18 +203,39 @@ fn agrees_with_serde_about_every_kind_of_enum() {
     assert_eq!(with("keyed", json!("none")), Vec::<String>::new());
     assert_eq!(with("either", json!(65_535)), Vec::<String>::new());
 
-    assert_eq!(with("tagged", json!({ "text": "x" })), ["missing-member /tagged"]);
-    assert_eq!(with("tagged", json!({ "by": "lable" })), ["unknown-value /tagged/by"]);
-    assert_eq!(with("tagged", json!({ "by": 1 })), ["wrong-type /tagged/by"]);
+    assert_eq!(
+        with("tagged", json!({ "text": "x" })),
+        ["missing-member /tagged"]
+    );
+    assert_eq!(
+        with("tagged", json!({ "by": "lable" })),
+        ["unknown-value /tagged/by"]
+    );
+    assert_eq!(
+        with("tagged", json!({ "by": 1 })),
+        ["wrong-type /tagged/by"]
+    );
     assert_eq!(
         with("tagged", json!({ "by": "id", "id": 3, "text": "x" })),
         ["wrong-type /tagged/id", "unknown-member /tagged/text"]
     );
-    assert_eq!(with("tagged", json!({ "by": "label", "text": "", "lines": 256 })), ["out-of-range /tagged/lines"]);
+    assert_eq!(
+        with("tagged", json!({ "by": "label", "text": "", "lines": 256 })),
+        ["out-of-range /tagged/lines"]
+    );
     assert_eq!(with("keyed", json!({})), ["missing-member /keyed"]);
-    assert_eq!(with("keyed", json!({ "slot": {} })), ["unknown-member /keyed/slot"]);
-    assert_eq!(with("keyed", json!({ "value": 1, "slots": {} })), ["too-many-members /keyed"]);
-    assert_eq!(with("keyed", json!({ "slots": { "count": -1 } })), ["out-of-range /keyed/slots/count"]);
+    assert_eq!(
+        with("keyed", json!({ "slot": {} })),
+        ["unknown-member /keyed/slot"]
+    );
+    assert_eq!(
+        with("keyed", json!({ "value": 1, "slots": {} })),
+        ["too-many-members /keyed"]
+    );
+    assert_eq!(
+        with("keyed", json!({ "slots": { "count": -1 } })),
+        ["out-of-range /keyed/slots/count"]
+    );
     assert_eq!(with("keyed", json!("nonne")), ["unknown-value /keyed"]);
     assert_eq!(with("keyed", json!(3)), ["wrong-type /keyed"]);
     assert_eq!(with("either", json!(65_536)), ["out-of-range /either"]);

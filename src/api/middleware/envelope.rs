@@ -1,0 +1,123 @@
+//! The one layer around every request.
+
+use std::panic::AssertUnwindSafe;
+use std::time::{Duration, Instant};
+
+use actix_web::Error;
+use actix_web::ResponseError;
+use actix_web::body::{BoxBody, MessageBody};
+use actix_web::dev::{ServiceRequest, ServiceResponse};
+use actix_web::error::InternalError;
+use actix_web::http::header::{self, HeaderMap, HeaderValue};
+use actix_web::http::{Method, StatusCode};
+use actix_web::middleware::Next;
+use actix_web::web::Data;
+use futures_util::FutureExt;
+
+use super::{headers, request_id};
+use crate::api::problem::{Code, PROBLEM_JSON, Problem};
+use crate::api::state::AppState;
+
+/// What is kept of a request while it is worked on; the request itself must not be held.
+struct Kept {
+    id: HeaderValue,
+    method: Method,
+    state: Option<Data<AppState>>,
+    started: Instant,
+}
+
+impl Kept {
+    fn state(&self) -> Option<&AppState> {
+        self.state.as_ref().map(|state| state.get_ref())
+    }
+}
+
+/// Gives every answer its headers and every request its log line, and turns panics and failures of
+/// the framework into problems.
+///
+/// # Errors
+/// Only such that carry a finished answer.
+pub async fn envelope(
+    request: ServiceRequest,
+    next: Next<impl MessageBody + 'static>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    let kept = Kept {
+        id: request_id::of(request.headers()),
+        method: request.method().clone(),
+        state: request.app_data::<Data<AppState>>().cloned(),
+        started: Instant::now(),
+    };
+    let call = AssertUnwindSafe(async { next.call(request).await });
+    match call.catch_unwind().await {
+        Ok(Ok(answer)) => Ok(finish(answer.map_into_boxed_body(), &kept)),
+        Ok(Err(error)) => Err(finish_error(&error, &kept)),
+        Err(_) => {
+            tracing::error!(request_id = text(&kept.id), "a request panicked");
+            Err(finish_error(&Problem::internal().into(), &kept))
+        }
+    }
+}
+
+fn finish(answer: ServiceResponse<BoxBody>, kept: &Kept) -> ServiceResponse<BoxBody> {
+    let mut answer = if is_foreign_failure(answer.status(), answer.headers()) {
+        let problem = foreign(answer.status()).error_response();
+        answer.into_response(problem)
+    } else {
+        answer
+    };
+    headers::add(answer.headers_mut(), kept.id.clone(), kept.state());
+    let route = answer.request().match_pattern();
+    log(kept, route.as_deref(), answer.status());
+    answer
+}
+
+fn finish_error(error: &Error, kept: &Kept) -> Error {
+    let mut answer = error.error_response();
+    if is_foreign_failure(answer.status(), answer.headers()) {
+        answer = foreign(answer.status()).error_response();
+    }
+    headers::add(answer.headers_mut(), kept.id.clone(), kept.state());
+    log(kept, None, answer.status());
+    InternalError::from_response("", answer).into()
+}
+
+/// True for a failure that is not told as a problem.
+fn is_foreign_failure(status: StatusCode, headers: &HeaderMap) -> bool {
+    let is_problem = headers
+        .get(header::CONTENT_TYPE)
+        .is_some_and(|kind| kind.as_bytes().starts_with(PROBLEM_JSON.as_bytes()));
+    (status.is_client_error() || status.is_server_error()) && !is_problem
+}
+
+fn foreign(status: StatusCode) -> Problem {
+    let code = Code::for_status(status);
+    Problem::new(code, code.entry().meaning)
+}
+
+/// One line for each request. The route and not the path: a path is the caller's text.
+fn log(kept: &Kept, route: Option<&str>, status: StatusCode) {
+    tracing::info!(
+        request_id = text(&kept.id),
+        method = known_method(&kept.method),
+        route = route.unwrap_or("none"),
+        status = status.as_u16(),
+        micros = micros(kept.started.elapsed()),
+        "request"
+    );
+}
+
+fn text(value: &HeaderValue) -> &str {
+    value.to_str().unwrap_or_default()
+}
+
+fn micros(time: Duration) -> u64 {
+    u64::try_from(time.as_micros()).unwrap_or(u64::MAX)
+}
+
+/// A method's name, unless the caller made it up.
+fn known_method(method: &Method) -> &str {
+    match method.as_str() {
+        name @ ("GET" | "HEAD" | "POST" | "PUT" | "DELETE" | "OPTIONS" | "PATCH") => name,
+        _ => "other",
+    }
+}

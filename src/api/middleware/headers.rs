@@ -1,0 +1,36 @@
+//! Headers that every answer has.
+
+use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
+
+use super::request_id::REQUEST_ID;
+use crate::api::state::{AppState, ENGINE};
+
+/// The revision of the catalogue that an answer was made from.
+pub const CATALOGUE: HeaderName = HeaderName::from_static("kitproof-catalogue");
+/// The version of the program that made it.
+pub const ENGINE_HEADER: HeaderName = HeaderName::from_static("kitproof-engine");
+
+/// Headers that an answer gets unless its handler set them.
+const DEFAULTS: [(HeaderName, &str); 4] = [
+    (header::CACHE_CONTROL, "no-store"),
+    (
+        header::CONTENT_SECURITY_POLICY,
+        "default-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'",
+    ),
+    (header::REFERRER_POLICY, "no-referrer"),
+    (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+];
+
+/// Adds them.
+pub fn add(headers: &mut HeaderMap, id: HeaderValue, state: Option<&AppState>) {
+    for (name, value) in DEFAULTS {
+        if !headers.contains_key(&name) {
+            headers.insert(name, HeaderValue::from_static(value));
+        }
+    }
+    headers.insert(REQUEST_ID, id);
+    headers.insert(ENGINE_HEADER, HeaderValue::from_static(ENGINE));
+    if let Some(state) = state {
+        headers.insert(CATALOGUE, state.catalogue_header());
+    }
+}

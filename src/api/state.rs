@@ -1,0 +1,83 @@
+//! What every request can see: settings, the catalogue in use, the document, and the pool for
+//! heavy computations.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use actix_web::http::header::HeaderValue;
+use actix_web::web;
+use tokio::sync::Semaphore;
+
+use super::document::Document;
+use super::problem::{Code, Problem};
+use crate::settings::Settings;
+
+/// The version of this program, as in the `Kitproof-Engine` header.
+pub const ENGINE: &str = env!("CARGO_PKG_VERSION");
+
+/// Shared by all workers behind [`web::Data`].
+#[derive(Debug)]
+pub struct AppState {
+    /// What the operator set.
+    pub settings: Settings,
+    /// The OpenAPI document.
+    pub document: Document,
+    catalogue_revision: HeaderValue,
+    ready: AtomicBool,
+    slots: Semaphore,
+}
+
+impl AppState {
+    /// A state that is ready to serve. The revision is the digest of the catalogue in use; only
+    /// visible ASCII of it can be shown in a header.
+    pub fn new(settings: Settings, document: Document, catalogue_revision: &str) -> Self {
+        let revision = HeaderValue::from_str(catalogue_revision);
+        Self {
+            slots: Semaphore::new(settings.computations.get()),
+            settings,
+            document,
+            catalogue_revision: revision.unwrap_or(HeaderValue::from_static("unknown")),
+            ready: AtomicBool::new(true),
+        }
+    }
+
+    /// The revision of the catalogue in use.
+    pub fn catalogue_revision(&self) -> &str {
+        self.catalogue_revision.to_str().unwrap_or_default()
+    }
+
+    /// The same, ready for a header.
+    pub fn catalogue_header(&self) -> HeaderValue {
+        self.catalogue_revision.clone()
+    }
+
+    /// Whether new requests should be sent to this instance.
+    pub fn is_ready(&self) -> bool {
+        self.ready.load(Ordering::Relaxed)
+    }
+
+    /// Says whether new requests should be sent to this instance; false before stopping.
+    pub fn set_ready(&self, ready: bool) {
+        self.ready.store(ready, Ordering::Relaxed);
+    }
+
+    /// Runs a heavy computation off the workers, so that they stay free for others.
+    ///
+    /// It takes one of [`Settings::computations`] places and never waits for one: a caller that is
+    /// told at once can go elsewhere. The computation itself cannot be stopped from outside; give
+    /// it a deadline.
+    ///
+    /// # Errors
+    /// `overloaded` when no place is free, `internal-error` when the computation panics.
+    pub async fn compute<T, F>(&self, work: F) -> Result<T, Problem>
+    where
+        T: Send + 'static,
+        F: FnOnce() -> T + Send + 'static,
+    {
+        let busy = |_| Problem::new(Code::Overloaded, "all places are taken").retry_after(1);
+        let _place = self.slots.try_acquire().map_err(busy)?;
+        web::block(work).await.map_err(|_| {
+            tracing::error!("a computation panicked");
+            Problem::internal()
+        })
+    }
+}

@@ -1,0 +1,98 @@
+//! What an operator can set. A plain struct with working defaults; the command line fills it.
+
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// How log lines are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LogFormat {
+    /// One readable line for each event.
+    #[default]
+    Text,
+    /// One JSON object for each event.
+    Json,
+}
+
+impl std::str::FromStr for LogFormat {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, Self::Err> {
+        match word {
+            "text" => Ok(Self::Text),
+            "json" => Ok(Self::Json),
+            _ => Err(format!("`{word}` is no log format; known: `text`, `json`")),
+        }
+    }
+}
+
+/// All settings of the service.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Settings {
+    /// Address to listen on. Loopback by default: opening the service to a network is a decision.
+    pub address: IpAddr,
+    /// TCP port to listen on; 0 lets the system choose.
+    pub port: u16,
+    /// Threads that serve requests.
+    pub workers: NonZeroUsize,
+    /// Largest request body, in bytes.
+    pub body_limit: usize,
+    /// Longest time in which a body must have arrived.
+    pub body_timeout: Duration,
+    /// Longest time in which the head of a connection's first request must have arrived.
+    pub head_timeout: Duration,
+    /// How long an idle connection is kept open.
+    pub keep_alive: Duration,
+    /// How many computations may run or wait at once before further ones are turned away.
+    pub computations: NonZeroUsize,
+    /// How long running requests may finish after a stop signal.
+    pub shutdown_timeout: Duration,
+    /// Folder of boards and modules; the embedded catalogue when not given.
+    pub catalogue: Option<PathBuf>,
+    /// How log lines are written.
+    pub log_format: LogFormat,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        let workers = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
+        Self {
+            address: IpAddr::V4(Ipv4Addr::LOCALHOST),
+            port: 8080,
+            workers,
+            body_limit: 1024 * 1024,
+            body_timeout: Duration::from_secs(5),
+            head_timeout: Duration::from_secs(5),
+            keep_alive: Duration::from_secs(15),
+            computations: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(7)),
+            shutdown_timeout: Duration::from_secs(10),
+            catalogue: None,
+            log_format: LogFormat::Text,
+        }
+    }
+}
+
+impl Settings {
+    /// Address and port to listen on.
+    pub fn socket(&self) -> SocketAddr {
+        SocketAddr::new(self.address, self.port)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn listens_on_loopback_unless_told_otherwise() {
+        assert_eq!(Settings::default().socket().to_string(), "127.0.0.1:8080");
+    }
+
+    #[test]
+    fn a_wrong_log_format_names_the_known_ones() {
+        assert_eq!("json".parse(), Ok(LogFormat::Json));
+        let error = "xml".parse::<LogFormat>().unwrap_err();
+        assert!(error.contains("`text`, `json`"));
+    }
+}

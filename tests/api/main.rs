@@ -1,0 +1,16 @@
+//! The HTTP edge over real sockets.
+
+#[cfg(test)]
+mod client;
+#[cfg(test)]
+mod documents;
+#[cfg(test)]
+mod http;
+#[cfg(test)]
+mod json;
+#[cfg(test)]
+mod lists;
+#[cfg(test)]
+mod problems;
+#[cfg(test)]
+mod service;

@@ -1,0 +1,138 @@
+//! The service under test: all real endpoints and a few that only tests need.
+
+use std::net::{SocketAddr, TcpListener};
+use std::num::NonZeroUsize;
+use std::sync::OnceLock;
+use std::time::Duration;
+
+use actix_web::web::{Data, Json};
+use actix_web::{HttpResponse, error};
+use kitproof::api::server::listen;
+use kitproof::api::{AppState, ENDPOINTS, Endpoint, Problem, Strict, document};
+use kitproof::settings::Settings;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// The revision that the service under test claims.
+pub const REVISION: &str = "test-revision";
+
+/// A body of the kinds that real ones are made of.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TestKit {
+    /// A name.
+    #[schema(min_length = 1, max_length = 60)]
+    pub board: String,
+    /// A list.
+    #[schema(max_items = 20_000)]
+    pub modules: Vec<TestModule>,
+    /// A missing limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rate: Option<u32>,
+}
+
+/// A member of a list.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TestModule {
+    /// A bounded number.
+    #[schema(minimum = 1, maximum = 8)]
+    pub ranks: u8,
+    /// An alternative with a tag.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub named: Option<TestName>,
+    /// Anything below.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(no_recursion)]
+    pub parts: Vec<TestModule>,
+}
+
+/// How a module is named.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(tag = "by", rename_all = "kebab-case", deny_unknown_fields)]
+pub enum TestName {
+    /// By an id.
+    Id {
+        /// The id.
+        id: String,
+    },
+    /// By what is printed on it.
+    Label {
+        /// The text.
+        text: String,
+    },
+}
+
+/// Gives back what it read.
+#[utoipa::path(post, path = "/test/echo", request_body = TestKit,
+    responses((status = 200, description = "The same.", body = TestKit)))]
+async fn echo(Strict(kit): Strict<TestKit>) -> Json<TestKit> {
+    Json(kit)
+}
+
+/// Panics.
+#[utoipa::path(get, path = "/test/panic", responses((status = 200, description = "Never.")))]
+async fn panicking() -> HttpResponse {
+    panic!("secret-inside");
+}
+
+/// Fails in the framework's own way.
+#[utoipa::path(get, path = "/test/foreign", responses((status = 200, description = "Never.")))]
+async fn foreign() -> Result<HttpResponse, actix_web::Error> {
+    Err(error::ErrorBadGateway("secret-inside"))
+}
+
+/// Computes for a while.
+#[utoipa::path(get, path = "/test/compute", responses((status = 200, description = "Done.")))]
+async fn compute(state: Data<AppState>) -> Result<&'static str, Problem> {
+    state
+        .compute(|| std::thread::sleep(Duration::from_millis(500)))
+        .await?;
+    Ok("done")
+}
+
+/// Computes and panics.
+#[utoipa::path(get, path = "/test/compute-panic", responses((status = 200, description = "Never.")))]
+async fn compute_panic(state: Data<AppState>) -> Result<&'static str, Problem> {
+    state.compute(|| panic!("secret-inside")).await?;
+    Ok("never")
+}
+
+/// The endpoints for tests.
+pub const TEST_ENDPOINTS: &[Endpoint] = &[
+    Endpoint::new::<__path_echo>(|route| route.to(echo)),
+    Endpoint::new::<__path_panicking>(|route| route.to(panicking)),
+    Endpoint::new::<__path_foreign>(|route| route.to(foreign)),
+    Endpoint::new::<__path_compute>(|route| route.to(compute)),
+    Endpoint::new::<__path_compute_panic>(|route| route.to(compute_panic)),
+];
+
+/// A service that runs until the tests end.
+pub fn start(settings: Settings) -> (SocketAddr, Data<AppState>) {
+    let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
+    let address = listener.local_addr().expect("an address");
+    let document = document::build(ENDPOINTS).expect("a document");
+    let state = Data::new(AppState::new(settings, document, REVISION));
+    let endpoints = [ENDPOINTS, TEST_ENDPOINTS].concat();
+    let shared = state.clone();
+    std::thread::spawn(move || {
+        actix_web::rt::System::new()
+            .block_on(async { listen(listener, shared, endpoints).expect("a server").await })
+    });
+    (address, state)
+}
+
+pub fn settings() -> Settings {
+    Settings {
+        workers: NonZeroUsize::MIN.saturating_add(1),
+        computations: NonZeroUsize::MIN.saturating_add(1),
+        body_timeout: Duration::from_millis(700),
+        ..Settings::default()
+    }
+}
+
+/// The service that most tests share.
+pub fn address() -> SocketAddr {
+    static SHARED: OnceLock<SocketAddr> = OnceLock::new();
+    *SHARED.get_or_init(|| start(settings()).0)
+}
