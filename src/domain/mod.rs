@@ -11,6 +11,7 @@ pub mod channel;
 pub mod finding;
 pub mod module;
 pub mod outcome;
+pub mod placement;
 pub mod population;
 pub mod request;
 pub mod rules;
@@ -18,3 +19,4 @@ pub mod setup;
 #[cfg(test)]
 pub(crate) mod testing;
 pub mod units;
+pub mod validate;

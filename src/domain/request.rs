@@ -114,6 +114,8 @@ pub struct Request {
     pub installed: Vec<Seated>,
     /// What may happen to it.
     pub installed_policy: InstalledPolicy,
+    /// Entries of `installed` (by index) that come out, beyond what the policy says.
+    pub removed: Vec<u32>,
     /// One entry for each socket, or nothing when no processors were told.
     pub sockets: Option<Vec<SocketState>>,
     /// The board's firmware.
@@ -130,6 +132,36 @@ impl Request {
     /// The module behind an index.
     pub fn part(&self, part: PartIx) -> Option<&Module> {
         self.parts.get(usize::from(part.0))
+    }
+
+    /// Installed modules that stay on the board, with their index in `installed`.
+    pub fn staying(&self) -> impl Iterator<Item = (u32, Seated)> + '_ {
+        let stays = move |index: u32| {
+            self.installed_policy != InstalledPolicy::Replace && !self.removed.contains(&index)
+        };
+        (0u32..)
+            .zip(self.installed.iter().copied())
+            .filter(move |(index, _)| stays(*index))
+    }
+
+    /// How many of a module will be on the board if all find a slot.
+    pub fn quantity(&self, part: PartIx) -> u64 {
+        let kit: u64 = self
+            .kit
+            .iter()
+            .filter(|line| line.part == part)
+            .map(|line| u64::from(line.quantity))
+            .sum();
+        let given = self
+            .population
+            .iter()
+            .filter(|entry| entry.part == part)
+            .count();
+        let stays = self
+            .staying()
+            .filter(|(_, entry)| entry.part == part)
+            .count();
+        kit + (given + stays) as u64
     }
 
     /// Every part index.

@@ -3,11 +3,11 @@
 
 use super::board::accept::{AcceptRow, SeenRanks};
 use super::board::filling::Filling;
-use super::board::{Board, Processor};
-use super::finding::Fact;
+use super::board::{Board, Limit, Processor};
+use super::finding::{Fact, Missing};
 use super::module::Module;
-use super::request::{InstalledPolicy, PartIx, Request, SocketState};
-use super::units::Millivolts;
+use super::request::{PartIx, Request, SocketState};
+use super::units::{Millivolts, Mts};
 
 /// A request bound to a board.
 pub struct Setup<'a> {
@@ -264,6 +264,32 @@ impl<'a> Setup<'a> {
         }
     }
 
+    /// The rate ceiling of a socket's processor; without a told model, the one that all models share.
+    ///
+    /// # Errors
+    /// The fact that is missing.
+    pub fn rate_ceiling(&self, socket: u8) -> Result<Option<Mts>, Missing> {
+        let ceiling = |limit: Limit<Mts>| match limit {
+            Limit::Is(rate) => Ok(Some(rate)),
+            Limit::None => Ok(None),
+            Limit::Unknown => Err(Missing::general(Fact::BoardLimit)),
+        };
+        match (self.socket(socket), self.processor(socket)) {
+            (_, Some(processor)) => ceiling(processor.rate),
+            // Memory of an empty socket does not run; what it would run is told without a processor.
+            (SocketState::Empty, None) => Ok(None),
+            (SocketState::Fitted(_), None) => {
+                let mut limits = self.board.processors.iter().map(|p| p.rate);
+                let first = limits.next().unwrap_or(Limit::None);
+                if limits.all(|limit| limit == first) {
+                    ceiling(first)
+                } else {
+                    Err(Missing::general(Fact::ProcessorModel))
+                }
+            }
+        }
+    }
+
     /// What the caller calls a module.
     pub fn part_name(&self, part: PartIx) -> &'a str {
         self.request
@@ -275,12 +301,7 @@ impl<'a> Setup<'a> {
 fn seated(request: &Request) -> Vec<PartIx> {
     let kit = request.kit.iter().map(|line| line.part);
     let population = request.population.iter().map(|entry| entry.part);
-    let stays = request.installed_policy != InstalledPolicy::Replace;
-    let installed = request
-        .installed
-        .iter()
-        .filter(|_| stays)
-        .map(|entry| entry.part);
+    let installed = request.staying().map(|(_, entry)| entry.part);
     let mut seated: Vec<PartIx> = kit.chain(population).chain(installed).collect();
     seated.sort_unstable();
     seated.dedup();

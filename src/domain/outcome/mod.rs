@@ -7,7 +7,7 @@ mod rate;
 mod regions;
 
 pub use rate::{Ceiling, SupplyOption};
-pub use regions::{Region, RegionModel};
+pub use regions::{COMMON, Region, RegionModel, time_of};
 
 use super::board::ChannelIx;
 use super::channel::{self, Stack};

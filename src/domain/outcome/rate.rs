@@ -6,7 +6,6 @@ use super::super::channel::{Listed, Stack, listed_rate};
 use super::super::finding::{Fact, Missing};
 use super::super::request::{PartIx, SocketState, VoltagePolicy};
 use super::super::rules::ChannelView;
-use super::super::setup::Setup;
 use super::super::units::{MegabytesPerSecond, Millivolts, Mts};
 use super::Outcome;
 
@@ -167,7 +166,7 @@ impl Table {
             }
         };
         let modules = self.slowest_module(view);
-        let alone = match (listed, modules, processor_ceiling(view.setup, view.socket)) {
+        let alone = match (listed, modules, view.setup.rate_ceiling(view.socket)) {
             (Some(listed), Some(modules), Ok(ceiling)) => {
                 Some(ceiling.map_or(listed, |c| c.min(listed)).min(modules))
             }
@@ -263,30 +262,6 @@ impl Table {
     }
 }
 
-/// The rate ceiling of a socket's processor; without a told model, the one that all models share.
-fn processor_ceiling(setup: &Setup<'_>, socket: u8) -> Result<Option<Mts>, Missing> {
-    use super::super::board::Limit;
-    let ceiling = |limit: Limit<Mts>| match limit {
-        Limit::Is(rate) => Ok(Some(rate)),
-        Limit::None => Ok(None),
-        Limit::Unknown => Err(Missing::general(Fact::BoardLimit)),
-    };
-    match (setup.socket(socket), setup.processor(socket)) {
-        (_, Some(processor)) => ceiling(processor.rate),
-        // Memory of an empty socket does not run; what it would run is told without a processor.
-        (SocketState::Empty, None) => Ok(None),
-        (SocketState::Fitted(_), None) => {
-            let mut limits = setup.board.processors.iter().map(|p| p.rate);
-            let first = limits.next().unwrap_or(Limit::None);
-            if limits.all(|limit| limit == first) {
-                ceiling(first)
-            } else {
-                Err(Missing::general(Fact::ProcessorModel))
-            }
-        }
-    }
-}
-
 fn apply(table: Table, views: &[ChannelView<'_>], outcome: &mut Outcome) {
     for (channel, row) in outcome.channels.iter_mut().zip(&table.rows) {
         (channel.listed, channel.alone, channel.rate) = (row.listed, row.alone, row.rate);
@@ -309,7 +284,7 @@ fn apply(table: Table, views: &[ChannelView<'_>], outcome: &mut Outcome) {
         }
         if let (SocketState::Fitted(Some(model)), Ok(Some(ceiling))) = (
             view.setup.socket(view.socket),
-            processor_ceiling(view.setup, view.socket),
+            view.setup.rate_ceiling(view.socket),
         ) && ceiling == rate
         {
             binding.push(Ceiling::Processor(model));

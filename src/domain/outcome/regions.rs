@@ -6,7 +6,7 @@
 //! capacity ÷ the slowest socket's time.
 
 use super::super::board::policy::InterleaveSet;
-use super::super::board::{ChannelIx, Limit};
+use super::super::board::{Board, ChannelIx, Limit};
 use super::super::setup::Setup;
 use super::super::units::{BYTES_PER_TRANSFER, MegabytesPerSecond, Mib, Mts};
 use super::{ChannelOutcome, Outcome};
@@ -119,7 +119,7 @@ fn by_sets(sets: &[InterleaveSet], per: usize, held: &[(ChannelIx, u64)]) -> Vec
 }
 
 /// Least common multiple of 1 to 32: every number of ways divides it, so times are exact integers.
-const COMMON: u128 = 144_403_552_893_600;
+pub const COMMON: u128 = 144_403_552_893_600;
 
 fn uniform(outcome: &Outcome, per: usize) -> Option<MegabytesPerSecond> {
     let mut slowest: Option<(u128, Mts)> = None;
@@ -148,6 +148,24 @@ fn uniform(outcome: &Outcome, per: usize) -> Option<MegabytesPerSecond> {
     let bandwidth =
         total * COMMON * u128::from(rate.0) * u128::from(BYTES_PER_TRANSFER) / time.max(1);
     u64::try_from(bandwidth).ok().map(MegabytesPerSecond)
+}
+
+fn time(regions: &[Region]) -> u128 {
+    regions
+        .iter()
+        .map(|r| u128::from(r.capacity.0) * (COMMON / r.channels.len().max(1) as u128))
+        .sum()
+}
+
+/// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by.
+pub fn time_of(board: &Board, channels: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
+    let held: Vec<(ChannelIx, u64)> = channels.filter(|(_, mib)| *mib > 0).collect();
+    let named = !board.interleave.is_empty();
+    time(&if named {
+        by_sets(&board.interleave, usize::from(board.channels).max(1), &held)
+    } else {
+        simple(held)
+    })
 }
 
 fn slowest_rate(channels: &[ChannelOutcome]) -> Option<Mts> {

@@ -58,6 +58,11 @@ impl Hits {
         self.met = false;
     }
 
+    /// Starts a rule of which only blockers are counted.
+    pub(super) fn arm(&mut self, severity: Severity) {
+        self.severity = severity;
+    }
+
     pub(super) fn at_channel(&mut self, view: &ChannelView<'_>) {
         self.here = Here::Channel(view.socket, view.channel);
     }

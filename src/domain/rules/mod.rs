@@ -4,9 +4,11 @@
 //! search for a placement runs a check as soon as its scope is filled, so a rule is written once
 //! and prunes by itself.
 
+mod battery;
 mod hits;
 mod view;
 
+pub use battery::{Battery, RuleSet, Standing};
 pub use hits::{Draft, Hits};
 pub use view::{BoardView, ChannelView, OnChannel, PartView, SocketView};
 

@@ -1,0 +1,192 @@
+//! What may sit on a channel: every stack that no channel rule blocks, with what the search needs
+//! to know of it. Computed once for each kind of channel.
+
+use super::super::board::ChannelIx;
+use super::super::channel::{self, Listed, Stack};
+use super::super::request::PartIx;
+use super::super::rules::{Battery, ChannelView, RuleSet, Standing};
+use super::super::setup::Setup;
+use super::super::units::{Mib, Mts};
+use super::Task;
+use super::socket::FillKey;
+
+/// A stack that may sit on a channel of some kind.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// The stack, what stays in place included.
+    pub stack: Stack,
+    /// Modules of each load that it takes, in the order of the loads.
+    pub takes: Vec<u16>,
+    /// Sum of `takes`.
+    pub modules: u16,
+    /// Its capacity; zero where it is not known.
+    pub capacity: Mib,
+    /// The rate that the channel runs alone, by supply voltage; `None` if unlisted or unknown.
+    pub rates: Vec<Option<Mts>>,
+    /// The best of these.
+    pub best: Option<Mts>,
+    /// Installed modules that stay in their slots.
+    pub kept: u32,
+    /// Clear or undecided.
+    pub standing: Standing,
+}
+
+/// The stacks for one kind of channel.
+#[derive(Debug)]
+pub struct Columns {
+    /// Nearest to an even share first, so that even placements are found first.
+    pub list: Vec<Column>,
+    /// The most modules that a column takes.
+    pub most: u16,
+    /// The most modules of each load that a column takes.
+    pub most_of: Vec<u16>,
+}
+
+/// A channel's kind: channels of one kind have the same columns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ChannelKind {
+    /// The class that the board's record gives it.
+    pub class: u8,
+    /// What stays on it.
+    pub fixed: Stack,
+    /// What was installed on it.
+    pub before: Stack,
+    /// Whether it works with the socket's processor.
+    pub works: Option<bool>,
+    /// Positions wired.
+    pub wired: u8,
+}
+
+impl ChannelKind {
+    /// The kind of a channel.
+    pub fn of(setup: &Setup<'_>, task: &Task, channel: ChannelIx) -> Self {
+        let (socket, number) = setup.board.address(channel);
+        let at = |stacks: &[Stack]| {
+            stacks
+                .get(usize::from(channel.0))
+                .copied()
+                .unwrap_or_default()
+        };
+        Self {
+            class: setup.board.channel_class(number),
+            fixed: at(&task.fixed),
+            before: at(&task.before),
+            works: setup.channel_works(socket, number),
+            wired: setup.board.wired(channel),
+        }
+    }
+}
+
+impl Columns {
+    /// Enumerates the stacks of a channel. `even` is an even share of the capacity.
+    pub fn of(
+        setup: &Setup<'_>,
+        task: &Task,
+        battery: &Battery,
+        channel: ChannelIx,
+        even: Mib,
+        blamed: &mut RuleSet,
+    ) -> Self {
+        let kind = ChannelKind::of(setup, task, channel);
+        let socket = setup.board.address(channel).0;
+        let mut stacks = vec![kind.fixed];
+        if setup.is_fitted(socket) && kind.works != Some(false) {
+            for position in (1..=kind.wired).filter(|position| kind.fixed.at(*position).is_none()) {
+                for index in 0..stacks.len() {
+                    let Some(stack) = stacks.get(index).copied() else {
+                        continue;
+                    };
+                    let free = |(part, quantity): &(PartIx, u32)| {
+                        taken(&stack, &kind.fixed, *part) < *quantity
+                    };
+                    stacks.extend(
+                        task.loads
+                            .iter()
+                            .filter(|load| free(load))
+                            .map(|(part, _)| stack.with(position, Some(*part))),
+                    );
+                }
+            }
+        }
+        let mut list: Vec<Column> = stacks
+            .into_iter()
+            .filter_map(|stack| {
+                let view = ChannelView {
+                    setup,
+                    socket,
+                    channel,
+                    stack,
+                };
+                let standing = if stack.count() == 0 {
+                    Standing::Clear
+                } else {
+                    battery.channel(&view, blamed)
+                };
+                (standing != Standing::Blocked).then(|| column(&view, task, &kind, standing))
+            })
+            .collect();
+        let order = &setup.filling.position_order;
+        list.sort_by_cached_key(|column| {
+            (
+                column.capacity.0.abs_diff(even.0),
+                FillKey::of(&column.stack, order),
+            )
+        });
+        let most = list.iter().map(|column| column.modules).max().unwrap_or(0);
+        let most_of = (0..task.loads.len())
+            .map(|load| {
+                list.iter()
+                    .filter_map(|column| column.takes.get(load).copied())
+                    .max()
+                    .unwrap_or(0)
+            })
+            .collect();
+        Self {
+            list,
+            most,
+            most_of,
+        }
+    }
+}
+
+fn taken(stack: &Stack, fixed: &Stack, part: PartIx) -> u32 {
+    let count = |stack: &Stack| stack.parts().filter(|other| *other == part).count();
+    (count(stack) - count(fixed).min(count(stack))) as u32
+}
+
+fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Standing) -> Column {
+    let takes: Vec<u16> = task
+        .loads
+        .iter()
+        .map(|(part, _)| taken(&view.stack, &kind.fixed, *part) as u16)
+        .collect();
+    let slowest = view
+        .modules()
+        .map(|on| on.module.rate)
+        .fold(Some(Mts(u32::MAX)), |slowest, rate| {
+            slowest.zip(rate).map(|(a, b)| a.min(b))
+        });
+    let ceiling = view.setup.rate_ceiling(view.socket);
+    let rates: Vec<Option<Mts>> = view
+        .setup
+        .supplies()
+        .iter()
+        .map(|supply| match channel::listed_rate(view, *supply) {
+            Listed::Rate(listed) => Some(listed.min(slowest?).min(ceiling.ok()?.unwrap_or(listed))),
+            Listed::Unsupported | Listed::Open(_) => None,
+        })
+        .collect();
+    let kept = (1..=kind.wired)
+        .filter(|p| kind.before.at(*p).is_some() && kind.before.at(*p) == view.stack.at(*p))
+        .count();
+    Column {
+        stack: view.stack,
+        modules: takes.iter().sum(),
+        takes,
+        capacity: super::super::outcome::channel_capacity(view).unwrap_or_default(),
+        best: rates.iter().copied().flatten().max(),
+        rates,
+        kept: kept as u32,
+        standing,
+    }
+}

@@ -1,0 +1,164 @@
+//! Which slot each module takes: an exact search over what may sit on each channel.
+//!
+//! A cart sends quantities. The kit fits if some placement breaks no rule that can block, so the
+//! search must not miss one. It enumerates what may sit on a channel once for each kind of channel
+//! ([`columns`]), finds the best socket for a given share of the modules ([`socket`]), and splits
+//! the modules over the sockets ([`search`]). Channels and sockets that are alike are counted, not
+//! permuted. Rules are the same as everywhere: each is asked as soon as its scope is filled.
+//!
+//! Among placements that fit, the best has the highest rate, then the highest bandwidth when all
+//! memory is read evenly, then the fewest moved modules, then the earliest slots in filling order.
+
+mod columns;
+mod conflict;
+mod search;
+mod seat;
+mod socket;
+
+pub use conflict::{Refusal, explain_refusal, largest_quantity};
+pub use search::Budget;
+pub use seat::given;
+
+use super::board::ChannelIx;
+use super::channel::Stack;
+use super::population::Population;
+use super::request::{InstalledPolicy, PartIx};
+use super::rules::{Battery, RuleSet, Standing};
+use super::setup::Setup;
+
+/// What is to be placed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Task {
+    /// How many of each module must find a slot.
+    pub loads: Vec<(PartIx, u32)>,
+    /// What stays where it is, by channel.
+    pub fixed: Vec<Stack>,
+    /// What was installed, by channel, for counting moves.
+    pub before: Vec<Stack>,
+}
+
+/// A placement.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Placed {
+    /// What sits on each channel.
+    pub stacks: Vec<Stack>,
+    /// The same, slot by slot, with where each module came from.
+    pub population: Population,
+    /// Installed modules that left their slot.
+    pub moved: u32,
+    /// Whether nothing that could block is undecided.
+    pub standing: Standing,
+    /// Whether it is known to be the best one.
+    pub proven_best: bool,
+}
+
+/// What the search found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Found {
+    /// A placement.
+    Placed(Box<Placed>),
+    /// None exists; the rules that stood in the way.
+    None(RuleSet),
+    /// The search was cut at its limit before it found one.
+    Cut,
+}
+
+impl Task {
+    /// The task that a request sets under its installed policy.
+    pub fn of(setup: &Setup<'_>) -> Self {
+        let request = setup.request;
+        let board = setup.board;
+        let mut before = vec![Stack::default(); board.all_channels().count()];
+        let mut loads: Vec<(PartIx, u32)> = Vec::new();
+        let mut load = |part: PartIx, quantity: u32| match loads
+            .iter_mut()
+            .find(|(known, _)| *known == part)
+        {
+            Some((_, total)) => *total += quantity,
+            None => loads.push((part, quantity)),
+        };
+        request
+            .kit
+            .iter()
+            .for_each(|line| load(line.part, line.quantity));
+        let mut fixed = before.clone();
+        for entry in &request.installed {
+            if let Some(slot) = entry.slot {
+                seat_in(&mut before, setup, slot, entry.part);
+            }
+        }
+        for (_, entry) in request.staying() {
+            match (request.installed_policy, entry.slot) {
+                (InstalledPolicy::InPlace, Some(slot)) => {
+                    seat_in(&mut fixed, setup, slot, entry.part)
+                }
+                _ => load(entry.part, 1),
+            }
+        }
+        for entry in &request.population {
+            match entry.slot {
+                Some(slot) => seat_in(&mut fixed, setup, slot, entry.part),
+                None => load(entry.part, 1),
+            }
+        }
+        loads.sort_unstable_by_key(|(part, _)| *part);
+        Self {
+            loads,
+            fixed,
+            before,
+        }
+    }
+}
+
+fn seat_in(stacks: &mut [Stack], setup: &Setup<'_>, slot: super::board::SlotIx, part: PartIx) {
+    let channel: ChannelIx = setup.board.channel_of(slot);
+    let position = setup.board.slot(slot).map_or(1, |slot| slot.place.position);
+    // Of two modules for one slot the first is seated; a rule reports the other.
+    if let Some(stack) = stacks
+        .get_mut(usize::from(channel.0))
+        .filter(|stack| stack.at(position).is_none())
+    {
+        *stack = stack.with(position, Some(part));
+    }
+}
+
+/// Finds the best placement that breaks no rule that can block, ignored rules aside.
+///
+/// `Found::Placed` with [`Standing::Open`] means that no placement is clear, but this one is only
+/// undecided.
+pub fn place(setup: &Setup<'_>, task: &Task, ignored: &RuleSet, budget: &mut Budget) -> Found {
+    let battery = Battery::new(setup.board, ignored);
+    let mut blamed = RuleSet::none();
+    let kit = battery.kit(setup, &mut blamed);
+    if kit == Standing::Blocked {
+        return Found::None(blamed);
+    }
+    // A kit that is undecided anyway can't be placed clearly.
+    let tries = if kit == Standing::Clear {
+        [Some(Standing::Clear), Some(Standing::Open)]
+    } else {
+        [None, Some(Standing::Open)]
+    };
+    for most in tries.into_iter().flatten() {
+        let mut run = search::Run::new(setup, task, &battery, most, budget);
+        let best = run.best();
+        let (opens, exhausted) = (run.saw_open(), run.exhausted());
+        blamed = run.into_blamed();
+        match best {
+            Some(stacks) => {
+                return Found::Placed(Box::new(seat::placed(
+                    setup,
+                    task,
+                    stacks,
+                    most.max(kit),
+                    exhausted,
+                )));
+            }
+            None if !exhausted => return Found::Cut,
+            // Nothing undecided was met, so allowing it changes nothing.
+            None if most == Standing::Clear && !opens => return Found::None(blamed),
+            None => {}
+        }
+    }
+    Found::None(blamed)
+}

@@ -1,0 +1,168 @@
+//! The rules sorted by scope, for the search: each scope is judged as soon as it is filled.
+
+use super::super::board::Board;
+use super::super::finding::Severity;
+use super::super::setup::Setup;
+use super::{BoardView, ChannelView, Check, Hits, PartView, RULES, SocketView};
+
+/// How a filled scope fares with the rules that can block.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Standing {
+    /// Nothing blocks.
+    Clear,
+    /// Nothing is broken, but something that could block is undecided.
+    Open,
+    /// Something blocks.
+    Blocked,
+}
+
+/// A set of rules by index into [`RULES`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RuleSet(Vec<bool>);
+
+impl RuleSet {
+    /// No rule.
+    pub fn none() -> Self {
+        Self(vec![false; RULES.len()])
+    }
+
+    /// Adds a rule.
+    pub fn add(&mut self, rule: usize) {
+        if let Some(flag) = self.0.get_mut(rule) {
+            *flag = true;
+        }
+    }
+
+    /// Takes a rule out.
+    pub fn remove(&mut self, rule: usize) {
+        if let Some(flag) = self.0.get_mut(rule) {
+            *flag = false;
+        }
+    }
+
+    /// Whether a rule is in it.
+    pub fn has(&self, rule: usize) -> bool {
+        self.0.get(rule).copied().unwrap_or(false)
+    }
+
+    /// The rules in it, in order.
+    pub fn iter(&self) -> impl Iterator<Item = usize> + '_ {
+        self.0
+            .iter()
+            .enumerate()
+            .filter(|(_, flag)| **flag)
+            .map(|(index, _)| index)
+    }
+}
+
+/// One check with its rule and the severity that the board gives it.
+struct Armed<F> {
+    rule: usize,
+    severity: Severity,
+    check: F,
+}
+
+/// All checks of a board by scope, without those of ignored rules.
+pub struct Battery {
+    parts: Vec<Armed<fn(&PartView<'_>, &mut Hits)>>,
+    kits: Vec<Armed<fn(&Setup<'_>, &mut Hits)>>,
+    channels: Vec<Armed<fn(&ChannelView<'_>, &mut Hits)>>,
+    sockets: Vec<Armed<fn(&SocketView<'_>, &mut Hits)>>,
+    boards: Vec<Armed<fn(&BoardView<'_>, &mut Hits)>>,
+}
+
+impl Battery {
+    /// The checks of a board.
+    pub fn new(board: &Board, ignored: &RuleSet) -> Self {
+        let mut battery = Self {
+            parts: Vec::new(),
+            kits: Vec::new(),
+            channels: Vec::new(),
+            sockets: Vec::new(),
+            boards: Vec::new(),
+        };
+        for (rule, record) in RULES
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| !ignored.has(*index))
+        {
+            let severity = board.severity_override(rule).unwrap_or(record.severity);
+            for check in record.checks {
+                match *check {
+                    Check::Part(check) => battery.parts.push(Armed {
+                        rule,
+                        severity,
+                        check,
+                    }),
+                    Check::Kit(check) => battery.kits.push(Armed {
+                        rule,
+                        severity,
+                        check,
+                    }),
+                    Check::Channel(check) => battery.channels.push(Armed {
+                        rule,
+                        severity,
+                        check,
+                    }),
+                    Check::Socket(check) => battery.sockets.push(Armed {
+                        rule,
+                        severity,
+                        check,
+                    }),
+                    Check::Board(check) => battery.boards.push(Armed {
+                        rule,
+                        severity,
+                        check,
+                    }),
+                }
+            }
+        }
+        battery
+    }
+
+    /// Judges the modules and the kit, whatever their slots.
+    pub fn kit(&self, setup: &Setup<'_>, blamed: &mut RuleSet) -> Standing {
+        let parts = setup
+            .seated()
+            .iter()
+            .filter_map(|part| PartView::new(setup, *part));
+        let worst = parts
+            .map(|part| judge(&self.parts, &part, blamed))
+            .max()
+            .unwrap_or(Standing::Clear);
+        worst.max(judge(&self.kits, setup, blamed))
+    }
+
+    /// Judges a channel that holds at least one module.
+    pub fn channel(&self, view: &ChannelView<'_>, blamed: &mut RuleSet) -> Standing {
+        judge(&self.channels, view, blamed)
+    }
+
+    /// Judges a socket.
+    pub fn socket(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
+        judge(&self.sockets, view, blamed)
+    }
+
+    /// Judges the whole board, beyond its channels and sockets.
+    pub fn board(&self, view: &BoardView<'_>, blamed: &mut RuleSet) -> Standing {
+        judge(&self.boards, view, blamed)
+    }
+}
+
+/// Runs every check, so that all rules to blame are known.
+fn judge<V>(checks: &[Armed<fn(&V, &mut Hits)>], view: &V, blamed: &mut RuleSet) -> Standing {
+    let mut hits = Hits::counting();
+    for armed in checks {
+        let before = hits.blocked;
+        hits.arm(armed.severity);
+        (armed.check)(view, &mut hits);
+        if hits.blocked > before {
+            blamed.add(armed.rule);
+        }
+    }
+    match (hits.blocked, hits.open) {
+        (0, 0) => Standing::Clear,
+        (0, _) => Standing::Open,
+        _ => Standing::Blocked,
+    }
+}
