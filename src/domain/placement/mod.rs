@@ -14,6 +14,8 @@ mod conflict;
 mod search;
 mod seat;
 mod socket;
+#[cfg(test)]
+mod tests;
 
 pub use conflict::{Refusal, explain_refusal, largest_quantity};
 pub use search::Budget;

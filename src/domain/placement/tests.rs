@@ -1,0 +1,292 @@
+//! The search against the slow obvious way: try every module in every slot.
+
+use super::super::board::policy::{Mix, MixPolicy, Scope};
+use super::super::board::rates::RankMatch;
+use super::super::board::{Board, BoardFacts, Limit, SlotIx};
+use super::super::finding::Verdict;
+use super::super::module::{Generation, ModuleFacts};
+use super::super::request::{InstalledPolicy, PartIx, Request, Seated};
+use super::super::testing::{Case, board, rate, rdimm};
+use super::super::units::Mts;
+use super::super::validate::validate;
+use proptest::prelude::*;
+
+fn answer(case: &Case) -> super::super::validate::Answer {
+    let board = Board::checked(case.board.clone()).unwrap();
+    validate(&board, &case.request).unwrap()
+}
+
+#[test]
+fn sixteen_quad_rank_modules_fit_a_board_of_three_positions_and_seventeen_do_not() {
+    // Common practice: 8 seen ranks a channel, so two quad-rank modules on each of 8 channels.
+    let kit = |count| Case::on(board(Generation::Ddr3, 2, 4, 3)).kit(rdimm(32, 4), count);
+    let sixteen = answer(&kit(16));
+    assert_eq!(sixteen.verdict, Verdict::Fits, "{:?}", sixteen.findings);
+    let seventeen = answer(&kit(17));
+    assert_eq!(seventeen.verdict, Verdict::DoesNotFit);
+    assert_eq!(
+        super::super::validate::conflict_ids(&seventeen),
+        ["rank-budget-exceeded"]
+    );
+    assert_eq!(seventeen.largest, [Some(16)]);
+    assert_eq!(
+        answer(&Case::on(board(Generation::Ddr3, 2, 4, 3)).kit(rdimm(16, 2), 24)).verdict,
+        Verdict::Fits
+    );
+}
+
+#[test]
+fn more_modules_than_slots_leave_some_over() {
+    let answer = answer(&Case::on(board(Generation::Ddr3, 1, 2, 1)).kit(rdimm(8, 1), 5));
+    assert_eq!(
+        (answer.verdict, answer.left_over.as_slice()),
+        (Verdict::DoesNotFit, &[(PartIx(0), 3)][..])
+    );
+    assert_eq!(answer.largest, [Some(2)]);
+}
+
+#[test]
+fn installed_modules_stay_where_the_policy_says() {
+    let case = |policy| {
+        Case::on(board(Generation::Ddr3, 1, 2, 2))
+            .installed(rdimm(8, 1), &["A1", "A2"])
+            .kit(rdimm(8, 1), 2)
+            .with(|request| request.installed_policy = policy)
+    };
+    let in_place = answer(&case(InstalledPolicy::InPlace));
+    assert_eq!((in_place.moved, in_place.population.count()), (0, 4));
+    let replace = answer(&case(InstalledPolicy::Replace));
+    assert_eq!((replace.removed.len(), replace.population.count()), (2, 2));
+}
+
+/// A random small board, modules, and what is installed.
+#[derive(Clone, Debug)]
+struct Draw {
+    board: BoardFacts,
+    parts: Vec<ModuleFacts>,
+    kit: Vec<u32>,
+    installed: Vec<(usize, usize)>,
+    policy: InstalledPolicy,
+}
+
+fn draw() -> impl Strategy<Value = Draw> {
+    let shape = prop_oneof![
+        Just((1u8, 2u8, 2u8)),
+        Just((2, 2, 1)),
+        Just((1, 1, 3)),
+        Just((2, 1, 2)),
+        Just((1, 3, 1)),
+        Just((1, 2, 3)),
+        Just((2, 2, 2)),
+        Just((3, 1, 1))
+    ];
+    let parts = proptest::collection::vec((1u8..=4, 2u32..=4, 0usize..3), 1..=3);
+    let flags = (0u8..=7, any::<bool>(), 2u8..=9, 0u8..4, 0u8..3);
+    (
+        shape,
+        parts,
+        proptest::collection::vec(0u32..=4, 3),
+        flags,
+        proptest::collection::vec((0usize..8, 0usize..3), 0..=3),
+        0u8..3,
+    )
+        .prop_map(|(shape, parts, kit, flags, installed, policy)| {
+            assemble(shape, &parts, &kit, flags, &installed, policy)
+        })
+}
+
+type Flags = (u8, bool, u8, u8, u8);
+
+fn assemble(
+    shape: (u8, u8, u8),
+    parts: &[(u8, u32, usize)],
+    kit: &[u32],
+    flags: Flags,
+    installed: &[(usize, usize)],
+    policy: u8,
+) -> Draw {
+    let (sockets, channels, positions) = shape;
+    let mut board = board(Generation::Ddr3, sockets, channels, positions);
+    let (mixing, rank_order, budget, counts, levelling) = flags;
+    board.rank_budget = Limit::Is(budget);
+    board.filling[0].rank_order = rank_order;
+    if mixing & 1 != 0 {
+        board.mixing.ranks = MixPolicy {
+            channel: Mix::Forbidden,
+            socket: Mix::Allowed,
+            board: Mix::Allowed,
+        };
+    }
+    if mixing & 2 != 0 {
+        board.mixing.capacities = MixPolicy {
+            channel: Mix::Allowed,
+            socket: Mix::Forbidden,
+            board: Mix::Allowed,
+        };
+    }
+    if mixing & 4 != 0 && positions > 1 {
+        board
+            .rates
+            .push(rate(&[super::super::module::Kind::Rdimm], 2, 1600));
+        board.rates.last_mut().unwrap().ranks = RankMatch::AtMost(1);
+    }
+    if counts > 0 {
+        board.filling[0].module_counts = Some(vec![counts, counts * 2]);
+    }
+    board.levelling = [Scope::Board, Scope::Socket, Scope::Channel][usize::from(levelling)];
+    let parts: Vec<ModuleFacts> = parts
+        .iter()
+        .map(|(ranks, size, speed)| {
+            let ranks = if *ranks == 3 { 4 } else { *ranks };
+            ModuleFacts {
+                rate: Some(Mts([1066, 1333, 1600][*speed])),
+                ..rdimm(u64::from(ranks) << size, ranks)
+            }
+        })
+        .collect();
+    let policy = [
+        InstalledPolicy::InPlace,
+        InstalledPolicy::Keep,
+        InstalledPolicy::Replace,
+    ][usize::from(policy)];
+    let mut installed: Vec<(usize, usize)> = installed
+        .iter()
+        .map(|(slot, part)| (slot % board.slots.len(), part % parts.len()))
+        .collect();
+    installed.sort_unstable();
+    installed.dedup_by_key(|(slot, _)| *slot);
+    // At most one module more than there are slots, and at least one.
+    let mut room = (board.slots.len() + 1)
+        .saturating_sub(installed.len())
+        .max(1) as u32;
+    let mut kit: Vec<u32> = kit[..parts.len()]
+        .iter()
+        .map(|wanted| {
+            let quantity = (*wanted).min(room);
+            room -= quantity;
+            quantity
+        })
+        .collect();
+    if kit.iter().all(|quantity| *quantity == 0) {
+        kit[0] = 1;
+    }
+    Draw {
+        kit,
+        parts,
+        board,
+        installed,
+        policy,
+    }
+}
+
+impl Draw {
+    fn case(&self) -> Case {
+        let mut case = Case::on(self.board.clone());
+        for (slot, part) in &self.installed {
+            let label = self.board.slots[*slot].label.clone();
+            case = case.installed(self.parts[*part].clone(), &[&label]);
+        }
+        for (part, quantity) in self
+            .parts
+            .iter()
+            .zip(&self.kit)
+            .filter(|(_, quantity)| **quantity > 0)
+        {
+            case = case.kit(part.clone(), *quantity);
+        }
+        let policy = self.policy;
+        case.with(|request| request.installed_policy = policy)
+    }
+}
+
+/// What a placement is compared by: rate, bandwidth, modules left in their slots; more is better.
+type Worth = (Option<Mts>, Option<u64>, i64);
+
+/// Every way to seat the modules, judged by all rules as given slots.
+fn brute_force(case: &Case) -> Option<Worth> {
+    let board = Board::checked(case.board.clone()).unwrap();
+    let request = &case.request;
+    let mut seated: Vec<Option<PartIx>> = vec![None; board.slots.len()];
+    let mut loose: Vec<PartIx> = request
+        .kit
+        .iter()
+        .flat_map(|line| (0..line.quantity).map(|_| line.part))
+        .collect();
+    for (_, entry) in request.staying() {
+        match request.installed_policy {
+            InstalledPolicy::InPlace => {
+                seated[usize::from(entry.slot.unwrap().0)] = Some(entry.part)
+            }
+            _ => loose.push(entry.part),
+        }
+    }
+    loose.sort_unstable();
+    let mut best = None;
+    seat_all(&board, request, &mut seated, &loose, 0, &mut best);
+    best
+}
+
+fn seat_all(
+    board: &Board,
+    request: &Request,
+    seated: &mut Vec<Option<PartIx>>,
+    loose: &[PartIx],
+    from: usize,
+    best: &mut Option<Worth>,
+) {
+    let Some((first, rest)) = loose.split_first() else {
+        let worth = judged(board, request, seated);
+        *best = (*best).max(worth);
+        return;
+    };
+    for slot in from..seated.len() {
+        if seated[slot].is_none() {
+            seated[slot] = Some(*first);
+            let next = if rest.first() == Some(first) {
+                slot + 1
+            } else {
+                0
+            };
+            seat_all(board, request, seated, rest, next, best);
+            seated[slot] = None;
+        }
+    }
+}
+
+fn judged(board: &Board, request: &Request, seated: &[Option<PartIx>]) -> Option<Worth> {
+    let population = seated.iter().enumerate().filter_map(|(slot, part)| {
+        Some(Seated {
+            part: (*part)?,
+            slot: Some(SlotIx(slot as u16)),
+        })
+    });
+    let given = Request {
+        population: population.collect(),
+        installed: Vec::new(),
+        kit: Vec::new(),
+        ..request.clone()
+    };
+    let answer = validate(board, &given)?;
+    let works = matches!(answer.verdict, Verdict::Fits | Verdict::FitsWithWarnings);
+    let home = |entry: &Seated| seated[usize::from(entry.slot.unwrap().0)] == Some(entry.part);
+    let kept = request.staying().filter(|(_, entry)| home(entry)).count() as i64;
+    works.then_some((
+        answer.outcome.rate,
+        answer.outcome.uniform.map(|u| u.0),
+        kept,
+    ))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 2000, max_shrink_iters: 400, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_search_finds_what_trying_every_slot_finds(draw in draw()) {
+        let case = draw.case();
+        let answer = answer(&case);
+        let works = matches!(answer.verdict, Verdict::Fits | Verdict::FitsWithWarnings);
+        let kept = case.request.staying().count() as i64 - i64::from(answer.moved);
+        let found = works.then_some((answer.outcome.rate, answer.outcome.uniform.map(|u| u.0), kept));
+        prop_assert_eq!(found, brute_force(&case));
+    }
+}
