@@ -8,6 +8,7 @@
 pub mod api;
 pub mod domain;
 pub mod generated;
+pub mod render;
 pub mod settings;
 pub mod telemetry;
 pub mod wirecheck;

@@ -1,0 +1,10 @@
+//! Words and drawings: findings and answers become sentences and pages. Pure: no I/O.
+//!
+//! A rule holds its English sentence; [`words`] joins it with the finding's parameters. Everything
+//! else that is said lives in `locales/en.ftl`, once.
+
+pub mod fixes;
+pub mod lists;
+pub mod text;
+pub mod values;
+pub mod words;

@@ -1,0 +1,214 @@
+//! One language: every message by its id, from the rules and from a locale file.
+
+use crate::domain::board::Board;
+use crate::domain::finding::{Fact, Finding, Missing, State};
+use crate::domain::request::{PartIx, Request};
+use crate::domain::rules::{RULES, Rule};
+use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource};
+use std::fmt::Write;
+use std::sync::LazyLock;
+use unic_langid::LanguageIdentifier;
+
+use super::{lists, values};
+
+/// The messages of one language.
+pub struct Words {
+    bundle: FluentBundle<FluentResource>,
+    /// Mark between whole and fraction.
+    pub decimal: char,
+}
+
+/// What names in a sentence refer to.
+#[derive(Clone, Copy)]
+pub struct Context<'a> {
+    /// The board, for slot labels.
+    pub board: &'a Board,
+    /// The request, for module names.
+    pub request: &'a Request,
+}
+
+impl Context<'_> {
+    /// What the caller calls a module.
+    pub fn part_name(&self, part: PartIx) -> &str {
+        self.request
+            .part(part)
+            .map_or("?", |module| module.name.as_str())
+    }
+}
+
+static ENGLISH: LazyLock<Words> =
+    LazyLock::new(|| Words::english_from(include_str!("locales/en.ftl")));
+
+impl Words {
+    /// English: the rules' own sentences and `locales/en.ftl`.
+    pub fn english() -> &'static Self {
+        &ENGLISH
+    }
+
+    fn english_from(general: &str) -> Self {
+        let mut text = String::from(general);
+        for rule in RULES {
+            let _ = write!(
+                text,
+                "\n{} = {}\n    .asks = {}\n",
+                rule.id,
+                indented(rule.message),
+                rule.asks
+            );
+        }
+        for fact in Fact::ALL {
+            let (words, place) = fact.words();
+            let _ = write!(
+                text,
+                "\nfact-{} = {words}\n    .place = {place}\n",
+                fact.code()
+            );
+        }
+        // A message that does not parse is left out and shows as its id; a test finds it.
+        let resource = FluentResource::try_new(text).unwrap_or_else(|(resource, _)| resource);
+        let mut bundle = FluentBundle::new_concurrent(vec![
+            "en".parse::<LanguageIdentifier>().unwrap_or_default(),
+        ]);
+        bundle.set_use_isolating(false);
+        bundle.add_resource_overriding(resource);
+        Self {
+            bundle,
+            decimal: '.',
+        }
+    }
+
+    /// Whether there is a message with this id.
+    pub fn has(&self, id: &str) -> bool {
+        self.bundle.has_message(id)
+    }
+
+    /// A message with its parameters filled in; the id itself if there is none.
+    pub fn say(&self, id: &str, args: &FluentArgs<'_>) -> String {
+        self.pattern(id, None, args)
+    }
+
+    /// An attribute of a message.
+    pub fn say_attribute(&self, id: &str, attribute: &str) -> String {
+        self.pattern(id, Some(attribute), &FluentArgs::new())
+    }
+
+    fn pattern(&self, id: &str, attribute: Option<&str>, args: &FluentArgs<'_>) -> String {
+        let message = self.bundle.get_message(id);
+        let pattern = message.and_then(|message| match attribute {
+            None => message.value(),
+            Some(name) => message
+                .get_attribute(name)
+                .map(|attribute| attribute.value()),
+        });
+        let Some(pattern) = pattern else {
+            return id.to_owned();
+        };
+        let mut text = String::with_capacity(160);
+        let mut errors = Vec::new();
+        match self
+            .bundle
+            .write_pattern(&mut text, pattern, Some(args), &mut errors)
+        {
+            Ok(()) => text,
+            Err(_) => id.to_owned(),
+        }
+    }
+
+    /// The sentence of a finding.
+    pub fn finding(&self, finding: &Finding, context: Context<'_>) -> String {
+        match &finding.state {
+            State::Broken => self.broken(finding, context),
+            State::Undecided(missing) => self.undecided(finding.rule, missing, context),
+        }
+    }
+
+    fn broken(&self, finding: &Finding, context: Context<'_>) -> String {
+        let mut args = FluentArgs::with_capacity(finding.params.len() + 3);
+        for (name, value) in &finding.params {
+            args.set(*name, values::argument(value, self, context));
+        }
+        let message = finding.rule.message;
+        if message.contains("$slots") {
+            args.set("slots", lists::slots(&finding.slots, self, context.board));
+        }
+        if message.contains("$channels") {
+            args.set(
+                "channels",
+                lists::channels(&finding.channels, self, context.board),
+            );
+        }
+        if message.contains("$sockets") {
+            args.set("sockets", lists::sockets(&finding.sockets, self));
+        }
+        capitalised(self.say(finding.rule.id, &args))
+    }
+
+    fn undecided(&self, rule: &Rule, missing: &[Missing], context: Context<'_>) -> String {
+        let facts: Vec<String> = missing
+            .iter()
+            .map(|missing| self.missing(*missing, context))
+            .collect();
+        let mut args = FluentArgs::new();
+        args.set("asks", self.say_attribute(rule.id, "asks"));
+        args.set("facts", lists::joined(&facts, self));
+        self.say("undecided", &args)
+    }
+
+    /// A missing fact with where to read it off.
+    pub fn missing(&self, missing: Missing, context: Context<'_>) -> String {
+        let mut args = self.fact_args(missing.fact);
+        match missing.part {
+            Some(part) => {
+                args.set("part", context.part_name(part).to_owned());
+                self.say("missing-fact-of", &args)
+            }
+            None => self.say("missing-fact", &args),
+        }
+    }
+
+    /// `$fact` and `$where`.
+    pub fn fact_args(&self, fact: Fact) -> FluentArgs<'static> {
+        let id = format!("fact-{}", fact.code());
+        let mut args = FluentArgs::new();
+        args.set("where", self.say_attribute(&id, "place"));
+        args.set("fact", self.say(&id, &FluentArgs::new()));
+        args
+    }
+}
+
+/// A pattern over several lines goes on with an indent.
+fn indented(message: &str) -> String {
+    message.replace('\n', "\n    ")
+}
+
+/// Sentences may begin with a word that is lower case elsewhere.
+pub fn capitalised(text: String) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) if first.is_lowercase() => first.to_uppercase().chain(chars).collect(),
+        _ => text,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_rule_and_fact_has_a_message_that_parses() {
+        for rule in RULES {
+            assert!(
+                Words::english().has(rule.id),
+                "{}: the message is no Fluent pattern",
+                rule.id
+            );
+            assert!(rule.asks.starts_with("whether "), "{}", rule.id);
+        }
+        for fact in Fact::ALL {
+            assert!(Words::english().has(&format!("fact-{}", fact.code())));
+        }
+        FluentResource::try_new(include_str!("locales/en.ftl").to_owned())
+            .expect("the locale file parses");
+    }
+}
