@@ -17,6 +17,7 @@ pub mod query;
 pub mod routes;
 pub mod server;
 pub mod state;
+pub mod wire;
 
 pub use endpoint::Endpoint;
 pub use extract::Strict;

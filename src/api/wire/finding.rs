@@ -1,0 +1,236 @@
+//! Findings as JSON.
+
+use crate::domain::board::ChannelIx;
+use crate::domain::finding::{Finding, Missing, Offer, State, Value};
+use crate::domain::request::PartIx;
+use crate::render::words::{Context, Words};
+use crate::render::{fixes, values};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+
+use super::patch::{self, Operation};
+
+/// Something that a rule found.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Finding)]
+pub struct FindingBody<'a> {
+    /// The rule; `/v1/rules/{id}` tells more.
+    #[schema(example = "rank-budget-exceeded")]
+    pub rule: &'static str,
+    /// `blocker`: will not start, is unsupported or does harm. `warning`: works, but worse than the
+    /// buyer expects. `advice`: a better way exists at no loss. `note`: worth knowing.
+    #[schema(example = "blocker")]
+    pub severity: &'static str,
+    /// `broken`, or `undecided` when a fact is missing.
+    #[schema(example = "broken")]
+    pub state: &'static str,
+    /// The sentence for a customer.
+    #[schema(
+        example = "Channel 1 of socket 1: the modules show 12 ranks (4 + 4 + 4), but a channel of this board sees at most 8."
+    )]
+    pub sentence: String,
+    /// Every number and name of the sentence, by name.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub params: BTreeMap<&'static str, ParamBody>,
+    /// The facts that are missing.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<MissingBody>,
+    /// JSON Pointers into the request.
+    pub pointers: Vec<String>,
+    /// Labels of the slots concerned.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub slots: Vec<&'a str>,
+    /// Channels concerned.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub channels: Vec<ChannelBody>,
+    /// Sockets concerned, counted from 1.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sockets: Vec<u8>,
+    /// The standard or document that the rule rests on, or common practice.
+    #[schema(example = "common practice")]
+    pub source: &'static str,
+    /// What would mend it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fixes: Vec<FixBody>,
+}
+
+/// A parameter of a sentence: its value, its unit, and how the sentence shows it.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Param)]
+pub struct ParamBody {
+    /// The number, where it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 12)]
+    pub value: Option<i64>,
+    /// The unit of `value`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "MT/s")]
+    pub unit: Option<&'static str>,
+    /// As the sentence shows it.
+    #[schema(example = "12")]
+    pub text: String,
+}
+
+/// A channel of a socket.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Channel)]
+pub struct ChannelBody {
+    /// The socket, counted from 1.
+    #[schema(example = 1)]
+    pub socket: u8,
+    /// The channel of the socket, counted from 1.
+    #[schema(example = 1)]
+    pub channel: u8,
+}
+
+/// A fact that is missing.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Missing)]
+pub struct MissingBody {
+    /// Code of the fact.
+    #[schema(example = "package-ranks")]
+    pub fact: &'static str,
+    /// The module that it is a fact of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "spare from the shelf")]
+    pub module: Option<String>,
+    /// Which fact, and where to read it off.
+    #[schema(
+        example = "the number of ranks of spare from the shelf is not known (read it off the digits before the R on the label, such as 2Rx4)"
+    )]
+    pub sentence: String,
+    /// JSON Pointers to where it can be told.
+    pub pointers: Vec<String>,
+}
+
+/// Something that would mend a finding.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Fix)]
+pub struct FixBody {
+    /// What to do.
+    #[schema(example = "Order 16 of ERW-3R32-4x4 instead of 17.")]
+    pub sentence: String,
+    /// Whether a program may apply it unasked: the finding goes, no blocker comes, and nothing that
+    /// was asked for changes.
+    pub machine_safe: bool,
+    /// The same as an RFC 6902 patch to the request; missing where it cannot be said so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub patch: Option<Vec<Operation>>,
+}
+
+/// Where each part of a request stands in its JSON.
+pub struct Pointers<'a> {
+    /// What names in sentences refer to.
+    pub context: Context<'a>,
+    /// The language.
+    pub words: &'a Words,
+}
+
+impl<'a> Pointers<'a> {
+    /// A finding as JSON.
+    pub fn finding(&self, finding: &'a Finding) -> FindingBody<'a> {
+        let (words, context) = (self.words, self.context);
+        let mut pointers: Vec<String> = finding
+            .subjects
+            .iter()
+            .flat_map(|subject| patch::pointers(*subject, context.request))
+            .collect();
+        pointers.dedup();
+        let missing: &[Missing] = match &finding.state {
+            State::Undecided(missing) => missing,
+            State::Broken => &[],
+        };
+        FindingBody {
+            rule: finding.rule.id,
+            severity: finding.severity.name(),
+            state: if missing.is_empty() {
+                "broken"
+            } else {
+                "undecided"
+            },
+            sentence: words.finding(finding, context),
+            params: finding
+                .params
+                .iter()
+                .map(|(name, value)| (*name, self.param(value)))
+                .collect(),
+            missing: missing
+                .iter()
+                .map(|missing| self.missing(*missing))
+                .collect(),
+            pointers,
+            slots: finding
+                .slots
+                .iter()
+                .map(|slot| context.board.label(*slot))
+                .collect(),
+            channels: finding
+                .channels
+                .iter()
+                .map(|channel| self.channel(*channel))
+                .collect(),
+            sockets: finding.sockets.clone(),
+            source: finding.rule.source,
+            fixes: finding.fixes.iter().map(|offer| self.fix(offer)).collect(),
+        }
+    }
+
+    /// A channel's address.
+    pub fn channel(&self, channel: ChannelIx) -> ChannelBody {
+        let (socket, channel) = self.context.board.address(channel);
+        ChannelBody { socket, channel }
+    }
+
+    /// A missing fact as JSON.
+    pub fn missing(&self, missing: Missing) -> MissingBody {
+        let module = missing
+            .part
+            .map(|part: PartIx| self.context.part_name(part).to_owned());
+        MissingBody {
+            fact: missing.fact.code(),
+            module,
+            sentence: self.words.missing(missing, self.context),
+            pointers: patch::missing_pointers(missing, self.context.request),
+        }
+    }
+
+    fn fix(&self, offer: &Offer) -> FixBody {
+        FixBody {
+            sentence: fixes::sentence(&offer.fix, self.words, self.context),
+            machine_safe: offer.machine_safe,
+            patch: patch::operations(&offer.fix, self.context),
+        }
+    }
+
+    fn param(&self, value: &Value) -> ParamBody {
+        let (number, unit) = measure(value);
+        ParamBody {
+            value: number,
+            unit,
+            text: values::text(value, self.words, self.context),
+        }
+    }
+}
+
+/// The number of a value in its unit.
+fn measure(value: &Value) -> (Option<i64>, Option<&'static str>) {
+    let whole = |number: u64| i64::try_from(number).ok();
+    match value {
+        Value::Count(count) => (whole(*count), None),
+        Value::Capacity(capacity) => (whole(capacity.0), Some("MiB")),
+        Value::Rate(rate) => (Some(i64::from(rate.0)), Some("MT/s")),
+        Value::Voltage(mv) => (Some(i64::from(mv.0)), Some("mV")),
+        Value::Power(mw) => (whole(mw.0), Some("mW")),
+        Value::Bandwidth(bandwidth) => (whole(bandwidth.0), Some("MB/s")),
+        Value::Density(density) => (Some(i64::from(density.0)), Some("Gbit")),
+        Value::Money(money) => (Some(money.minor), Some("minor units")),
+        Value::Permille(permille) => (Some(i64::from(*permille)), Some("per mille")),
+        Value::Text(_)
+        | Value::Word(_)
+        | Value::Words(_)
+        | Value::Counts(_)
+        | Value::Part(_)
+        | Value::Parts(_) => (None, None),
+    }
+}

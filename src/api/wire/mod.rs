@@ -1,0 +1,6 @@
+//! The JSON of requests and answers. These types stay at the edge: the core knows nothing of them.
+
+pub mod answer;
+pub mod finding;
+pub mod outcome;
+pub mod patch;

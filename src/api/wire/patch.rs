@@ -1,0 +1,219 @@
+//! JSON Pointers into a request, and fixes as RFC 6902 patches to it.
+//!
+//! Each change to something that was there begins with a `test` of what was there, so that a patch
+//! for another request fails instead of doing harm.
+
+use crate::domain::board::policy::Protection;
+use crate::domain::finding::{Fact, Fix, Missing, Subject, WishChange};
+use crate::domain::request::{Balance, PartIx, Request, Seated, VoltagePolicy};
+use crate::render::words::Context;
+use serde::Serialize;
+use serde_json::{Value, json};
+use utoipa::ToSchema;
+
+/// One operation of an RFC 6902 patch.
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
+#[schema(as = PatchOperation)]
+pub struct Operation {
+    /// `test`, `add`, `replace` or `remove`.
+    #[schema(example = "replace")]
+    pub op: &'static str,
+    /// Where: an RFC 6901 pointer.
+    #[schema(example = "/kit/0/quantity")]
+    pub path: String,
+    /// The value, for all but `remove`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 16)]
+    pub value: Option<Value>,
+}
+
+fn operation(op: &'static str, path: impl Into<String>, value: Value) -> Operation {
+    Operation {
+        op,
+        path: path.into(),
+        value: Some(value),
+    }
+}
+
+/// Where a subject stands in the request.
+pub fn pointers(subject: Subject, request: &Request) -> Vec<String> {
+    let wish = |member: &str| vec![format!("/wishes/{member}")];
+    match subject {
+        Subject::Part(part) => of_part(part, request),
+        Subject::KitLine(line) => vec![format!("/kit/{line}")],
+        Subject::PopulationEntry(entry) => vec![format!("/population/{entry}")],
+        Subject::InstalledEntry(entry) => vec![format!("/installed/{entry}")],
+        Subject::Processors => vec!["/processors".into()],
+        Subject::Firmware => vec!["/firmware".into()],
+        Subject::Protection => vec!["/protection".into()],
+        Subject::VoltagePolicy => vec!["/voltage_policy".into()],
+        Subject::CapacityAtLeast => wish("capacity_at_least_mib"),
+        Subject::CapacityAtMost => wish("capacity_at_most_mib"),
+        Subject::RateAtLeast => wish("rate_at_least_mts"),
+        Subject::FreeSlots => wish("free_slots"),
+        Subject::Budget => wish("budget"),
+        Subject::PowerAtMost => wish("peak_power_at_most_mw"),
+        Subject::Balance => wish("balance"),
+        Subject::Licence => wish("licence_at_most_mib"),
+        Subject::ChipCorrection => wish("chip_correction"),
+    }
+}
+
+/// Every line or entry that names a module.
+fn of_part(part: PartIx, request: &Request) -> Vec<String> {
+    let seated = |list: &[Seated], member: &str| -> Vec<String> {
+        let own = list
+            .iter()
+            .enumerate()
+            .filter(|(_, entry)| entry.part == part);
+        own.map(|(index, _)| format!("/{member}/{index}/module"))
+            .collect()
+    };
+    let kit = request
+        .kit
+        .iter()
+        .enumerate()
+        .filter(|(_, line)| line.part == part);
+    let mut all: Vec<String> = kit
+        .map(|(index, _)| format!("/kit/{index}/module"))
+        .collect();
+    all.extend(seated(&request.population, "population"));
+    all.extend(seated(&request.installed, "installed"));
+    all
+}
+
+/// Where a missing fact can be told.
+pub fn missing_pointers(missing: Missing, request: &Request) -> Vec<String> {
+    match (missing.fact, missing.part) {
+        (_, Some(part)) => of_part(part, request),
+        (Fact::Firmware, None) => vec!["/firmware".into()],
+        (Fact::ProcessorModel, None) => vec!["/processors".into()],
+        _ => Vec::new(),
+    }
+}
+
+/// A fix as a patch; `None` where the request can't say it (a fact to tell, another module to choose,
+/// fillers to order).
+pub fn operations(fix: &Fix, context: Context<'_>) -> Option<Vec<Operation>> {
+    let request = context.request;
+    match fix {
+        Fix::SetQuantity { line, quantity } => {
+            let path = format!("/kit/{line}/quantity");
+            let old = request.kit.get(*line as usize)?.quantity;
+            Some(vec![
+                operation("test", path.clone(), json!(old)),
+                operation("replace", path, json!(quantity)),
+            ])
+        }
+        Fix::Move { from, to } => {
+            let index = request
+                .population
+                .iter()
+                .position(|entry| entry.slot == Some(*from))?;
+            let path = format!("/population/{index}/slot");
+            let label = |slot| json!(context.board.label(slot));
+            Some(vec![
+                operation("test", path.clone(), label(*from)),
+                operation("replace", path, label(*to)),
+            ])
+        }
+        Fix::Remove { slot } => {
+            let index = request
+                .population
+                .iter()
+                .rposition(|entry| entry.slot == Some(*slot))?;
+            let test = operation(
+                "test",
+                format!("/population/{index}/slot"),
+                json!(context.board.label(*slot)),
+            );
+            Some(vec![
+                test,
+                Operation {
+                    op: "remove",
+                    path: format!("/population/{index}"),
+                    value: None,
+                },
+            ])
+        }
+        Fix::Rearrange(seats) => rearrange(seats, context),
+        Fix::AdjustWish(change) => Some(vec![wish(*change)]),
+        Fix::SetProtection(protection) => Some(vec![operation(
+            "add",
+            "/protection",
+            json!(protection_word(*protection)),
+        )]),
+        Fix::SetVoltagePolicy(policy) => {
+            let word = match policy {
+                VoltagePolicy::Fastest => "fastest",
+                VoltagePolicy::Lowest => "lowest",
+            };
+            Some(vec![operation("add", "/voltage_policy", json!(word))])
+        }
+        Fix::UpdateFirmware { version } => {
+            Some(vec![operation("add", "/firmware", json!(version))])
+        }
+        Fix::FitProcessor { socket } => {
+            request.sockets.as_ref()?;
+            let path = format!("/processors/{}", socket.checked_sub(1)?);
+            Some(vec![operation("replace", path, json!("fitted"))])
+        }
+        Fix::ChooseOther { .. } | Fix::OrderFillers { .. } | Fix::Tell(_) => None,
+    }
+}
+
+/// The word of a protection in a request.
+pub const fn protection_word(protection: Protection) -> &'static str {
+    match protection {
+        Protection::None => "none",
+        Protection::Mirrored => "mirrored",
+        Protection::RankSpare => "rank_spare",
+        Protection::Lockstep => "lockstep",
+    }
+}
+
+/// The n-th entry of a module in the population takes the n-th of its new slots.
+fn rearrange(
+    seats: &[(crate::domain::board::SlotIx, PartIx)],
+    context: Context<'_>,
+) -> Option<Vec<Operation>> {
+    let mut left = seats.to_vec();
+    let mut operations = Vec::new();
+    for (index, entry) in context.request.population.iter().enumerate() {
+        let next = left.iter().position(|(_, part)| *part == entry.part)?;
+        let (slot, _) = left.remove(next);
+        if entry.slot == Some(slot) {
+            continue;
+        }
+        let path = format!("/population/{index}/slot");
+        if let Some(old) = entry.slot {
+            operations.push(operation(
+                "test",
+                path.clone(),
+                json!(context.board.label(old)),
+            ));
+        }
+        operations.push(operation("replace", path, json!(context.board.label(slot))));
+    }
+    Some(operations)
+}
+
+/// `add` replaces a member that is there (RFC 6902, 4.1).
+fn wish(change: WishChange) -> Operation {
+    let at = |member: &str, value: Value| operation("add", format!("/wishes/{member}"), value);
+    match change {
+        WishChange::CapacityAtLeast(capacity) => at("capacity_at_least_mib", json!(capacity.0)),
+        WishChange::CapacityAtMost(capacity) => at("capacity_at_most_mib", json!(capacity.0)),
+        WishChange::RateAtLeast(rate) => at("rate_at_least_mts", json!(rate.0)),
+        WishChange::FreeSlots(count) => at("free_slots", json!(count)),
+        WishChange::Budget(money) => at(
+            "budget",
+            json!({"minor": money.minor, "currency": money.currency.code()}),
+        ),
+        WishChange::PowerAtMost(power) => at("peak_power_at_most_mw", json!(power.0)),
+        WishChange::Balance(Some(Balance::Sockets)) => at("balance", json!("sockets")),
+        WishChange::Balance(Some(Balance::Channels)) => at("balance", json!("channels")),
+        WishChange::Balance(None) => at("balance", Value::Null),
+        WishChange::ChipCorrection => at("chip_correction", json!(false)),
+    }
+}
