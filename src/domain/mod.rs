@@ -18,5 +18,6 @@ pub mod rules;
 pub mod setup;
 #[cfg(test)]
 pub(crate) mod testing;
+pub mod timing;
 pub mod units;
 pub mod validate;

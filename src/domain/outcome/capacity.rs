@@ -5,16 +5,9 @@ use super::super::finding::{Fact, Missing};
 use super::super::module::{Kind, Module};
 use super::super::rules::ChannelView;
 use super::super::units::Mib;
-use super::Outcome;
+use super::{ChannelOutcome, Outcome};
 
 pub(super) fn fill(views: &[ChannelView<'_>], outcome: &mut Outcome) {
-    for on in views
-        .iter()
-        .flat_map(ChannelView::modules)
-        .filter(|on| on.module.capacity.is_none())
-    {
-        outcome.missing.push(Missing::of(on.part, Fact::Capacity));
-    }
     outcome.installed = outcome
         .channels
         .iter()
@@ -28,21 +21,39 @@ pub(super) fn fill(views: &[ChannelView<'_>], outcome: &mut Outcome) {
         .find(|offer| offer.protection == protection);
     (outcome.usable, outcome.independent_channels) = match (protection, offer) {
         (Protection::None, _) => (sum(views, outcome, whole), working(outcome)),
-        (Protection::RankSpare, _) => (sum(views, outcome, without_spare), working(outcome)),
+        (Protection::RankSpare, Some(_)) => (sum(views, outcome, less_spare), working(outcome)),
         (Protection::Mirrored, Some(offer)) => grouped(views, outcome, offer, 2),
         (Protection::Lockstep, Some(offer)) => grouped(views, outcome, offer, 1),
         // Not offered: the rule says so, and there is nothing to compute.
-        (Protection::Mirrored | Protection::Lockstep, None) => (None, 0),
+        (_, None) => (None, 0),
     };
+    let missing = missing(views, outcome, protection);
+    outcome.missing.extend(missing);
+}
+
+/// Facts that keep a capacity from being known.
+fn missing(views: &[ChannelView<'_>], outcome: &Outcome, protection: Protection) -> Vec<Missing> {
+    let mut missing = Vec::new();
+    for (view, channel) in views.iter().zip(&outcome.channels) {
+        if channel.modules > 0 && channel.works.is_none() {
+            missing.push(Missing::general(Fact::ProcessorModel));
+        }
+        for on in view.modules() {
+            let fact = match on.module.capacity {
+                None => Some(Fact::Capacity),
+                Some(_) if protection == Protection::RankSpare => rank_size(on.module).err(),
+                Some(_) => None,
+            };
+            missing.extend(fact.map(|fact| Missing::of(on.part, fact)));
+        }
+    }
+    missing
 }
 
 /// Populated channels that work.
 fn working(outcome: &Outcome) -> u16 {
-    outcome
-        .channels
-        .iter()
-        .filter(|c| c.works == Some(true) && c.modules > 0)
-        .count() as u16
+    let populated = outcome.populated();
+    populated.filter(|c| c.works == Some(true)).count() as u16
 }
 
 /// Sums what each populated channel gives; memory that is not reached gives nothing.
@@ -65,22 +76,35 @@ fn whole(view: &ChannelView<'_>) -> Option<Mib> {
     super::channel_capacity(view)
 }
 
-/// The largest rank of the channel is held back (AGESA family 15h, mndct.c takes the largest).
-fn without_spare(view: &ChannelView<'_>) -> Option<Mib> {
+/// The largest rank of the channel is held back.
+fn less_spare(view: &ChannelView<'_>) -> Option<Mib> {
     let mut largest = Mib(0);
     for on in view.modules() {
-        largest = largest.max(rank_size(on.module)?);
+        largest = largest.max(rank_size(on.module).ok()?);
     }
     Some(Mib(whole(view)?.0.saturating_sub(largest.0)))
 }
 
 /// A rank is capacity ÷ logical ranks; the buffer of an LRDIMM shows package ranks.
-pub fn rank_size(module: &Module) -> Option<Mib> {
-    let ranks = match module.kind? {
-        Kind::Lrdimm => module.package_ranks?,
-        _ => module.logical_ranks()?,
+///
+/// # Errors
+/// The fact that keeps it from being known.
+pub fn rank_size(module: &Module) -> Result<Mib, Fact> {
+    let capacity = module.capacity.ok_or(Fact::Capacity)?;
+    let package = module.package_ranks.ok_or(Fact::PackageRanks)?;
+    let ranks = match (module.kind, module.logical_ranks()) {
+        (Some(Kind::Lrdimm), _) => package,
+        // Flat: both counts are the same, whatever the kind.
+        (_, Some(logical)) if logical == package => package,
+        (Some(_), Some(logical)) => logical,
+        (_, None) => return Err(Fact::StackHeight),
+        (None, _) => return Err(Fact::Kind),
     };
-    module.capacity?.0.checked_div(u64::from(ranks)).map(Mib)
+    capacity
+        .0
+        .checked_div(u64::from(ranks))
+        .map(Mib)
+        .ok_or(Fact::PackageRanks)
 }
 
 /// Channels of a group give as much as its smallest member each, divided by `copies`; channels of
@@ -95,29 +119,218 @@ fn grouped(
         return (Some(Mib(0)), 0);
     };
     let (board, setup) = (first.board(), first.setup);
-    let (mut total, mut groups) = (Mib(0), 0);
+    let (mut total, mut groups) = (Some(0), 0);
     for socket in setup.fitted_sockets() {
         for group in &offer.groups {
             let members = group.iter().filter_map(|channel| {
                 let index = usize::from(board.channel_at(socket, *channel).0);
                 outcome.channels.get(index)
             });
-            let mut smallest: Option<u64> = None;
-            for member in members {
-                let Some(capacity) = member.capacity else {
-                    return (None, 0);
-                };
-                let reached = if member.works == Some(true) {
-                    capacity.0
-                } else {
-                    0
-                };
-                smallest = Some(smallest.map_or(reached, |least| least.min(reached)));
-            }
-            let smallest = smallest.unwrap_or(0);
-            total.0 += smallest * group.len() as u64 / copies;
-            groups += u16::from(smallest > 0);
+            let smallest = smallest_member(members.map(reached));
+            let given = smallest.map(|least| least * group.len() as u64 / copies);
+            total = total.zip(given).map(|(total, given)| total + given);
+            groups += u16::from(smallest != Some(0));
         }
     }
-    (Some(total), groups)
+    (total.map(Mib), groups)
+}
+
+/// What the processor reaches of a channel in MiB; `None` if a fact is missing.
+fn reached(channel: &ChannelOutcome) -> Option<u64> {
+    match (channel.works, channel.modules) {
+        (Some(false), _) | (_, 0) => Some(0),
+        (Some(true), _) => channel.capacity.map(|capacity| capacity.0),
+        (None, _) => None,
+    }
+}
+
+/// One empty member makes the group empty, whatever is not known of the others.
+fn smallest_member(members: impl Iterator<Item = Option<u64>>) -> Option<u64> {
+    let (mut smallest, mut known) = (u64::MAX, true);
+    for member in members {
+        known &= member.is_some();
+        smallest = smallest.min(member.unwrap_or(u64::MAX));
+    }
+    match smallest {
+        0 => Some(0),
+        u64::MAX => known.then_some(0),
+        least => known.then_some(least),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::board::{Board, BoardFacts, Limit, Processor};
+    use crate::domain::channel::Stack;
+    use crate::domain::module::{Generation, ModuleFacts};
+    use crate::domain::request::SocketState;
+    use crate::domain::setup::Setup;
+    use crate::domain::testing::{Case, board, module, rdimm};
+    use crate::domain::units::Gigabits;
+
+    fn offering(protection: Protection, groups: &[&[u8]]) -> Case {
+        let offer = ProtectionOffer {
+            protection,
+            groups: groups.iter().map(|group| group.to_vec()).collect(),
+            identical: Vec::new(),
+            ranks_at_least: Limit::None,
+            needs_x4: false,
+        };
+        let board = BoardFacts {
+            protections: vec![offer],
+            ..board(Generation::Ddr3, 2, 4, 3)
+        };
+        Case::on(board).with(|request| request.protection = protection)
+    }
+
+    fn gib(case: Case) -> (Option<u64>, Option<u64>, u16) {
+        let outcome = case.check().outcome;
+        let gib = |mib: Option<Mib>| mib.map(|mib| mib.0 / 1024);
+        (
+            gib(outcome.installed),
+            gib(outcome.usable),
+            outcome.independent_channels,
+        )
+    }
+
+    #[test]
+    fn a_spare_rank_costs_the_largest_rank_of_its_channel() {
+        // AGESA family 15h, mndct.c (the biggest rank becomes the spare) and mfspr.c: two dual-rank
+        // modules of 8 GB leave 12 of 16; dual-rank 16 GB with single-rank 4 GB leaves 12 of 20.
+        let spare = || offering(Protection::RankSpare, &[]);
+        let twins = spare().seat(rdimm(8, 2), &["A1", "A2"]);
+        assert_eq!(gib(twins), (Some(16), Some(12), 1));
+        let unlike = spare()
+            .seat(rdimm(16, 2), &["A1"])
+            .seat(rdimm(4, 1), &["A2"]);
+        assert_eq!(gib(unlike), (Some(20), Some(12), 1));
+        let channels = spare().seat(rdimm(8, 2), &["A1", "B1", "E1"]);
+        assert_eq!(gib(channels), (Some(24), Some(12), 3));
+        // One rank can't be its own spare: nothing is left (mfspr.c needs two chip selects).
+        assert_eq!(
+            gib(spare().seat(rdimm(8, 1), &["A1"])),
+            (Some(8), Some(0), 1)
+        );
+    }
+
+    #[test]
+    fn a_rank_of_an_lrdimm_is_a_package_rank_and_of_a_stack_a_logical_one() {
+        let checked = |facts| Module::checked(facts).unwrap();
+        let lrdimm = checked(module(Generation::Ddr3, Kind::Lrdimm, 64, 8));
+        assert_eq!(rank_size(&lrdimm), Ok(Mib::gib(8)));
+        let stacked = ModuleFacts {
+            stack_height: Some(4),
+            ..module(Generation::Ddr4, Kind::Rdimm, 128, 2)
+        };
+        assert_eq!(rank_size(&checked(stacked.clone())), Ok(Mib::gib(16)));
+        let unknown = ModuleFacts {
+            stack_height: None,
+            ..stacked
+        };
+        assert_eq!(rank_size(&checked(unknown)), Err(Fact::StackHeight));
+        let flat = ModuleFacts {
+            kind: None,
+            die_density: Some(Gigabits(4)),
+            ..rdimm(16, 2)
+        };
+        assert_eq!(rank_size(&checked(flat)), Ok(Mib::gib(8)));
+    }
+
+    #[test]
+    fn mirroring_halves_each_group_and_loses_what_stands_outside() {
+        // POWER8 memory mirroring (hostboot): half of each group of equal controllers; one that has
+        // no equal is not mirrored.
+        let mirrored = || offering(Protection::Mirrored, &[&[1, 2], &[3, 4]]);
+        let full = mirrored().seat(rdimm(8, 2), &["A1", "B1", "C1", "D1"]);
+        assert_eq!(gib(full), (Some(32), Some(16), 2));
+        let odd = mirrored().seat(rdimm(8, 2), &["A1", "B1", "C1"]);
+        assert_eq!(gib(odd), (Some(24), Some(8), 1));
+        let unequal = mirrored()
+            .seat(rdimm(8, 2), &["A1"])
+            .seat(rdimm(16, 2), &["B1"]);
+        assert_eq!(gib(unequal), (Some(24), Some(8), 1));
+    }
+
+    #[test]
+    fn lockstep_keeps_the_capacity_and_halves_the_channels() {
+        let pairs: [&[u8]; 2] = [&[1, 2], &[3, 4]];
+        let case =
+            offering(Protection::Lockstep, &pairs).seat(rdimm(8, 2), &["A1", "B1", "E1", "F1"]);
+        assert_eq!(gib(case), (Some(32), Some(32), 2));
+    }
+
+    #[test]
+    fn a_protection_that_is_not_offered_gives_no_capacity() {
+        for protection in [
+            Protection::Mirrored,
+            Protection::RankSpare,
+            Protection::Lockstep,
+        ] {
+            let case = Case::on(board(Generation::Ddr3, 2, 4, 3))
+                .with(|request| request.protection = protection)
+                .seat(rdimm(8, 2), &["A1", "B1"]);
+            assert_eq!(gib(case), (Some(16), None, 0));
+        }
+    }
+
+    #[test]
+    fn memory_of_an_empty_socket_is_installed_but_not_usable() {
+        let case = Case::on(board(Generation::Ddr3, 2, 4, 3))
+            .with(|request| {
+                request.sockets = Some(vec![SocketState::Fitted(None), SocketState::Empty]);
+            })
+            .seat(rdimm(8, 2), &["A1", "E1"]);
+        assert_eq!(gib(case), (Some(16), Some(8), 1));
+    }
+
+    #[test]
+    fn channels_that_depend_on_the_processor_model_leave_the_capacity_open() {
+        let mut record = board(Generation::Ddr3, 1, 4, 1);
+        record.processors.push(Processor {
+            id: "half".into(),
+            channels: Some(vec![1, 2]),
+            ..record.processors[0].clone()
+        });
+        let case = Case::on(record.clone()).seat(rdimm(8, 2), &["A1"]);
+        let part = case.request.population[0].part;
+        let board = Board::checked(record).unwrap();
+        let usable = |model, channels: usize| {
+            let setup = Setup::new(&board, &case.request, model).unwrap();
+            let stack = |index| Stack::default().with(1, (index < channels).then_some(part));
+            let stacks: Vec<Stack> = (0..4).map(stack).collect();
+            let outcome = crate::domain::outcome::compute(&setup, &stacks);
+            let asks = outcome
+                .missing
+                .contains(&Missing::general(Fact::ProcessorModel));
+            (outcome.usable, asks, outcome.free_slots)
+        };
+        assert_eq!(usable(Some(1), 3), (Some(Mib::gib(16)), false, 0));
+        assert_eq!(usable(Some(0), 3), (Some(Mib::gib(24)), false, 1));
+        assert_eq!(usable(None, 3), (None, true, 1));
+        assert_eq!(usable(None, 2), (Some(Mib::gib(16)), false, 2));
+    }
+
+    #[test]
+    fn an_unknown_capacity_is_named() {
+        let unknown = ModuleFacts {
+            capacity: None,
+            ..rdimm(8, 2)
+        };
+        let case = Case::on(board(Generation::Ddr3, 2, 4, 3))
+            .seat(rdimm(8, 2), &["A1"])
+            .seat(unknown, &["B1"]);
+        let outcome = case.check().outcome;
+        assert_eq!((outcome.installed, outcome.usable), (None, None));
+        assert_eq!(outcome.missing.len(), 1);
+        assert_eq!(outcome.missing[0].fact, Fact::Capacity);
+    }
+
+    #[test]
+    fn an_empty_member_empties_its_group_whatever_the_others_hold() {
+        assert_eq!(smallest_member([None, Some(0)].into_iter()), Some(0));
+        assert_eq!(smallest_member([None, Some(4)].into_iter()), None);
+        assert_eq!(smallest_member([Some(8), Some(4)].into_iter()), Some(4));
+        assert_eq!(smallest_member(std::iter::empty()), Some(0));
+    }
 }

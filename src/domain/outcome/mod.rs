@@ -3,18 +3,23 @@
 //! Everything that rests on an unknown fact is `None`; [`Outcome::missing`] names the fact.
 
 mod capacity;
+mod latency;
 mod rate;
 mod regions;
+mod voltage;
 
-pub use rate::{Ceiling, SupplyOption};
-pub use regions::{COMMON, Region, RegionModel, time_of};
+pub use capacity::rank_size;
+pub use latency::GroupTiming;
+pub use rate::Ceiling;
+pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_of};
+pub use voltage::SupplyOption;
 
 use super::board::ChannelIx;
 use super::channel::{self, Stack};
 use super::finding::{Fact, Missing};
 use super::rules::ChannelView;
 use super::setup::{Seen, Setup};
-use super::units::{MegabytesPerSecond, Mib, Millivolts, Milliwatts, Mts};
+use super::units::{MegabytesPerSecond, Mib, Millivolts, Milliwatts, Mts, Picoseconds};
 
 /// What comes out of a population.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -29,13 +34,22 @@ pub struct Outcome {
     pub supply: Option<Millivolts>,
     /// What each possible supply voltage would give, ascending.
     pub supply_options: Vec<SupplyOption>,
-    /// The rate of the slowest populated channel.
+    /// The rate of the slowest populated channel that works.
     pub rate: Option<Mts>,
     /// What keeps the rate from being higher.
     pub binding: Vec<Ceiling>,
+    /// Facts that keep the rate from being known; empty when it is known or there is none.
+    pub rate_missing: Vec<Missing>,
+    /// The CAS latency at the running rate; where rates or latencies differ, that of the channels
+    /// with the slowest first word.
+    pub cas_latency: Option<u8>,
+    /// The time from a read command to the first word: the slowest over all channels.
+    pub first_word: Option<Picoseconds>,
+    /// The timing of each group of channels that runs at one clock.
+    pub timing: Vec<GroupTiming>,
     /// Every channel of the board, in order.
     pub channels: Vec<ChannelOutcome>,
-    /// Sum of the channels' peak bandwidth.
+    /// Sum of the peak bandwidth of the populated channels that work.
     pub peak: Option<MegabytesPerSecond>,
     /// Bandwidth when all memory is read evenly.
     pub uniform: Option<MegabytesPerSecond>,
@@ -49,12 +63,19 @@ pub struct Outcome {
     pub typical_power: Option<Milliwatts>,
     /// Peak power of all modules.
     pub peak_power: Option<Milliwatts>,
-    /// Slots of fitted sockets that stay empty.
+    /// Empty slots of fitted sockets on channels that work: room for more.
     pub free_slots: u16,
-    /// Fillers that the board needs in them.
+    /// Fillers that the board needs: one for each empty slot of a fitted socket.
     pub fillers: u16,
     /// Facts that kept something from being computed.
     pub missing: Vec<Missing>,
+}
+
+impl Outcome {
+    /// Channels that hold a module.
+    pub fn populated(&self) -> impl Iterator<Item = &ChannelOutcome> {
+        self.channels.iter().filter(|channel| channel.modules > 0)
+    }
 }
 
 /// What comes out of one channel.
@@ -78,6 +99,13 @@ pub struct ChannelOutcome {
     pub rate: Option<Mts>,
 }
 
+impl ChannelOutcome {
+    /// Whether it holds modules that are reached, or may be.
+    pub fn runs(&self) -> bool {
+        self.modules > 0 && self.works != Some(false)
+    }
+}
+
 /// Computes the outcome of what sits on each channel (in the order of [`super::board::Board::all_channels`]).
 pub fn compute(setup: &Setup<'_>, stacks: &[Stack]) -> Outcome {
     let views: Vec<ChannelView<'_>> = views(setup, stacks);
@@ -87,7 +115,8 @@ pub fn compute(setup: &Setup<'_>, stacks: &[Stack]) -> Outcome {
     };
     outcome.modules = views.iter().map(|view| u16::from(view.stack.count())).sum();
     capacity::fill(&views, &mut outcome);
-    rate::fill(&views, &mut outcome);
+    voltage::fill(&views, &mut outcome);
+    latency::fill(&views, &mut outcome);
     regions::fill(setup, &mut outcome);
     power(&views, &mut outcome);
     slots(&views, &mut outcome);
@@ -132,40 +161,38 @@ pub fn channel_capacity(view: &ChannelView<'_>) -> Option<Mib> {
 }
 
 fn power(views: &[ChannelView<'_>], outcome: &mut Outcome) {
-    let mut modules = views.iter().flat_map(ChannelView::modules);
-    let sum =
-        |total: Option<Milliwatts>, one: Option<Milliwatts>| Some(Milliwatts(total?.0 + one?.0));
     let zero = Some(Milliwatts(0));
-    (outcome.typical_power, outcome.peak_power) =
-        modules.by_ref().fold((zero, zero), |(typical, peak), on| {
-            (
-                sum(typical, on.module.typical_power),
-                sum(peak, on.module.peak_power),
-            )
-        });
-    if outcome.peak_power.is_none() {
-        let unknown = views
-            .iter()
-            .flat_map(ChannelView::modules)
-            .filter(|on| on.module.peak_power.is_none());
-        outcome
-            .missing
-            .extend(unknown.map(|on| Missing::of(on.part, Fact::PeakPower)));
+    (outcome.typical_power, outcome.peak_power) = (zero, zero);
+    let add = |sum: &mut Option<Milliwatts>, one: Option<Milliwatts>| {
+        *sum = sum.zip(one).map(|(sum, one)| Milliwatts(sum.0 + one.0));
+    };
+    for on in views.iter().flat_map(ChannelView::modules) {
+        add(&mut outcome.typical_power, on.module.typical_power);
+        add(&mut outcome.peak_power, on.module.peak_power);
+        if on.module.peak_power.is_none() {
+            outcome.missing.push(Missing::of(on.part, Fact::PeakPower));
+        }
     }
 }
 
 fn slots(views: &[ChannelView<'_>], outcome: &mut Outcome) {
-    let fitted = views
-        .iter()
-        .filter(|view| view.setup.is_fitted(view.socket));
-    outcome.free_slots = fitted
-        .map(|view| {
-            u16::from(
-                view.board().wired(view.channel)
-                    - view.stack.count().min(view.board().wired(view.channel)),
-            )
-        })
-        .sum();
-    let needed = views.first().is_some_and(|view| view.board().fillers);
-    outcome.fillers = if needed { outcome.free_slots } else { 0 };
+    let mut empty = 0;
+    for (view, channel) in views.iter().zip(&outcome.channels) {
+        if !view.setup.is_fitted(view.socket) {
+            continue;
+        }
+        let free = view
+            .board()
+            .wired(view.channel)
+            .saturating_sub(channel.modules);
+        empty += u16::from(free);
+        // A channel that its processor does not wire takes no more memory.
+        outcome.free_slots += match channel.works {
+            Some(false) => 0,
+            Some(true) | None => u16::from(free),
+        };
+    }
+    if views.first().is_some_and(|view| view.board().fillers) {
+        outcome.fillers = empty;
+    }
 }

@@ -32,33 +32,64 @@ pub enum RegionModel {
 
 pub(super) fn fill(setup: &Setup<'_>, outcome: &mut Outcome) {
     let per = usize::from(setup.board.channels).max(1);
-    let named = !setup.board.interleave.is_empty();
-    outcome.region_model = if named {
-        RegionModel::NamedSets
-    } else {
+    outcome.region_model = if setup.board.interleave.is_empty() {
         RegionModel::Simple
+    } else {
+        RegionModel::NamedSets
     };
-    if outcome.installed.is_none() {
-        return;
+    let regions = outcome.channels.chunks(per).map(|channels| {
+        let mut held = Vec::with_capacity(channels.len());
+        for channel in channels.iter().filter(|channel| channel.runs()) {
+            held.push((channel.channel, channel.capacity?));
+        }
+        Some(socket_regions(setup.board, held))
+    });
+    if let Some(regions) = regions.collect::<Option<Vec<_>>>() {
+        outcome.regions = regions;
+        outcome.uniform = uniform(outcome, per);
     }
-    outcome.regions = outcome
-        .channels
-        .chunks(per)
-        .map(|channels| {
-            let held: Vec<(ChannelIx, u64)> = channels
-                .iter()
-                .filter(|c| c.works != Some(false))
-                .filter_map(|c| Some((c.channel, c.capacity?.0)))
-                .filter(|(_, capacity)| *capacity > 0)
-                .collect();
-            if named {
-                by_sets(&setup.board.interleave, per, &held)
-            } else {
-                simple(held)
-            }
-        })
+}
+
+/// The regions of one socket, from its channels that hold memory and how much each holds.
+pub fn socket_regions(board: &Board, held: Vec<(ChannelIx, Mib)>) -> Vec<Region> {
+    let mut held: Vec<(ChannelIx, u64)> = held
+        .into_iter()
+        .map(|(channel, capacity)| (channel, capacity.0))
         .collect();
-    outcome.uniform = uniform(outcome, per);
+    held.retain(|(_, capacity)| *capacity > 0);
+    if board.interleave.is_empty() {
+        simple(held)
+    } else {
+        by_sets(&board.interleave, usize::from(board.channels).max(1), &held)
+    }
+}
+
+/// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by.
+pub fn time_of(board: &Board, channels: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
+    let held = channels.map(|(channel, mib)| (channel, Mib(mib))).collect();
+    let regions = socket_regions(board, held);
+    regions.iter().map(|region| region.per_way(COMMON)).sum()
+}
+
+/// What a socket loses when all its memory is read evenly, in thousandths of what its channels
+/// could give together at one rate; zero where all of them interleave as one region.
+pub fn even_loss(regions: &[Region]) -> u32 {
+    let total: u128 = regions.iter().map(|r| u128::from(r.capacity.0)).sum();
+    let time: u128 = regions.iter().map(|r| r.per_way(COMMON)).sum();
+    let mut channels: Vec<ChannelIx> = regions.iter().flat_map(|r| r.channels.clone()).collect();
+    channels.sort_unstable();
+    channels.dedup();
+    let ideal = time * channels.len() as u128;
+    let kept = (total * COMMON * 1000 + ideal / 2).checked_div(ideal);
+    kept.map_or(0, |kept| 1000u128.saturating_sub(kept) as u32)
+}
+
+impl Region {
+    /// Capacity ÷ ways × `scale`.
+    fn per_way(&self, scale: u128) -> u128 {
+        let ways = (self.channels.len() as u128).max(1);
+        u128::from(self.capacity.0) * (scale / ways)
+    }
 }
 
 /// The simple model: layer after layer, each over the channels that still have memory.
@@ -78,49 +109,68 @@ fn simple(mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
 
 /// Named sets in the record's order of preference; what no set takes stands alone.
 fn by_sets(sets: &[InterleaveSet], per: usize, held: &[(ChannelIx, u64)]) -> Vec<Region> {
-    let number = |channel: ChannelIx| (usize::from(channel.0) % per + 1) as u8;
     let mut left: Vec<(ChannelIx, u64)> = held.to_vec();
     let mut regions = Vec::new();
     for set in sets {
-        let members: Vec<(ChannelIx, u64)> = left
-            .iter()
-            .copied()
-            .filter(|(c, mib)| *mib > 0 && set.channels.contains(&number(*c)))
-            .collect();
-        let whole = members.len() == set.channels.len();
-        let least = members.iter().map(|(_, mib)| *mib).min().unwrap_or(0);
-        let equal = members.iter().all(|(_, mib)| *mib == least);
-        let small = !matches!(set.channel_at_most, Limit::Is(most) if members.iter().any(|(_, mib)| *mib > most.0));
-        let untouched = members.iter().all(|member| held.contains(member));
-        if !whole
-            || !untouched
-            || !small
-            || (set.equal && !equal)
-            || (set.alone && held.len() != members.len())
-        {
+        let Some((members, least)) = takes(set, per, held, &left) else {
             continue;
-        }
-        let channels: Vec<ChannelIx> = members.iter().map(|(channel, _)| *channel).collect();
-        regions.push(Region {
-            capacity: Mib(least * channels.len() as u64),
-            channels: channels.clone(),
-        });
+        };
         left.iter_mut()
-            .filter(|(channel, _)| channels.contains(channel))
+            .filter(|(channel, _)| members.contains(channel))
             .for_each(|(_, mib)| *mib -= least);
-    }
-    for (channel, mib) in left.into_iter().filter(|(_, mib)| *mib > 0) {
         regions.push(Region {
-            channels: vec![channel],
-            capacity: Mib(mib),
+            capacity: Mib(least * members.len() as u64),
+            channels: members,
         });
     }
+    let alone = left.into_iter().filter(|(_, mib)| *mib > 0);
+    regions.extend(alone.map(|(channel, mib)| Region {
+        channels: vec![channel],
+        capacity: Mib(mib),
+    }));
     regions
+}
+
+/// The channels of a set and what interleaves of each, if the set holds: all its channels hold
+/// memory that no set took before.
+fn takes(
+    set: &InterleaveSet,
+    per: usize,
+    held: &[(ChannelIx, u64)],
+    left: &[(ChannelIx, u64)],
+) -> Option<(Vec<ChannelIx>, u64)> {
+    let number = |channel: ChannelIx| (usize::from(channel.0) % per + 1) as u8;
+    let members: Vec<(ChannelIx, u64)> = left
+        .iter()
+        .zip(held)
+        .filter(|(left, held)| left == held && set.channels.contains(&number(left.0)))
+        .map(|(left, _)| *left)
+        .collect();
+    let least = members.iter().map(|(_, mib)| *mib).min()?;
+    let most = members.iter().map(|(_, mib)| *mib).max()?;
+    let small = match set.channel_at_most {
+        Limit::Is(limit) => most <= limit.0,
+        Limit::None => true,
+        // A set whose limit nobody knows is not counted on.
+        Limit::Unknown => false,
+    };
+    let holds = members.len() == set.channels.len()
+        && small
+        && !(set.equal && most != least)
+        && !(set.alone && held.len() != members.len());
+    holds.then(|| {
+        (
+            members.into_iter().map(|(channel, _)| channel).collect(),
+            least,
+        )
+    })
 }
 
 /// Least common multiple of 1 to 32: every number of ways divides it, so times are exact integers.
 pub const COMMON: u128 = 144_403_552_893_600;
 
+/// Whole capacity ÷ the slowest socket's time. A socket is read at the rate of its slowest channel,
+/// which is too low a guess where a board lets the channels of one socket run apart.
 fn uniform(outcome: &Outcome, per: usize) -> Option<MegabytesPerSecond> {
     let mut slowest: Option<(u128, Mts)> = None;
     let mut total = 0u128;
@@ -128,10 +178,7 @@ fn uniform(outcome: &Outcome, per: usize) -> Option<MegabytesPerSecond> {
         if regions.is_empty() {
             continue;
         }
-        let time: u128 = regions
-            .iter()
-            .map(|r| u128::from(r.capacity.0) * (COMMON / r.channels.len() as u128))
-            .sum();
+        let time: u128 = regions.iter().map(|region| region.per_way(COMMON)).sum();
         let rate = slowest_rate(channels)?;
         total += regions
             .iter()
@@ -145,33 +192,250 @@ fn uniform(outcome: &Outcome, per: usize) -> Option<MegabytesPerSecond> {
         }
     }
     let (time, rate) = slowest?;
-    let bandwidth =
-        total * COMMON * u128::from(rate.0) * u128::from(BYTES_PER_TRANSFER) / time.max(1);
+    let bytes = total.checked_mul(COMMON * u128::from(BYTES_PER_TRANSFER))?;
+    let bandwidth = bytes.checked_mul(u128::from(rate.0))?.checked_div(time)?;
     u64::try_from(bandwidth).ok().map(MegabytesPerSecond)
 }
 
-fn time(regions: &[Region]) -> u128 {
-    regions
-        .iter()
-        .map(|r| u128::from(r.capacity.0) * (COMMON / r.channels.len().max(1) as u128))
-        .sum()
-}
-
-/// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by.
-pub fn time_of(board: &Board, channels: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
-    let held: Vec<(ChannelIx, u64)> = channels.filter(|(_, mib)| *mib > 0).collect();
-    let named = !board.interleave.is_empty();
-    time(&if named {
-        by_sets(&board.interleave, usize::from(board.channels).max(1), &held)
-    } else {
-        simple(held)
-    })
-}
-
 fn slowest_rate(channels: &[ChannelOutcome]) -> Option<Mts> {
-    let mut populated = channels
-        .iter()
-        .filter(|c| c.modules > 0 && c.works != Some(false));
-    let first = populated.next()?.rate?;
-    populated.try_fold(first, |slowest, channel| Some(slowest.min(channel.rate?)))
+    let mut running = channels.iter().filter(|channel| channel.runs());
+    let first = running.next()?.rate?;
+    running.try_fold(first, |slowest, channel| Some(slowest.min(channel.rate?)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::board::BoardFacts;
+    use crate::domain::board::policy::Scope;
+    use crate::domain::module::{Generation, Kind, ModuleFacts};
+    use crate::domain::testing::{Case, board, module, rdimm};
+    use proptest::prelude::*;
+
+    fn set(channels: &str, equal: bool, alone: bool, most: Limit<Mib>) -> InterleaveSet {
+        InterleaveSet {
+            name: channels.into(),
+            channels: channels.bytes().map(|letter| letter - b'A' + 1).collect(),
+            equal,
+            alone,
+            channel_at_most: most,
+        }
+    }
+
+    /// Gigabyte, 7003-series Memory Population Guidelines, Rev. 1.0: one node a package (NPS1).
+    fn epyc_7003() -> Vec<InterleaveSet> {
+        let four = ["ABCD", "EFGH", "CDGH"];
+        let pairs = ["AB", "CD", "EF", "GH"];
+        let mut sets = vec![
+            set("ABCDEFGH", true, false, Limit::None),
+            set("ACDEGH", true, true, Limit::Is(Mib::gib(256))),
+        ];
+        sets.extend(four.map(|channels| set(channels, true, true, Limit::None)));
+        sets.extend(pairs.map(|channels| set(channels, false, false, Limit::None)));
+        sets
+    }
+
+    /// OpenPOWER hostboot, commit a4f1a47f, p9_mss_eff_grouping.C: ports 0 to 7 as A to H, equal
+    /// amounts only. Its preference for complementary sets of four is not modelled.
+    fn power9() -> Vec<InterleaveSet> {
+        let equal = |channels| set(channels, true, false, Limit::None);
+        let six = ["ABCDEF", "ABCDGH", "ABEFGH", "CDEFGH"];
+        let four = ["ABEF", "CDGH", "ABGH", "CDEF", "ABCD", "EFGH"];
+        let three = ["ABC", "ABE", "ABG"];
+        let mut sets = vec![equal("ABCDEFGH")];
+        for channels in six.into_iter().chain(four).chain(three).chain(["AB", "CD"]) {
+            sets.push(equal(channels));
+        }
+        sets
+    }
+
+    fn held(gib: &str) -> Vec<(ChannelIx, Mib)> {
+        let of = |word: &str| Mib::gib(word.parse().unwrap());
+        let words = (0..).map(ChannelIx).zip(gib.split(' ').map(of));
+        words.filter(|(_, capacity)| capacity.0 > 0).collect()
+    }
+
+    /// Regions as "CHANNELS GiB", the channels by letter.
+    fn found(sets: &[InterleaveSet], gib: &str) -> Vec<String> {
+        let board = crate::domain::board::Board::checked(BoardFacts {
+            interleave: sets.to_vec(),
+            ..board(Generation::Ddr4, 1, 8, 1)
+        });
+        socket_regions(&board.unwrap(), held(gib))
+            .into_iter()
+            .map(|region| {
+                let letters = region.channels.iter().map(|c| char::from(b'A' + c.0 as u8));
+                format!(
+                    "{} {}",
+                    letters.collect::<String>(),
+                    region.capacity.0 / 1024
+                )
+            })
+            .collect()
+    }
+
+    #[test]
+    fn epyc_7003_sets_are_found_as_its_guideline_lists_them() {
+        // The same guideline; those that fall back to pairs and single channels are derived.
+        for (gib, regions) in [
+            ("32 32 32 32 32 32 32 32", &["ABCDEFGH 256"][..]),
+            ("32 32 32 32 0 0 0 0", &["ABCD 128"]),
+            ("0 0 32 32 0 0 32 32", &["CDGH 128"]),
+            ("32 0 32 32 32 0 32 32", &["ACDEGH 192"]),
+            (
+                "512 0 512 512 512 0 512 512",
+                &["CD 1024", "GH 1024", "A 512", "E 512"],
+            ),
+            ("32 32 32 32 32 32 0 0", &["AB 64", "CD 64", "EF 64"]),
+            ("0 32 32 32 0 32 32 32", &["CD 64", "GH 64", "B 32", "F 32"]),
+            ("32 32 32 32 32 0 0 0", &["AB 64", "CD 64", "E 32"]),
+            (
+                "32 32 32 32 32 0 32 32",
+                &["AB 64", "CD 64", "GH 64", "E 32"],
+            ),
+            // An unequal pair interleaves its common part; the surplus stays outside.
+            ("32 64 0 0 0 0 0 0", &["AB 64", "B 32"]),
+            // The right number on the wrong channels gives no set at all.
+            ("32 0 32 0 32 0 32 0", &["A 32", "C 32", "E 32", "G 32"]),
+        ] {
+            assert_eq!(found(&epyc_7003(), gib), regions, "{gib}");
+        }
+    }
+
+    #[test]
+    fn power9_groups_are_found_as_its_firmware_forms_them() {
+        // p9_mss_eff_grouping.C, restated.
+        for (gib, regions) in [
+            ("64 64 64 64 64 64 64 64", &["ABCDEFGH 512"][..]),
+            ("64 64 64 64 64 64 64 0", &["ABCDEF 384", "G 64"]),
+            ("64 64 64 64 64 0 0 0", &["ABCD 256", "E 64"]),
+            ("64 64 0 0 64 64 0 0", &["ABEF 256"]),
+            ("64 64 64 0 0 0 0 0", &["ABC 192"]),
+            ("64 64 128 64 0 0 0 0", &["AB 128", "C 128", "D 64"]),
+            ("64 64 128 128 64 64 128 128", &["ABEF 256", "CDGH 512"]),
+        ] {
+            assert_eq!(found(&power9(), gib), regions, "{gib}");
+        }
+    }
+
+    #[test]
+    fn a_set_of_unknown_limit_is_not_counted_on() {
+        let sets = [set("AB", true, false, Limit::Unknown)];
+        assert_eq!(found(&sets, "32 32 0 0 0 0 0 0"), ["A 32", "B 32"]);
+    }
+
+    #[test]
+    fn without_sets_each_layer_spans_the_channels_that_still_have_memory() {
+        assert_eq!(
+            found(&[], "32 16 64 0 0 0 0 0"),
+            ["ABC 48", "AC 32", "C 32"]
+        );
+    }
+
+    #[test]
+    fn the_loss_is_what_the_narrow_regions_take_longer() {
+        let loss = |gib: &str| {
+            let board = board(Generation::Ddr4, 1, 8, 1);
+            let board = crate::domain::board::Board::checked(board).unwrap();
+            even_loss(&socket_regions(&board, held(gib)))
+        };
+        assert_eq!(loss("32 32 32 32"), 0);
+        assert_eq!(loss("0 0 0"), 0);
+        // By hand: 96 of 32 + 32 a way at two channels' worth, 96 ÷ (2 × 64) = 3 ÷ 4.
+        assert_eq!(loss("32 64"), 250);
+        // 160 ÷ (4 × 64): a doubled channel among four costs 375 thousandths.
+        assert_eq!(loss("32 32 32 64"), 375);
+    }
+
+    fn ddr4(rate: u32) -> ModuleFacts {
+        ModuleFacts {
+            rate: Some(Mts(rate)),
+            ..module(Generation::Ddr4, Kind::Rdimm, 32, 2)
+        }
+    }
+
+    #[test]
+    fn sixteen_channels_have_the_bandwidth_that_a_maker_prints() {
+        // Power E1080 quick-start guide (2021): 409 GB/s at 3200, 375 GB/s at 2933 for 16 channels.
+        // EPYC press figures: 204.8 GB/s for 8 channels at 3200.
+        let slots: Vec<String> = (0..16u8)
+            .map(|i| format!("{}1", char::from(b'A' + i)))
+            .collect();
+        let slots: Vec<&str> = slots.iter().map(String::as_str).collect();
+        for (count, rate, gigabytes) in [(16, 3200, 409), (16, 2933, 375), (8, 3200, 204)] {
+            let outcome = Case::on(board(Generation::Ddr4, 1, 16, 1))
+                .seat(ddr4(rate), &slots[..count])
+                .check()
+                .outcome;
+            assert_eq!(outcome.peak.map(|peak| peak.0 / 1000), Some(gigabytes));
+            assert_eq!(outcome.uniform, outcome.peak);
+        }
+    }
+
+    #[test]
+    fn equal_channels_give_their_share_of_the_whole() {
+        // Thomas-Krenn, STREAM Triad on an 8-slot EPYC board: 2 of 8 about 28 %, 4 of 8 about 54 %.
+        // Theory gives k of n; the measured share is a few points above at low counts.
+        let uniform = |slots: &[&str]| {
+            let case = Case::on(board(Generation::Ddr4, 1, 8, 1)).seat(ddr4(3200), slots);
+            case.check().outcome.uniform.unwrap().0
+        };
+        let whole = uniform(&["A1", "B1", "C1", "D1", "E1", "F1", "G1", "H1"]);
+        for (slots, measured) in [(&["A1", "B1"][..], 28), (&["A1", "B1", "C1", "D1"], 54)] {
+            let share = uniform(slots) * 100 / whole;
+            assert!(measured - share <= 4, "{share} % against {measured} %");
+        }
+    }
+
+    #[test]
+    fn the_slowest_socket_holds_the_board_back() {
+        // By hand: 1 × 12.8 GB/s for 16 GiB, so all 48 GiB take as long as 3 × 12.8 GB/s.
+        let outcome = Case::on(board(Generation::Ddr3, 2, 4, 1))
+            .seat(rdimm(16, 2), &["A1", "B1", "E1"])
+            .check()
+            .outcome;
+        assert_eq!(outcome.peak, Some(MegabytesPerSecond(3 * 12_800)));
+        assert_eq!(outcome.uniform, outcome.peak);
+        // 32 GiB on one channel take twice as long: 64 GiB in 32 ÷ 12.8.
+        let outcome = Case::on(board(Generation::Ddr3, 2, 4, 1))
+            .seat(rdimm(16, 2), &["A1", "B1"])
+            .seat(rdimm(32, 2), &["E1"])
+            .check()
+            .outcome;
+        assert_eq!(outcome.uniform, Some(MegabytesPerSecond(2 * 12_800)));
+    }
+
+    #[test]
+    fn a_socket_is_read_at_the_rate_of_its_slowest_channel() {
+        // Channels A and B, levelled apart: 16 GiB at 1600 and 16 at 1333, read as two of 1333.
+        let mut record = board(Generation::Ddr3, 1, 2, 3);
+        record.levelling = Scope::Channel;
+        let outcome = Case::on(record)
+            .seat(rdimm(16, 2), &["A1"])
+            .seat(rdimm(8, 2), &["B1", "B2"])
+            .check()
+            .outcome;
+        assert_eq!(outcome.uniform, Some(MegabytesPerSecond(2 * 10_664)));
+        assert_eq!(outcome.peak, Some(MegabytesPerSecond(12_800 + 10_664)));
+    }
+
+    proptest! {
+        #[test]
+        fn no_population_reads_evenly_faster_than_its_peak(
+            gib in prop::collection::vec(prop::sample::select(vec![0u64, 8, 16, 32]), 8),
+        ) {
+            let mut case = Case::on(board(Generation::Ddr3, 2, 4, 1));
+            for (letter, gib) in (b'A'..).zip(&gib).filter(|(_, gib)| **gib > 0) {
+                let slot = format!("{}1", char::from(letter));
+                case = case.seat(rdimm(*gib, 2), &[slot.as_str()]);
+            }
+            let outcome = case.check().outcome;
+            let held: u64 = gib.iter().sum();
+            let in_regions = outcome.regions.iter().flatten().map(|r| r.capacity.0).sum::<u64>();
+            prop_assert_eq!(in_regions, held * 1024);
+            prop_assert!(outcome.uniform <= outcome.peak);
+            let even = outcome.regions.iter().all(|regions| regions.len() < 2);
+            prop_assert_eq!(even, outcome.regions.iter().all(|r| even_loss(r) == 0));
+        }
+    }
 }

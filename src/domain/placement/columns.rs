@@ -6,6 +6,7 @@ use super::super::channel::{self, Listed, Stack};
 use super::super::request::PartIx;
 use super::super::rules::{Battery, ChannelView, RuleSet, Standing};
 use super::super::setup::Setup;
+use super::super::timing;
 use super::super::units::{Mib, Mts};
 use super::Task;
 use super::socket::FillKey;
@@ -162,7 +163,7 @@ fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Sta
         .collect();
     let slowest = view
         .modules()
-        .map(|on| on.module.rate)
+        .map(|on| timing::rating(on.module))
         .fold(Some(Mts(u32::MAX)), |slowest, rate| {
             slowest.zip(rate).map(|(a, b)| a.min(b))
         });
