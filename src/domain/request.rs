@@ -4,6 +4,7 @@ use super::board::SlotIx;
 use super::board::policy::Protection;
 use super::module::Module;
 use super::units::{Mib, Milliwatts, Money, Mts, Version};
+use std::sync::Arc;
 
 /// The index of a distinct module in [`Request::parts`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -105,7 +106,7 @@ pub struct Wishes {
 #[derive(Clone, Debug, Default)]
 pub struct Request {
     /// Distinct modules; equal modules share one entry.
-    pub parts: Vec<Module>,
+    pub parts: Vec<Arc<Module>>,
     /// The kit.
     pub kit: Vec<KitLine>,
     /// A population with slots, in place of a kit.
@@ -131,7 +132,7 @@ pub struct Request {
 impl Request {
     /// The module behind an index.
     pub fn part(&self, part: PartIx) -> Option<&Module> {
-        self.parts.get(usize::from(part.0))
+        self.parts.get(usize::from(part.0)).map(Arc::as_ref)
     }
 
     /// Installed modules that stay on the board, with their index in `installed`.

@@ -236,9 +236,9 @@ impl Case {
             .request
             .parts
             .iter()
-            .position(|known| *known == module)
+            .position(|known| **known == module)
             .unwrap_or_else(|| {
-                self.request.parts.push(module);
+                self.request.parts.push(module.into());
                 self.request.parts.len() - 1
             });
         PartIx(index as u16)

@@ -1,0 +1,520 @@
+//! The request to validate, and its way into the core: names are looked up, and everything that
+//! cannot be found is named at once.
+
+use crate::catalogue::Catalogue;
+use crate::catalogue::record::{BoardRecord, ModuleRecord, MoneyRecord};
+use crate::domain::board::policy::Protection;
+use crate::domain::board::{Board, SlotIx};
+use crate::domain::finding::Severity;
+use crate::domain::module::{Module, RecordFault};
+use crate::domain::request::{self as core, InstalledPolicy, KitLine, PartIx, Request, Seated, SocketState, VoltagePolicy};
+use crate::domain::units::{Mib, Milliwatts, Mts, Version};
+use crate::wirecheck::near::close_matches;
+use crate::wirecheck::{Fault, FaultCode, Faults};
+use serde::Deserialize;
+use std::sync::Arc;
+use utoipa::ToSchema;
+
+use super::answer::BlockOn;
+use super::reference::IdOr;
+
+/// The most modules that a request may name in all.
+pub const MOST_MODULES: u64 = 1024;
+
+/// Will this work? A board, what is installed, and what is to be added: as a kit (quantities) or as
+/// a population (slots).
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct ValidateRequest {
+    /// The caller's own reference; echoed, never read.
+    #[schema(example = "cart-4711", max_length = 200)]
+    pub reference: Option<String>,
+    /// The board: an id of the catalogue, or a whole record.
+    #[schema(required = true)]
+    pub board: Option<IdOr<BoardRecord>>,
+    /// One entry for each socket: a processor model of the board, `fitted` (model not told) or
+    /// `empty`. Left out, every socket is fitted and the verdict is computed for each model.
+    #[schema(example = json!(["tarn-8", "empty"]), max_items = 64)]
+    pub processors: Option<Vec<String>>,
+    /// The board's firmware version.
+    #[schema(example = "2.4", max_length = 100)]
+    pub firmware: Option<String>,
+    /// Modules that are installed.
+    #[schema(max_items = 1024)]
+    pub installed: Option<Vec<InstalledEntry>>,
+    /// What may happen to them; `in_place` if left out.
+    pub installed_policy: Option<InstalledPolicyName>,
+    /// Modules to add, without slots: each line of a cart.
+    #[schema(max_items = 1024)]
+    pub kit: Option<Vec<KitEntry>>,
+    /// Modules to add, with slots.
+    #[schema(max_items = 1024)]
+    pub population: Option<Vec<PopulationEntry>>,
+    /// The protection wished; `none` if left out.
+    pub protection: Option<ProtectionName>,
+    /// Which supply voltage is set where several are possible; `fastest` if left out.
+    pub voltage_policy: Option<VoltagePolicyName>,
+    /// What the result should be like.
+    pub wishes: Option<WishesEntry>,
+    /// What makes `allowed` false; `blocker` and `undecided` if left out.
+    #[schema(max_items = 5)]
+    pub block_on: Option<Vec<BlockName>>,
+}
+
+/// A line of a kit.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct KitEntry {
+    /// The module: an id of the catalogue, or its facts.
+    pub module: IdOr<ModuleRecord>,
+    /// How many.
+    #[schema(example = 16, minimum = 1, maximum = 1024)]
+    pub quantity: u32,
+}
+
+/// A module in a slot.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PopulationEntry {
+    /// The slot's printed label.
+    #[schema(example = "A1", max_length = 100)]
+    pub slot: String,
+    /// The module: an id of the catalogue, or its facts.
+    pub module: IdOr<ModuleRecord>,
+}
+
+/// An installed module.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InstalledEntry {
+    /// The slot's printed label; left out if nobody knows.
+    #[serde(default)]
+    #[schema(example = "A1", max_length = 100)]
+    pub slot: Option<String>,
+    /// The module: an id of the catalogue, or its facts.
+    pub module: IdOr<ModuleRecord>,
+}
+
+/// What may happen to installed modules.
+#[derive(Clone, Copy, Debug, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum InstalledPolicyName {
+    /// Each stays in its slot.
+    InPlace,
+    /// All stay, they may move.
+    Keep,
+    /// They may be taken out.
+    MayRemove,
+    /// All come out.
+    Replace,
+}
+
+/// How memory is protected.
+#[derive(Clone, Copy, Debug, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ProtectionName {
+    /// Correction of each word only.
+    None,
+    /// Each group of channels holds everything twice.
+    Mirrored,
+    /// One rank of each channel is held back.
+    RankSpare,
+    /// The channels of a group work in step.
+    Lockstep,
+}
+
+/// Which supply voltage is set.
+#[derive(Clone, Copy, Debug, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum VoltagePolicyName {
+    /// The one with the highest rate; of equals, the lower.
+    Fastest,
+    /// The lowest that all modules and the board support.
+    Lowest,
+}
+
+/// How evenly memory is spread.
+#[derive(Clone, Copy, Debug, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum BalanceName {
+    /// All channels of fitted sockets alike.
+    Channels,
+    /// All fitted sockets alike.
+    Sockets,
+}
+
+/// What makes `allowed` false.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs, reason = "the severities, and the verdict")]
+pub enum BlockName {
+    Blocker,
+    Warning,
+    Advice,
+    Note,
+    Undecided,
+}
+
+/// A wish that may be made a condition.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs, reason = "named after the members of the wishes")]
+pub enum WishName {
+    CapacityAtLeastMib,
+    CapacityAtMostMib,
+    RateAtLeastMts,
+    FreeSlots,
+    Budget,
+    PeakPowerAtMostMw,
+    Balance,
+    LicenceAtMostMib,
+    ChipCorrection,
+}
+
+/// What the result should be like. A wish that fails is a warning, unless `must` names it.
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct WishesEntry {
+    /// Usable capacity at least, in MiB.
+    #[schema(example = 786432, minimum = 1, maximum = 1_099_511_627_776_u64)]
+    pub capacity_at_least_mib: Option<u64>,
+    /// Usable capacity at most, in MiB.
+    #[schema(example = 1572864, minimum = 1, maximum = 1_099_511_627_776_u64)]
+    pub capacity_at_most_mib: Option<u64>,
+    /// Rate at least, in MT/s.
+    #[schema(example = 1333, minimum = 200, maximum = 20000)]
+    pub rate_at_least_mts: Option<u32>,
+    /// Slots that stay free.
+    #[schema(example = 2, minimum = 0, maximum = 8192)]
+    pub free_slots: Option<u16>,
+    /// Price of the kit at most.
+    pub budget: Option<MoneyRecord>,
+    /// Peak power of all modules at most, in mW.
+    #[schema(example = 90000, minimum = 1, maximum = 1_000_000_000)]
+    pub peak_power_at_most_mw: Option<u64>,
+    /// How evenly the memory is spread.
+    pub balance: Option<BalanceName>,
+    /// The most memory that the operating system or its licence uses, in MiB.
+    #[schema(example = 1048576, minimum = 1, maximum = 1_099_511_627_776_u64)]
+    pub licence_at_most_mib: Option<u64>,
+    /// Whether a whole failed device must be corrected.
+    #[schema(example = true)]
+    pub chip_correction: Option<bool>,
+    /// Wishes that block when they fail.
+    #[schema(max_items = 9)]
+    pub must: Option<Vec<WishName>>,
+}
+
+/// A board of the catalogue, or one of the request's own.
+pub enum BoardSource<'a> {
+    /// Of the catalogue.
+    Known(&'a Board),
+    /// Of the request.
+    Own(Box<Board>),
+}
+
+impl BoardSource<'_> {
+    /// The board.
+    pub fn board(&self) -> &Board {
+        match self {
+            Self::Known(board) => board,
+            Self::Own(board) => board,
+        }
+    }
+}
+
+/// A request whose names have been found.
+pub struct Resolved<'a> {
+    /// The board.
+    pub board: BoardSource<'a>,
+    /// The core's request.
+    pub request: Request,
+    /// What blocks.
+    pub block_on: BlockOn,
+}
+
+impl ValidateRequest {
+    /// Looks every name up.
+    ///
+    /// # Errors
+    /// Everything that cannot be found or used, with pointers.
+    pub fn resolve<'a>(&self, catalogue: &'a Catalogue) -> Result<Resolved<'a>, Faults> {
+        let mut reader = Reader { catalogue, faults: Vec::new(), parts: Vec::new() };
+        let board = reader.board(self.board.as_ref());
+        let request = board.as_ref().map(|board| reader.request(self, board.board()));
+        match (board, request) {
+            (Some(board), Some(request)) if reader.faults.is_empty() => {
+                Ok(Resolved { board, request: Request { parts: reader.parts.into_iter().map(|(_, part)| part).collect(), ..request }, block_on: block_on(self) })
+            }
+            _ => Err(reader.into_faults()),
+        }
+    }
+}
+
+fn block_on(body: &ValidateRequest) -> BlockOn {
+    let Some(names) = &body.block_on else { return BlockOn::default() };
+    let severity = |name: &BlockName| match name {
+        BlockName::Blocker => Some(Severity::Blocker),
+        BlockName::Warning => Some(Severity::Warning),
+        BlockName::Advice => Some(Severity::Advice),
+        BlockName::Note => Some(Severity::Note),
+        BlockName::Undecided => None,
+    };
+    BlockOn { severities: names.iter().filter_map(severity).collect(), undecided: names.contains(&BlockName::Undecided) }
+}
+
+struct Reader<'a> {
+    catalogue: &'a Catalogue,
+    faults: Vec<Fault>,
+    /// Distinct modules; those of the catalogue with their id.
+    parts: Vec<(Option<String>, Arc<Module>)>,
+}
+
+impl<'a> Reader<'a> {
+    fn into_faults(mut self) -> Faults {
+        let most = crate::wirecheck::fault::MOST_FAULTS;
+        let truncated = self.faults.len() > most;
+        self.faults.truncate(most);
+        Faults { list: self.faults, truncated }
+    }
+
+    fn record_faults(&mut self, at: &str, faults: Vec<RecordFault>) {
+        self.faults.extend(faults.into_iter().map(|fault| {
+            Fault::new(format!("{at}{}", fault.pointer), FaultCode::Unusable, fault.message).hint(fault.hint)
+        }));
+    }
+
+    fn board(&mut self, board: Option<&IdOr<BoardRecord>>) -> Option<BoardSource<'a>> {
+        match board {
+            None => {
+                let fault = Fault::new("", FaultCode::MissingMember, "`board` is missing");
+                self.faults.push(fault.hint("an id of `/v1/boards`, or a board record"));
+                None
+            }
+            Some(IdOr::Id(id)) => match self.catalogue.board(id) {
+                Some(entry) => Some(BoardSource::Known(&entry.board)),
+                None => {
+                    let near = close_matches(id, self.catalogue.boards().map(|entry| entry.record.id.as_str()));
+                    let fault = Fault::new("/board", FaultCode::UnknownName, format!("there is no board `{id}` in this catalogue"));
+                    self.faults.push(fault.hint("an id of `/v1/boards`, or a board record").close_matches(near));
+                    None
+                }
+            },
+            Some(IdOr::Own(record)) => match record.to_board() {
+                Ok(board) => Some(BoardSource::Own(Box::new(board))),
+                Err(faults) => {
+                    self.record_faults("/board", faults);
+                    None
+                }
+            },
+        }
+    }
+
+    fn request(&mut self, body: &ValidateRequest, board: &Board) -> Request {
+        let kit = body.kit.as_deref().unwrap_or_default();
+        let population = body.population.as_deref().unwrap_or_default();
+        let installed = body.installed.as_deref().unwrap_or_default();
+        let total = kit.iter().map(|line| u64::from(line.quantity)).sum::<u64>() + (population.len() + installed.len()) as u64;
+        if total > MOST_MODULES {
+            let fault = Fault::new("", FaultCode::OutOfRange, format!("the request names {total} modules"));
+            self.faults.push(fault.hint(format!("at most {MOST_MODULES} in all")));
+        }
+        Request {
+            parts: Vec::new(),
+            kit: self.kit(kit),
+            population: self.population(population, board),
+            installed: self.installed(installed, board),
+            installed_policy: body.installed_policy.map_or(InstalledPolicy::InPlace, Into::into),
+            removed: Vec::new(),
+            sockets: body.processors.as_ref().map(|list| self.sockets(list, board)),
+            firmware: body.firmware.as_deref().and_then(|text| self.firmware(text)),
+            protection: body.protection.map_or(Protection::None, Into::into),
+            voltage_policy: body.voltage_policy.map_or(VoltagePolicy::Fastest, Into::into),
+            wishes: body.wishes.as_ref().map_or_else(core::Wishes::default, |wishes| self.wishes(wishes)),
+        }
+    }
+
+    fn kit(&mut self, kit: &[KitEntry]) -> Vec<KitLine> {
+        let part = |(index, line): (usize, &KitEntry)| {
+            let part = self.part(&line.module, &format!("/kit/{index}/module"))?;
+            Some(KitLine { part, quantity: line.quantity })
+        };
+        kit.iter().enumerate().filter_map(part).collect()
+    }
+
+    fn population(&mut self, population: &[PopulationEntry], board: &Board) -> Vec<Seated> {
+        let seat = |(index, entry): (usize, &PopulationEntry)| {
+            let slot = self.slot(&entry.slot, &format!("/population/{index}/slot"), board);
+            let part = self.part(&entry.module, &format!("/population/{index}/module"))?;
+            Some(Seated { part, slot: Some(slot?) })
+        };
+        population.iter().enumerate().filter_map(seat).collect()
+    }
+
+    fn installed(&mut self, installed: &[InstalledEntry], board: &Board) -> Vec<Seated> {
+        let seat = |(index, entry): (usize, &InstalledEntry)| {
+            let at = format!("/installed/{index}");
+            let slot = entry.slot.as_ref().map(|label| self.slot(label, &format!("{at}/slot"), board));
+            let part = self.part(&entry.module, &format!("{at}/module"))?;
+            Some(Seated { part, slot: slot.flatten() })
+        };
+        installed.iter().enumerate().filter_map(seat).collect()
+    }
+
+    fn slot(&mut self, label: &str, at: &str, board: &Board) -> Option<SlotIx> {
+        let slot = board.slot_named(label);
+        if slot.is_none() {
+            let near = close_matches(label, board.slots.iter().map(|slot| slot.label.as_str()));
+            let fault = Fault::new(at, FaultCode::UnknownName, format!("board `{}` has no slot `{label}`", board.id));
+            self.faults.push(fault.hint("the label printed beside the slot").close_matches(near));
+        }
+        slot
+    }
+
+    fn part(&mut self, module: &IdOr<ModuleRecord>, at: &str) -> Option<PartIx> {
+        match module {
+            IdOr::Id(id) => {
+                if let Some(known) = self.parts.iter().position(|(known, _)| known.as_ref() == Some(id)) {
+                    return u16::try_from(known).ok().map(PartIx);
+                }
+                let Some(entry) = self.catalogue.module(id) else {
+                    let near = close_matches(id, self.catalogue.modules().map(|entry| entry.id.as_str()));
+                    let fault = Fault::new(at, FaultCode::UnknownName, format!("there is no module `{id}` in this catalogue"));
+                    self.faults.push(fault.hint("an id of `/v1/modules`, or the module's facts").close_matches(near));
+                    return None;
+                };
+                self.add(Some(id.clone()), Arc::clone(&entry.module))
+            }
+            IdOr::Own(record) => match record.to_module(&describe(record)) {
+                Ok(module) => self.add(None, Arc::new(module)),
+                Err(faults) => {
+                    self.record_faults(at, faults);
+                    None
+                }
+            },
+        }
+    }
+
+    /// Equal modules share one part.
+    fn add(&mut self, id: Option<String>, module: Arc<Module>) -> Option<PartIx> {
+        let known = self.parts.iter().position(|(known, own)| *known == id && **own == *module);
+        let index = known.unwrap_or_else(|| {
+            self.parts.push((id, module));
+            self.parts.len() - 1
+        });
+        u16::try_from(index).ok().map(PartIx)
+    }
+
+    fn sockets(&mut self, told: &[String], board: &Board) -> Vec<SocketState> {
+        if told.len() != usize::from(board.sockets) {
+            let message = format!("{} entries for {} sockets", told.len(), board.sockets);
+            let fault = Fault::new("/processors", FaultCode::WrongCount, message);
+            self.faults.push(fault.hint("one entry for each socket: a model, `fitted` or `empty`"));
+        }
+        let state = |(index, word): (usize, &String)| match word.as_str() {
+            "empty" => SocketState::Empty,
+            "fitted" => SocketState::Fitted(None),
+            id => {
+                let model = board.processors.iter().position(|model| model.id == id);
+                if model.is_none() {
+                    let names = board.processors.iter().map(|model| model.id.as_str()).chain(["fitted", "empty"]);
+                    let near = close_matches(id, names);
+                    let message = format!("board `{}` takes no processor `{id}`", board.id);
+                    let fault = Fault::new(format!("/processors/{index}"), FaultCode::UnknownName, message);
+                    self.faults.push(fault.hint("a model of the board, `fitted` or `empty`").close_matches(near));
+                }
+                SocketState::Fitted(model)
+            }
+        };
+        told.iter().enumerate().map(state).collect()
+    }
+
+    fn firmware(&mut self, text: &str) -> Option<Version> {
+        let version = Version::new(text);
+        if version.is_none() {
+            let fault = Fault::new("/firmware", FaultCode::Unusable, format!("`{text}` is no version"));
+            self.faults.push(fault.hint("numbers between dots, such as `2.4`; leave it out if it is not known"));
+        }
+        version
+    }
+
+    fn wishes(&mut self, wishes: &WishesEntry) -> core::Wishes {
+        let must = |name: WishName| wishes.must.as_ref().is_some_and(|list| list.contains(&name));
+        fn wish<T>(value: T, must: bool) -> core::Wish<T> {
+            core::Wish { value, must }
+        }
+        let budget = wishes.budget.as_ref().and_then(|budget| match budget.to_money() {
+            Ok(money) => Some(wish(money, must(WishName::Budget))),
+            Err(fault) => {
+                self.record_faults("/wishes/budget", vec![fault]);
+                None
+            }
+        });
+        core::Wishes {
+            capacity_at_least: wishes.capacity_at_least_mib.map(|mib| wish(Mib(mib), must(WishName::CapacityAtLeastMib))),
+            capacity_at_most: wishes.capacity_at_most_mib.map(|mib| wish(Mib(mib), must(WishName::CapacityAtMostMib))),
+            rate_at_least: wishes.rate_at_least_mts.map(|rate| wish(Mts(rate), must(WishName::RateAtLeastMts))),
+            free_slots: wishes.free_slots.map(|count| wish(count, must(WishName::FreeSlots))),
+            budget,
+            power_at_most: wishes.peak_power_at_most_mw.map(|mw| wish(Milliwatts(mw), must(WishName::PeakPowerAtMostMw))),
+            balance: wishes.balance.map(|balance| wish(balance.into(), must(WishName::Balance))),
+            licence: wishes.licence_at_most_mib.map(|mib| wish(Mib(mib), must(WishName::LicenceAtMostMib))),
+            chip_correction: wishes.chip_correction.filter(|wanted| *wanted).map(|_| wish((), must(WishName::ChipCorrection))),
+        }
+    }
+}
+
+/// What to call a module that has no name: what is known of it, in the words of a label.
+fn describe(record: &ModuleRecord) -> String {
+    let module = record.to_module("").ok();
+    let mut words: Vec<String> = Vec::new();
+    if let Some(module) = &module {
+        words.extend(module.capacity.map(crate::render::values::capacity_text));
+        if let (Some(ranks), Some(width)) = (module.package_ranks, module.width) {
+            words.push(format!("{ranks}R{}", width.name()));
+        }
+        words.extend(module.generation.map(|generation| generation.name().to_owned()));
+        words.extend(module.kind.map(|kind| kind.name().to_owned()));
+    }
+    if words.is_empty() { "an unknown module".to_owned() } else { words.join(" ") }
+}
+
+impl From<InstalledPolicyName> for InstalledPolicy {
+    fn from(name: InstalledPolicyName) -> Self {
+        match name {
+            InstalledPolicyName::InPlace => Self::InPlace,
+            InstalledPolicyName::Keep => Self::Keep,
+            InstalledPolicyName::MayRemove => Self::MayRemove,
+            InstalledPolicyName::Replace => Self::Replace,
+        }
+    }
+}
+
+impl From<ProtectionName> for Protection {
+    fn from(name: ProtectionName) -> Self {
+        match name {
+            ProtectionName::None => Self::None,
+            ProtectionName::Mirrored => Self::Mirrored,
+            ProtectionName::RankSpare => Self::RankSpare,
+            ProtectionName::Lockstep => Self::Lockstep,
+        }
+    }
+}
+
+impl From<VoltagePolicyName> for VoltagePolicy {
+    fn from(name: VoltagePolicyName) -> Self {
+        match name {
+            VoltagePolicyName::Fastest => Self::Fastest,
+            VoltagePolicyName::Lowest => Self::Lowest,
+        }
+    }
+}
+
+impl From<BalanceName> for core::Balance {
+    fn from(name: BalanceName) -> Self {
+        match name {
+            BalanceName::Channels => Self::Channels,
+            BalanceName::Sockets => Self::Sockets,
+        }
+    }
+}
