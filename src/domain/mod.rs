@@ -9,6 +9,7 @@
 pub mod board;
 pub mod channel;
 pub mod finding;
+pub mod fits;
 pub mod module;
 pub mod outcome;
 pub mod placement;

@@ -234,6 +234,13 @@ pub struct Resolved<'a> {
 }
 
 impl ValidateRequest {
+    /// Whether answering takes a search: some module has no slot yet.
+    pub fn searches(&self) -> bool {
+        let loose = self.installed.iter().flatten().any(|entry| entry.slot.is_none());
+        let moves = !matches!(self.installed_policy, None | Some(InstalledPolicyName::InPlace));
+        self.kit.as_ref().is_some_and(|kit| !kit.is_empty()) || loose || moves
+    }
+
     /// Looks every name up.
     ///
     /// # Errors

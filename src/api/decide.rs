@@ -1,0 +1,56 @@
+//! From a request to a decision: the one road that the service and the command line both take.
+
+use super::wire::answer::{self, AnswerBody, Frame};
+use super::wire::request::{Resolved, ValidateRequest};
+use crate::catalogue::Catalogue;
+use crate::domain::validate::{Answer, validate};
+use crate::render::text;
+use crate::render::words::{Context, Words};
+use crate::wirecheck::{Fault, FaultCode, Faults};
+
+/// A decision and what it rests on.
+pub struct Decided<'a> {
+    resolved: Resolved<'a>,
+    answer: Answer,
+    reference: Option<String>,
+    revision: &'a str,
+}
+
+/// Decides a request.
+///
+/// # Errors
+/// Everything that cannot be found or used, with pointers into the request.
+pub fn decide<'a>(body: &ValidateRequest, catalogue: &'a Catalogue) -> Result<Decided<'a>, Faults> {
+    let resolved = body.resolve(catalogue)?;
+    let answer = validate(resolved.board.board(), &resolved.request);
+    let unusable = || Faults::from(Fault::new("/board/filling", FaultCode::Unusable, "the board has no row for this number of sockets"));
+    let answer = answer.ok_or_else(unusable)?;
+    Ok(Decided { resolved, answer, reference: body.reference.clone(), revision: catalogue.revision() })
+}
+
+impl Decided<'_> {
+    fn context(&self) -> Context<'_> {
+        Context { board: self.resolved.board.board(), request: &self.resolved.request }
+    }
+
+    /// The core's answer.
+    pub fn answer(&self) -> &Answer {
+        &self.answer
+    }
+
+    /// Whether nothing that the request blocks on stands in the way.
+    pub fn allowed(&self) -> bool {
+        self.resolved.block_on.allows(&self.answer)
+    }
+
+    /// The answer as JSON.
+    pub fn body<'b>(&'b self, words: &'b Words) -> AnswerBody<'b> {
+        let frame = Frame { reference: self.reference.as_deref(), block_on: &self.resolved.block_on, revision: self.revision };
+        answer::body(&self.answer, frame, words, self.context())
+    }
+
+    /// The answer for reading.
+    pub fn report(&self, words: &Words) -> String {
+        text::report(&self.answer, words, self.context())
+    }
+}

@@ -1,0 +1,53 @@
+//! `POST /v1/validate`: will this work?
+
+use actix_web::HttpResponse;
+use actix_web::http::header;
+use actix_web::web::Data;
+
+use crate::api::accept::JSON;
+use crate::api::decide::decide;
+use crate::api::extract::Strict;
+use crate::api::problem::{Problem, ProblemBody};
+use crate::api::state::AppState;
+use crate::api::wire::answer::AnswerBody;
+use crate::api::wire::request::ValidateRequest;
+use crate::render::words::Words;
+
+/// Will these modules work in this board?
+///
+/// A kit that does not work is a 200 with a `verdict` and findings: the request was read and
+/// decided. A kit sends quantities; the answer says which slot each module takes, and the kit fits
+/// if some placement breaks no rule that can block. Facts that nobody told leave rules undecided;
+/// the answer names them and where to read them off. Equal requests at one catalogue revision give
+/// equal bytes.
+#[utoipa::path(
+    post,
+    path = "/v1/validate",
+    tag = "decide",
+    request_body = ValidateRequest,
+    responses(
+        (status = 200, description = "The verdict.", body = AnswerBody),
+        (status = 422, description = "The request names something that does not exist, or has the wrong shape.",
+            body = ProblemBody, content_type = "application/problem+json"),
+        (status = 503, description = "The service is busy.", body = ProblemBody,
+            content_type = "application/problem+json"),
+    )
+)]
+pub async fn validate(state: Data<AppState>, body: Strict<ValidateRequest>) -> Result<HttpResponse, Problem> {
+    let request = body.0;
+    // Checking given slots takes microseconds; a search may take much longer and must not hold a
+    // worker that others wait for.
+    let bytes = if request.searches() {
+        let shared = Data::clone(&state);
+        state.compute(move || answer(&request, &shared)).await?
+    } else {
+        answer(&request, &state)
+    }?;
+    Ok(HttpResponse::Ok().insert_header((header::CONTENT_TYPE, JSON)).body(bytes))
+}
+
+fn answer(request: &ValidateRequest, state: &AppState) -> Result<Vec<u8>, Problem> {
+    let catalogue = state.catalogue();
+    let decided = decide(request, catalogue).map_err(Problem::invalid_body)?;
+    serde_json::to_vec(&decided.body(Words::english())).map_err(|_| Problem::internal())
+}
