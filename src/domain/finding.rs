@@ -266,6 +266,10 @@ pub enum Value {
     Part(PartIx),
     /// Several modules, shown by their names.
     Parts(Vec<PartIx>),
+    /// Several values, each shown with its unit, joined by "and".
+    List(Vec<Value>),
+    /// Several values of which one is meant, each shown with its unit, joined by "or".
+    OneOf(Vec<Value>),
 }
 
 /// A typed edit that would mend a finding.
@@ -279,6 +283,13 @@ pub enum Fix {
         from: SlotIx,
         /** To. */
         to: SlotIx,
+    },
+    /// Exchange the modules of two slots.
+    Swap {
+        /** The one. */
+        one: SlotIx,
+        /** The other. */
+        other: SlotIx,
     },
     /// Take the module out of a slot.
     Remove {

@@ -256,7 +256,8 @@ impl Module {
         let mut faults = Vec::new();
         check_ranges(&facts, &mut faults);
         derive_from_kind(&mut facts, &mut faults);
-        derive_supply(&mut facts);
+        derive_supply(&mut facts, &mut faults);
+        derive_input(&mut facts, &mut faults);
         if faults.is_empty() {
             derive_organisation(&mut facts, &mut faults);
         }
@@ -353,13 +354,16 @@ fn derive_from_kind(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
         (true, Some(Generation::Ddr3 | Generation::Ddr4)) => Some(8),
         (true, _) => None,
     };
-    if let (Some(told), Some(expected)) = (told, expected)
-        && told != expected
-    {
+    let contradicts = |told| match expected {
+        Some(expected) => told != expected,
+        None => told == 0,
+    };
+    if let Some(told) = told.filter(|told| contradicts(*told)) {
+        let right = expected.map_or("4 or 8".to_owned(), |bits| bits.to_string());
         faults.push(RecordFault::new(
             "/ecc_bits",
             format!("{told} ECC bits contradict the kind {}", kind.name()),
-            format!("{expected}, or another kind"),
+            format!("{right}, or another kind"),
         ));
     }
     facts.ecc_bits = told.or(expected);
@@ -367,19 +371,49 @@ fn derive_from_kind(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
 
 /// DDR4 devices run at 1.2 V (JESD79-4) and DDR5 devices at 1.1 V (JESD79-5) only; DDR3 has three
 /// voltages, so there nothing follows.
-fn derive_supply(facts: &mut ModuleFacts) {
-    let only = match facts.generation {
-        Some(Generation::Ddr4) => 1200,
-        Some(Generation::Ddr5) => 1100,
-        Some(Generation::Ddr3) | None => {
-            if let Some(supply) = &mut facts.supply {
-                supply.sort_unstable();
-                supply.dedup();
-            }
-            return;
-        }
+fn derive_supply(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
+    if let Some(supply) = &mut facts.supply {
+        supply.sort_unstable();
+        supply.dedup();
+    }
+    let (only, name) = match facts.generation {
+        Some(generation @ Generation::Ddr4) => (Millivolts(1200), generation.name()),
+        Some(generation @ Generation::Ddr5) => (Millivolts(1100), generation.name()),
+        Some(Generation::Ddr3) | None => return,
     };
-    facts.supply.get_or_insert_with(|| vec![Millivolts(only)]);
+    let supply = facts.supply.get_or_insert_with(|| vec![only]);
+    if !supply.is_empty() && !supply.contains(&only) {
+        faults.push(RecordFault::new(
+            "/supply_mv",
+            format!("the voltages contradict the generation {name}"),
+            format!("{} mV, or another generation", only.0),
+        ));
+    }
+}
+
+/// A DDR5 module makes its supply voltage itself: RDIMM and their like take in 12 V, UDIMM and
+/// SO-DIMM 5 V (from memory: JESD305 and JESD308).
+fn derive_input(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
+    let (Some(Generation::Ddr5), Some(kind)) = (facts.generation, facts.kind) else {
+        return;
+    };
+    let only = match kind {
+        Kind::Rdimm | Kind::Lrdimm | Kind::Mrdimm => Millivolts(12_000),
+        Kind::Udimm
+        | Kind::EccUdimm
+        | Kind::SoDimm
+        | Kind::EccSoDimm
+        | Kind::Cudimm
+        | Kind::EccCudimm => Millivolts(5_000),
+    };
+    let told = *facts.input.get_or_insert(only);
+    if told != only {
+        faults.push(RecordFault::new(
+            "/input_mv",
+            format!("{} mV contradict the kind {}", told.0, kind.name()),
+            format!("{} mV, or another kind", only.0),
+        ));
+    }
 }
 
 /// capacity = package ranks × stack × (64 ÷ width) × die density ÷ 8, so each follows from the rest.
@@ -498,5 +532,24 @@ mod tests {
         })
         .unwrap_err();
         assert_eq!(faults[0].pointer, "/die_gbit");
+    }
+
+    #[test]
+    fn voltages_and_ecc_bits_that_the_kind_or_the_generation_rules_out_are_contradictions() {
+        let ddr5 = ModuleFacts {
+            generation: Some(Generation::Ddr5),
+            ..facts()
+        };
+        let rdimm = Module::checked(ddr5.clone()).unwrap();
+        assert_eq!(rdimm.input, Some(Millivolts(12_000)));
+        let faults = Module::checked(ModuleFacts {
+            ecc_bits: Some(0),
+            supply: Some(vec![Millivolts(1200)]),
+            input: Some(Millivolts(5000)),
+            ..ddr5
+        })
+        .unwrap_err();
+        let pointers: Vec<&str> = faults.iter().map(|f| f.pointer.as_str()).collect();
+        assert_eq!(pointers, ["/ecc_bits", "/supply_mv", "/input_mv"]);
     }
 }

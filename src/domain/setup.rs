@@ -68,6 +68,20 @@ impl Facet {
         }
     }
 
+    /// Whether a row takes only some modules by this facet.
+    pub const fn is_limited_by(self, row: &AcceptRow) -> bool {
+        match self {
+            Self::Kind => true,
+            Self::Capacity => row.capacities.is_some(),
+            Self::Ranks => row.ranks.is_some(),
+            Self::Width => row.widths.is_some(),
+            Self::Stack => row.stacks.is_some(),
+            Self::DieDensity => row.die_densities.is_some(),
+            Self::EccBits => row.ecc_bits.is_some(),
+            Self::Supply => row.supply.is_some(),
+        }
+    }
+
     /// Whether a row takes a module by this facet; `None` if the fact is not known.
     fn matches(self, row: &AcceptRow, module: &Module) -> Option<bool> {
         fn one_of<T: PartialEq>(list: &Option<Vec<T>>, fact: Option<T>) -> Option<bool> {
@@ -105,6 +119,8 @@ pub struct PartFit<'a> {
     /// The rows that were left before the facet that refused the module; for telling what would be
     /// taken.
     pub nearest: Vec<&'a AcceptRow>,
+    /// Whether some row takes the module whatever the missing facts are.
+    sure: bool,
     /// Ranks that count against the channel's budget, by positions wired (1 to 4).
     seen: [Seen; 4],
 }
@@ -135,6 +151,37 @@ impl PartFit<'_> {
         match (&self.standing, self.rows.as_slice()) {
             (Standing::Taken, [row, ..]) => Some(row),
             _ => None,
+        }
+    }
+
+    /// Whether the board takes the module, even if it is open which row holds for it.
+    pub const fn is_surely_taken(&self) -> bool {
+        self.sure
+    }
+
+    /// Whether no row takes a module of its kind.
+    pub fn is_of_foreign_kind(&self) -> bool {
+        self.standing == Standing::Refused(Facet::Kind)
+    }
+
+    /// The rows whose limits may be the module's. Those of a refused module are the rows that came
+    /// nearest, since a board may lower the severity of what refuses it.
+    pub fn limits(&self) -> &[&AcceptRow] {
+        match self.standing {
+            Standing::Refused(Facet::Kind) => &[],
+            Standing::Refused(_) => &self.nearest,
+            Standing::Taken | Standing::Open(_) => &self.rows,
+        }
+    }
+
+    /// The facts that leave open which row holds.
+    pub fn open_facts(&self, part: PartIx) -> Vec<Missing> {
+        match &self.standing {
+            Standing::Open(facets) => facets
+                .iter()
+                .map(|facet| Missing::of(part, facet.fact()))
+                .collect(),
+            Standing::Taken | Standing::Refused(_) => Vec::new(),
         }
     }
 
@@ -194,17 +241,64 @@ impl<'a> Setup<'a> {
             .iter()
             .map(|module| fit(board, module))
             .collect();
-        let seated = seated(request);
-        let supplies = supplies(board, request, &seated);
-        Some(Self {
+        let mut setup = Self {
             board,
             request,
             filling,
             sockets,
             fits,
-            seated,
-            supplies,
-        })
+            seated: seated(request),
+            supplies: Vec::new(),
+        };
+        setup.supplies = setup.common_supplies();
+        Some(setup)
+    }
+
+    fn common_supplies(&self) -> Vec<Millivolts> {
+        let refused = |mv| self.seated.iter().any(|part| self.refuses(*part, mv));
+        let all = self.board.supply.iter().copied();
+        all.filter(|mv| !refused(*mv)).collect()
+    }
+
+    /// Whether a module is known not to run at a supply voltage: by its own facts, or because the
+    /// board takes it at others only.
+    pub fn refuses(&self, part: PartIx, supply: Millivolts) -> bool {
+        let lacks = |list: &Option<Vec<Millivolts>>| {
+            list.as_ref().is_some_and(|list| !list.contains(&supply))
+        };
+        let rows = self.fit(part).map_or(&[][..], |fit| &fit.rows);
+        self.request.part(part).is_some_and(|m| lacks(&m.supply))
+            || (!rows.is_empty() && rows.iter().all(|row| lacks(&row.supply)))
+    }
+
+    /// Whether a module is known to run at a supply voltage, whichever row holds for it.
+    pub fn surely_runs(&self, part: PartIx, supply: Millivolts) -> bool {
+        let has = |list: &Option<Vec<Millivolts>>| list.as_ref().map(|list| list.contains(&supply));
+        let rows = self.fit(part).map_or(&[][..], |fit| &fit.rows);
+        self.request
+            .part(part)
+            .is_some_and(|m| has(&m.supply) == Some(true))
+            && rows.iter().all(|row| has(&row.supply) != Some(false))
+    }
+
+    /// Seated modules whose supply voltages nobody told.
+    pub fn supply_unknown(&self) -> impl Iterator<Item = PartIx> + '_ {
+        let unknown = |part: &PartIx| self.request.part(*part).is_some_and(|m| m.supply.is_none());
+        self.seated.iter().copied().filter(unknown)
+    }
+
+    /// Whether all modules of a part are surely alike in what nobody told: they share a part number
+    /// or are one line of the kit. Equal records of several slots may stand for different modules.
+    pub fn is_one_product(&self, part: PartIx) -> bool {
+        let told = |module: &Module| module.part_number.is_some();
+        if self.request.part(part).is_some_and(told) {
+            return true;
+        }
+        let kit = self.request.kit.iter().map(|line| line.part);
+        let slots = self.request.population.iter().map(|entry| entry.part);
+        let installed = self.request.installed.iter().map(|entry| entry.part);
+        let all = kit.chain(slots).chain(installed);
+        all.filter(|other| *other == part).count() <= 1
     }
 
     /// Modules that will sit on the board, each once.
@@ -308,21 +402,6 @@ fn seated(request: &Request) -> Vec<PartIx> {
     seated
 }
 
-fn supplies(board: &Board, request: &Request, seated: &[PartIx]) -> Vec<Millivolts> {
-    let refuses = |part: &PartIx, mv: &Millivolts| {
-        request
-            .part(*part)
-            .and_then(|module| module.supply.as_ref())
-            .is_some_and(|supply| !supply.contains(mv))
-    };
-    board
-        .supply
-        .iter()
-        .copied()
-        .filter(|mv| !seated.iter().any(|part| refuses(part, mv)))
-        .collect()
-}
-
 /// Narrows the rows down facet by facet.
 fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
     let mut rows: Vec<&AcceptRow> = board.accepts.iter().collect();
@@ -333,14 +412,12 @@ fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
             .filter(|row| facet.matches(row, module) != Some(false))
             .collect();
         if left.is_empty() {
-            let seen = [Seen {
-                at_least: u16::from(module.package_ranks.unwrap_or(1)),
-                exact: false,
-            }; 4];
+            let seen = std::array::from_fn(|index| seen(&rows, module, index as u8 + 1));
             return PartFit {
                 standing: Standing::Refused(facet),
                 rows: left,
                 nearest: rows,
+                sure: false,
                 seen,
             };
         }
@@ -365,6 +442,7 @@ fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
         standing,
         nearest: rows.clone(),
         rows,
+        sure: certain.is_some(),
         seen,
     }
 }

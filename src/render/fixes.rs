@@ -28,6 +28,11 @@ fn phrase(fix: &Fix, words: &Words, context: Context<'_>) -> (&'static str, Flue
             args.set("to", label(*to));
             "fix-move"
         }
+        Fix::Swap { one, other } => {
+            args.set("one", label(*one));
+            args.set("other", label(*other));
+            "fix-swap"
+        }
         Fix::Remove { slot } => {
             args.set("slot", label(*slot));
             "fix-remove"

@@ -7,6 +7,15 @@ use super::words::Words;
 
 /// `a, b and c`.
 pub fn joined(items: &[String], words: &Words) -> String {
+    with_last("list-and", items, words)
+}
+
+/// `a, b or c`.
+pub fn one_of(items: &[String], words: &Words) -> String {
+    with_last("list-or", items, words)
+}
+
+fn with_last(id: &str, items: &[String], words: &Words) -> String {
     match items {
         [] => String::new(),
         [only] => only.clone(),
@@ -14,7 +23,7 @@ pub fn joined(items: &[String], words: &Words) -> String {
             let mut args = FluentArgs::new();
             args.set("first", head.join(", "));
             args.set("last", last.clone());
-            words.say("list-and", &args)
+            words.say(id, &args)
         }
     }
 }

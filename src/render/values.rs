@@ -43,7 +43,13 @@ pub fn text(value: &Value, words: &Words, context: Context<'_>) -> String {
                 .collect::<Vec<_>>(),
             words,
         ),
+        Value::List(list) => lists::joined(&texts(list, words, context), words),
+        Value::OneOf(list) => lists::one_of(&texts(list, words, context), words),
     }
+}
+
+fn texts(list: &[Value], words: &Words, context: Context<'_>) -> Vec<String> {
+    list.iter().map(|v| text(v, words, context)).collect()
 }
 
 /// Whole gibibytes where they are whole.
@@ -137,5 +143,12 @@ mod tests {
         };
         assert_eq!(say(money(4900, "EUR")), "49.00 EUR");
         assert_eq!(say(money(4900, "JPY")), "4900 JPY");
+        let sizes = || {
+            [8, 16, 32]
+                .map(|gib| Value::Capacity(Mib::gib(gib)))
+                .to_vec()
+        };
+        assert_eq!(say(Value::List(sizes())), "8 GiB, 16 GiB and 32 GiB");
+        assert_eq!(say(Value::OneOf(sizes())), "8 GiB, 16 GiB or 32 GiB");
     }
 }

@@ -231,6 +231,8 @@ fn measure(value: &Value) -> (Option<i64>, Option<&'static str>) {
         | Value::Words(_)
         | Value::Counts(_)
         | Value::Part(_)
-        | Value::Parts(_) => (None, None),
+        | Value::Parts(_)
+        | Value::List(_)
+        | Value::OneOf(_) => (None, None),
     }
 }

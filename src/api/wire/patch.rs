@@ -3,6 +3,7 @@
 //! Each change to something that was there begins with a `test` of what was there, so that a patch
 //! for another request fails instead of doing harm.
 
+use crate::domain::board::SlotIx;
 use crate::domain::board::policy::Protection;
 use crate::domain::finding::{Fact, Fix, Missing, Subject, WishChange};
 use crate::domain::request::{Balance, PartIx, Request, Seated, VoltagePolicy};
@@ -105,17 +106,13 @@ pub fn operations(fix: &Fix, context: Context<'_>) -> Option<Vec<Operation>> {
                 operation("replace", path, json!(quantity)),
             ])
         }
-        Fix::Move { from, to } => {
-            let index = request
-                .population
-                .iter()
-                .position(|entry| entry.slot == Some(*from))?;
-            let path = format!("/population/{index}/slot");
-            let label = |slot| json!(context.board.label(slot));
-            Some(vec![
-                operation("test", path.clone(), label(*from)),
-                operation("replace", path, label(*to)),
-            ])
+        Fix::Move { from, to } => reseat(*from, *to, context),
+        Fix::Swap { one, other } => {
+            let (first, second) = (
+                reseat(*one, *other, context)?,
+                reseat(*other, *one, context)?,
+            );
+            Some(first.into_iter().chain(second).collect())
         }
         Fix::Remove { slot } => {
             let index = request
@@ -172,11 +169,20 @@ pub const fn protection_word(protection: Protection) -> &'static str {
     }
 }
 
+/// The entry of the population in one slot gets another slot.
+fn reseat(from: SlotIx, to: SlotIx, context: Context<'_>) -> Option<Vec<Operation>> {
+    let mut entries = context.request.population.iter();
+    let index = entries.position(|entry| entry.slot == Some(from))?;
+    let path = format!("/population/{index}/slot");
+    let label = |slot| json!(context.board.label(slot));
+    Some(vec![
+        operation("test", path.clone(), label(from)),
+        operation("replace", path, label(to)),
+    ])
+}
+
 /// The n-th entry of a module in the population takes the n-th of its new slots.
-fn rearrange(
-    seats: &[(crate::domain::board::SlotIx, PartIx)],
-    context: Context<'_>,
-) -> Option<Vec<Operation>> {
+fn rearrange(seats: &[(SlotIx, PartIx)], context: Context<'_>) -> Option<Vec<Operation>> {
     let mut left = seats.to_vec();
     let mut operations = Vec::new();
     for (index, entry) in context.request.population.iter().enumerate() {

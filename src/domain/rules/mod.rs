@@ -106,9 +106,40 @@ macro_rules! rules {
     };
 }
 
+mod capacity_not_taken;
+mod die_density_not_taken;
+mod ecc_bits_not_taken;
+mod ecc_differs;
+mod firmware_not_told;
+mod firmware_too_old;
+mod fitting;
+mod generation_differs;
+mod height_over_limit;
+mod kind_not_taken;
+mod module_input_differs;
 mod rank_budget_exceeded;
+mod ranks_not_taken;
+mod stack_not_taken;
+mod supply_voltage_not_common;
+mod width_not_taken;
 
-rules![rank_budget_exceeded];
+rules![
+    generation_differs,
+    ecc_differs,
+    kind_not_taken,
+    capacity_not_taken,
+    ranks_not_taken,
+    width_not_taken,
+    stack_not_taken,
+    die_density_not_taken,
+    ecc_bits_not_taken,
+    supply_voltage_not_common,
+    module_input_differs,
+    height_over_limit,
+    firmware_too_old,
+    firmware_not_told,
+    rank_budget_exceeded,
+];
 
 /// The index of a rule in [`RULES`].
 pub fn index_of(id: &str) -> Option<usize> {

@@ -1,6 +1,7 @@
 # Everything that is said and is not a rule's own sentence. Other languages are one file each.
 
 list-and = { $first } and { $last }
+list-or = { $first } or { $last }
 list-range = { $first } to { $last }
 
 slots = { $count ->
@@ -37,6 +38,7 @@ largest-none = No number of { $part } fits this board.
 fix-rearrange = Seat the modules like this instead: { $seats }.
 fix-seat = { $part } in { $slots }
 fix-move = Move the module from slot { $from } to slot { $to }.
+fix-swap = Exchange the modules of slots { $one } and { $other }.
 fix-remove = Take the module out of slot { $slot }.
 fix-set-quantity = Order { $quantity } of { $part } instead of { $asked }.
 fix-choose-other = Choose another module for { $part }, one with { $needs }.

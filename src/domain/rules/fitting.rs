@@ -1,0 +1,106 @@
+//! What the rules about one module and the board's acceptance rows share. Not a rule.
+
+use super::super::board::accept::AcceptRow;
+use super::super::finding::{Fix, Missing, Value};
+use super::super::module::{Kind, Module};
+use super::super::setup::{Facet, Standing};
+use super::{Draft, Hits, PartView};
+
+/// Whether the module is of a known other generation: then it does not go into the slot at all, and
+/// nothing else about it matters.
+pub(super) fn is_foreign(view: &PartView<'_>) -> bool {
+    let needed = view.board().generation;
+    view.module.generation.is_some_and(|told| told != needed)
+}
+
+/// Reports how the module fares by one facet of the acceptance rows. `found` and `taken` name the
+/// module's value and those that the board would take.
+pub(super) fn check_facet(
+    view: &PartView<'_>,
+    hits: &mut Hits,
+    facet: Facet,
+    found: impl FnOnce(&Module) -> Option<Value>,
+    taken: impl FnOnce(&[&AcceptRow]) -> Vec<Value>,
+) {
+    if is_foreign(view) {
+        return;
+    }
+    match &view.fit.standing {
+        Standing::Refused(cause) if *cause == facet => hits.broken(|draft| {
+            let found = found(view.module).unwrap_or(Value::Word("?"));
+            refused(draft, view, facet, found, taken(&view.fit.nearest))
+        }),
+        // Rows are narrowed down in order: what comes after the cause was not looked at.
+        Standing::Refused(_) => {}
+        Standing::Open(facets) if facets.contains(&facet) && !view.fit.is_surely_taken() => {
+            hits.undecided(&[Missing::of(view.part, facet.fact())]);
+        }
+        Standing::Taken | Standing::Open(_) => {
+            if view.fit.rows.iter().any(|row| facet.is_limited_by(row)) {
+                hits.met();
+            }
+        }
+    }
+}
+
+fn refused(
+    draft: Draft,
+    view: &PartView<'_>,
+    facet: Facet,
+    found: Value,
+    taken: Vec<Value>,
+) -> Draft {
+    let taken = Value::OneOf(taken);
+    draft
+        .param("module", Value::Part(view.part))
+        .param("found", found)
+        .param("taken", taken.clone())
+        .part(view.part)
+        .fix(Fix::ChooseOther {
+            part: view.part,
+            needs: vec![(facet.fact(), taken)],
+        })
+}
+
+/// What the rows take of a fact, each value once and ascending.
+pub(super) fn values<T: Copy + Ord>(
+    rows: &[&AcceptRow],
+    list: impl Fn(&AcceptRow) -> Option<&Vec<T>>,
+    show: impl Fn(T) -> Value,
+) -> Vec<Value> {
+    let mut all: Vec<T> = rows
+        .iter()
+        .filter_map(|row| list(row))
+        .flatten()
+        .copied()
+        .collect();
+    all.sort_unstable();
+    all.dedup();
+    all.into_iter().map(show).collect()
+}
+
+/// The kinds that the rows take, each once and in the order of the record.
+pub(super) fn kinds(rows: &[&AcceptRow]) -> Vec<Kind> {
+    let mut kinds: Vec<Kind> = Vec::new();
+    for row in rows {
+        if !kinds.contains(&row.kind) {
+            kinds.push(row.kind);
+        }
+    }
+    kinds
+}
+
+/// How the trade names a stack height.
+pub(super) fn stack_words(height: u8) -> Value {
+    if height == 1 {
+        Value::Word("flat")
+    } else {
+        Value::Text(format!("3DS {height}H"))
+    }
+}
+
+/// Whether a module has ECC, by its ECC bits or else its kind.
+pub(super) fn has_ecc(module: &Module) -> Option<bool> {
+    let by_bits = module.ecc_bits.map(|bits| bits > 0);
+    by_bits.or(module.kind.map(Kind::has_ecc))
+}

@@ -1,0 +1,99 @@
+//! A module with a rank count that the board does not take.
+
+use super::super::finding::{Fact, Severity, Value};
+use super::super::setup::Facet;
+use super::fitting::{check_facet, values};
+use super::{Check, Group, Hits, PartView, Rule};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "ranks-not-taken",
+    group: Group::Fit,
+    severity: Severity::Blocker,
+    title: "A rank count that the board does not take",
+    doc: "Each rank needs a chip select of its own in the slot, and some boards wire fewer than a module with many ranks \
+          needs. The ranks that are not wired are never reached.",
+    source: "BKDG 31116 Rev 3.48, tables 61 to 65 (rank counts by slot); the counts that a board takes are its record's",
+    reads: &[Fact::Kind, Fact::Capacity, Fact::PackageRanks],
+    message: "{ $module } has a rank count of { $found }. Of modules like it in kind and capacity, this board takes those with a rank count of { $taken }.",
+    asks: "whether the board takes modules with this number of ranks",
+    checks: &[Check::Part(check)],
+    breaks: r#"{"board": "tarn", "kit": [{"module": {"generation": "DDR3", "kind": "RDIMM", "package_ranks": 8}, "quantity": 1}]}"#,
+    meets: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 1}]}"#,
+};
+
+fn check(view: &PartView<'_>, hits: &mut Hits) {
+    check_facet(
+        view,
+        hits,
+        Facet::Ranks,
+        |module| {
+            module
+                .package_ranks
+                .map(|ranks| Value::Count(u64::from(ranks)))
+        },
+        |rows| {
+            values(
+                rows,
+                |row| row.ranks.as_ref(),
+                |ranks| Value::Count(u64::from(ranks)),
+            )
+        },
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::domain::board::accept::AcceptRow;
+    use crate::domain::finding::{Value, Verdict};
+    use crate::domain::module::{Generation, Kind, ModuleFacts};
+    use crate::domain::testing::{Case, accepts, board, rdimm};
+
+    fn takes(rows: Vec<AcceptRow>) -> Case {
+        let mut board = board(Generation::Ddr3, 1, 2, 2);
+        board.accepts = rows;
+        Case::on(board)
+    }
+
+    fn row() -> AcceptRow {
+        AcceptRow {
+            ranks: Some(vec![1, 2]),
+            ..accepts(Kind::Rdimm)
+        }
+    }
+
+    #[test]
+    fn refuses_a_quad_rank_module_where_one_and_two_ranks_are_listed() {
+        let checked = takes(vec![row()]).seat(rdimm(32, 4), &["A1"]).check();
+        assert!(checked.breaks("ranks-not-taken"), "{:?}", checked.findings);
+        let finding = checked.finding("ranks-not-taken").expect("a finding");
+        assert_eq!(
+            finding.params[2],
+            (
+                "taken",
+                Value::OneOf(vec![Value::Count(1), Value::Count(2)])
+            )
+        );
+    }
+
+    #[test]
+    fn takes_a_rank_count_of_the_list() {
+        let checked = takes(vec![row()]).seat(rdimm(16, 2), &["A1"]).check();
+        assert_eq!(checked.verdict, Verdict::Fits, "{:?}", checked.findings);
+    }
+
+    #[test]
+    fn an_untold_rank_count_is_undecided_only_where_the_board_lists_ranks() {
+        let unknown = ModuleFacts {
+            package_ranks: None,
+            ..rdimm(16, 2)
+        };
+        let checked = takes(vec![row()]).seat(unknown.clone(), &["A1"]).check();
+        assert_eq!(checked.verdict, Verdict::Undecided);
+        assert!(checked.undecided().contains(&"ranks-not-taken"));
+        let any = takes(vec![accepts(Kind::Rdimm)])
+            .seat(unknown, &["A1"])
+            .check();
+        assert!(!any.undecided().contains(&"ranks-not-taken"));
+    }
+}
