@@ -3,7 +3,8 @@
 use super::wire::answer::{self, AnswerBody, Frame};
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
-use crate::domain::validate::{Answer, validate};
+use crate::domain::rules::Came;
+use crate::domain::validate::{Answer, rule_states, validate};
 use crate::render::text;
 use crate::render::words::{Context, Words};
 use crate::wirecheck::{Fault, FaultCode, Faults};
@@ -36,6 +37,11 @@ impl Decided<'_> {
     /// The core's answer.
     pub fn answer(&self) -> &Answer {
         &self.answer
+    }
+
+    /// How each rule of the core's list came out.
+    pub fn rule_states(&self) -> Vec<Came> {
+        rule_states(self.resolved.board.board(), &self.resolved.request, &self.answer).unwrap_or_default()
     }
 
     /// Whether nothing that the request blocks on stands in the way.

@@ -427,6 +427,28 @@ fn new_seats(setup: &Setup<'_>, placed: &Placed) -> Vec<(SlotIx, PartIx)> {
         .collect()
 }
 
+/// How each rule of [`RULES`] came out in an answer.
+pub fn rule_states(board: &Board, request: &Request, answer: &Answer) -> Option<Vec<rules::Came>> {
+    let request = Request {
+        removed: answer.removed.clone(),
+        ..request.clone()
+    };
+    let setup = Setup::new(board, &request, answer.model)?;
+    let stacks: Vec<Stack> = board
+        .all_channels()
+        .map(|c| Stack::of(answer.population.on_channel(board, c)))
+        .collect();
+    let outcome = outcome::compute(&setup, &stacks);
+    let (population, left_over) = (&answer.population, answer.left_over.as_slice());
+    Some(rules::states(&BoardView {
+        setup: &setup,
+        population,
+        stacks: &stacks,
+        outcome: &outcome,
+        left_over,
+    }))
+}
+
 /// Names of the rules in conflict.
 pub fn conflict_ids(answer: &Answer) -> Vec<&'static str> {
     answer

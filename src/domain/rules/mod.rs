@@ -158,6 +158,38 @@ pub fn check(view: &BoardView<'_>) -> Vec<Finding> {
     hits.into_findings()
 }
 
+/// How a rule came out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Came {
+    /// It had nothing to judge.
+    NotApplicable,
+    /// It applied and held.
+    Met,
+    /// It was broken.
+    Broken,
+    /// A fact was missing.
+    Undecided,
+}
+
+/// How each rule of [`RULES`] came out for a population.
+pub fn states(view: &BoardView<'_>) -> Vec<Came> {
+    let state = |(index, rule): (usize, &&'static Rule)| {
+        let mut hits = Hits::collecting();
+        hits.begin(index, rule, view.setup.board);
+        rule.checks
+            .iter()
+            .for_each(|check| run(*check, view, &mut hits));
+        let applied = hits.applied();
+        match hits.into_findings().first() {
+            Some(finding) if finding.state == super::finding::State::Broken => Came::Broken,
+            Some(_) => Came::Undecided,
+            None if applied => Came::Met,
+            None => Came::NotApplicable,
+        }
+    };
+    RULES.iter().enumerate().map(state).collect()
+}
+
 fn run(check: Check, view: &BoardView<'_>, hits: &mut Hits) {
     let setup = view.setup;
     match check {

@@ -1,0 +1,165 @@
+//! Every rule's own examples run: the one must break it, the other must meet it. Every fix that a
+//! program may apply unasked is applied: its finding must go and no blocker may come.
+
+use kitproof::api::decide::{Decided, decide};
+use kitproof::api::extract::read_json;
+use kitproof::api::wire::request::ValidateRequest;
+use kitproof::catalogue::Catalogue;
+use kitproof::domain::rules::{Came, RULES, Rule};
+use kitproof::render::words::Words;
+use serde_json::Value;
+
+fn catalogue() -> &'static Catalogue {
+    kitproof::catalogue::embedded::catalogue()
+}
+
+fn read(text: &str) -> ValidateRequest {
+    read_json(text.as_bytes())
+        .unwrap_or_else(|refusal| panic!("the example is no request: {refusal:?}\n{text}"))
+}
+
+fn decided(text: &str) -> Decided<'static> {
+    decide(&read(text), catalogue())
+        .unwrap_or_else(|faults| panic!("the example names something unknown: {faults:?}\n{text}"))
+}
+
+fn body(text: &str) -> Value {
+    serde_json::to_value(decided(text).body(Words::english())).unwrap()
+}
+
+/// How a rule came out for a request.
+fn came(rule: &Rule, text: &str) -> Came {
+    let index = RULES.iter().position(|other| other.id == rule.id).unwrap();
+    decided(text).rule_states()[index]
+}
+
+#[test]
+fn every_rule_is_broken_by_its_one_example_and_met_by_the_other() {
+    let mut faults = Vec::new();
+    for rule in RULES {
+        let (broken, met) = (came(rule, rule.breaks), came(rule, rule.meets));
+        if broken != Came::Broken {
+            faults.push(format!(
+                "{}: the breaking example came out {broken:?}",
+                rule.id
+            ));
+        }
+        if met != Came::Met {
+            faults.push(format!("{}: the meeting example came out {met:?}", rule.id));
+        }
+    }
+    assert!(
+        faults.is_empty(),
+        "{} of {} rules:\n{}",
+        faults.len(),
+        RULES.len(),
+        faults.join("\n")
+    );
+    println!(
+        "{} rules, each with an example that breaks it and one that meets it",
+        RULES.len()
+    );
+}
+
+fn findings(body: &Value) -> &[Value] {
+    body["findings"].as_array().unwrap()
+}
+
+/// What identifies a finding across two answers: its rule, and its sentence where blockers are
+/// compared.
+fn blockers(body: &Value) -> Vec<&str> {
+    let own = findings(body).iter().filter(|f| f["severity"] == "blocker");
+    own.map(|f| f["rule"].as_str().unwrap()).collect()
+}
+
+#[test]
+fn a_fix_that_is_safe_to_apply_removes_its_finding_and_adds_no_blocker() {
+    let mut applied = 0;
+    let mut offering = std::collections::BTreeSet::new();
+    for rule in RULES {
+        let before = body(rule.breaks);
+        for finding in findings(&before) {
+            let fixes = finding["fixes"]
+                .as_array()
+                .map(Vec::as_slice)
+                .unwrap_or_default();
+            for fix in fixes
+                .iter()
+                .filter(|fix| fix["machine_safe"] == true && fix["patch"].is_array())
+            {
+                let mut request: Value = serde_json::from_str(rule.breaks).unwrap();
+                let patch: json_patch::Patch =
+                    serde_json::from_value(fix["patch"].clone()).unwrap();
+                json_patch::patch(&mut request, &patch)
+                    .unwrap_or_else(|error| panic!("{}: {error}\n{fix}", rule.id));
+                let after = body(&request.to_string());
+                let gone = !findings(&after).iter().any(|f| {
+                    f["rule"] == finding["rule"]
+                        && f["state"] == "broken"
+                        && f["slots"] == finding["slots"]
+                        && f["channels"] == finding["channels"]
+                });
+                assert!(
+                    gone,
+                    "{}: still there after {fix}\n{after:#}",
+                    finding["rule"]
+                );
+                let new: Vec<&str> = blockers(&after)
+                    .into_iter()
+                    .filter(|id| !blockers(&before).contains(id))
+                    .collect();
+                assert!(new.is_empty(), "{}: {fix} brings {new:?}", finding["rule"]);
+                offering.insert(finding["rule"].as_str().unwrap().to_owned());
+                applied += 1;
+            }
+        }
+    }
+    assert!(applied > 0, "no example offers a fix that is safe to apply");
+    println!(
+        "{applied} machine-safe fixes of {} rules applied: {offering:?}",
+        offering.len()
+    );
+}
+
+/// Every number in a sentence must also be a parameter, so that a program need not read sentences.
+#[test]
+fn every_number_of_a_sentence_is_also_a_parameter() {
+    let numbers = |text: &str| -> Vec<String> {
+        let digits = text
+            .split(|c: char| !c.is_ascii_digit() && c != '.')
+            .map(|word| word.trim_matches('.').to_owned());
+        digits.filter(|word| !word.is_empty()).collect()
+    };
+    for rule in RULES {
+        for finding in findings(&body(rule.breaks))
+            .iter()
+            .filter(|f| f["state"] == "broken")
+        {
+            let params: Vec<&Value> = finding["params"]
+                .as_object()
+                .map(|map| map.values().collect())
+                .unwrap_or_default();
+            let mut told: String = params
+                .iter()
+                .map(|param| format!(" {} ", param["text"].as_str().unwrap()))
+                .collect();
+            told.push_str(&format!(
+                " {} {} {} ",
+                finding["slots"], finding["channels"], finding["sockets"]
+            ));
+            let pattern = RULES
+                .iter()
+                .find(|r| r.id == finding["rule"])
+                .unwrap()
+                .message;
+            for number in numbers(finding["sentence"].as_str().unwrap()) {
+                let known = numbers(&told).contains(&number) || pattern.contains(&number);
+                assert!(
+                    known,
+                    "{}: {number} is no parameter of `{}`",
+                    rule.id, finding["sentence"]
+                );
+            }
+        }
+    }
+}
