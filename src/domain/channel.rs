@@ -80,15 +80,23 @@ pub fn seen_ranks(view: &ChannelView<'_>) -> Seen {
     )
 }
 
+/// Whether the maker's position patterns speak for what sits on the channel, in place of the orders
+/// of filling: [`layout`] is not `None`.
+pub fn follows_layouts(view: &ChannelView<'_>) -> bool {
+    let rows = &view.board().layouts;
+    view.modules().any(|on| has_layouts(rows, on.module))
+}
+
+fn has_layouts(rows: &[LayoutRow], module: &Module) -> bool {
+    rows.iter()
+        .any(|row| module.kind.is_none_or(|kind| row.kinds.contains(&kind)))
+}
+
 /// Whether the maker's position patterns list the stack. `None` if the board lists none for the
 /// kinds on this channel.
 pub fn layout(view: &ChannelView<'_>) -> Option<Told> {
     let rows = &view.board().layouts;
-    let listed = |module: &Module| {
-        rows.iter()
-            .any(|row| module.kind.is_none_or(|kind| row.kinds.contains(&kind)))
-    };
-    if rows.is_empty() || !view.modules().any(|on| listed(on.module)) {
+    if !follows_layouts(view) {
         return None;
     }
     let mut open = Vec::new();
@@ -103,7 +111,7 @@ pub fn layout(view: &ChannelView<'_>) -> Option<Told> {
         return Some(Told::Open(open));
     }
     // A module of unknown kind may be of one without patterns.
-    let surely = |module: &Module| module.kind.is_some() && listed(module);
+    let surely = |module: &Module| module.kind.is_some() && has_layouts(rows, module);
     if view.modules().any(|on| surely(on.module)) {
         return Some(Told::No);
     }

@@ -17,6 +17,7 @@ pub mod population;
 pub mod request;
 pub mod rules;
 pub mod setup;
+pub mod tally;
 #[cfg(test)]
 pub(crate) mod testing;
 pub mod timing;

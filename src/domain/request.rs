@@ -2,6 +2,7 @@
 
 use super::board::SlotIx;
 use super::board::policy::Protection;
+use super::finding::Severity;
 use super::module::Module;
 use super::units::{Mib, Milliwatts, Money, Mts, Version};
 use std::sync::Arc;
@@ -68,6 +69,17 @@ pub struct Wish<T> {
     pub value: T,
     /// Whether it must be met; otherwise failing it is a warning.
     pub must: bool,
+}
+
+impl<T> Wish<T> {
+    /// How bad it is to fail it.
+    pub const fn severity(&self) -> Severity {
+        if self.must {
+            Severity::Blocker
+        } else {
+            Severity::Warning
+        }
+    }
 }
 
 /// How evenly the memory should be spread.

@@ -354,6 +354,7 @@ impl<'a> Setup<'a> {
             (SocketState::Empty, _) => Some(false),
             (_, Some(processor)) => Some(works(processor)),
             (_, None) if self.board.processors.iter().all(works) => Some(true),
+            (_, None) if !self.board.processors.iter().any(works) => Some(false),
             (_, None) => None,
         }
     }

@@ -297,8 +297,13 @@ impl Case {
     /// Runs all rules over the population and the installed modules as given; kit lines are not
     /// placed.
     pub fn check(&self) -> Checked {
+        self.check_with(Some(0))
+    }
+
+    /// Like [`Self::check`]; `model` stands in for processors of which the model was not told.
+    pub fn check_with(&self, model: Option<usize>) -> Checked {
         let board = Board::checked(self.board.clone()).expect("a test board must be consistent");
-        let setup = Setup::new(&board, &self.request, Some(0)).expect("a filling row");
+        let setup = Setup::new(&board, &self.request, model).expect("a filling row");
         let population = population(&board, &self.request);
         let stacks: Vec<Stack> = board
             .all_channels()
@@ -324,8 +329,9 @@ impl Case {
 fn population(board: &Board, request: &Request) -> Population {
     let mut population = Population::empty(board);
     for (index, entry) in (0u32..).zip(&request.installed) {
+        let Some(slot) = entry.slot else { continue };
         population.seat(
-            entry.slot.expect("a slot"),
+            slot,
             Occupant {
                 part: entry.part,
                 origin: Origin::Installed(index),
@@ -366,6 +372,25 @@ impl Checked {
     /// Whether this rule is broken.
     pub fn breaks(&self, id: &str) -> bool {
         self.broken().iter().any(|(rule, _)| *rule == id)
+    }
+
+    /// Whether this rule is undecided.
+    pub fn leaves_open(&self, id: &str) -> bool {
+        self.undecided().contains(&id)
+    }
+
+    /// Severities of this rule's broken findings, worst first.
+    pub fn severities(&self, id: &str) -> Vec<Severity> {
+        let broken = self.broken().into_iter();
+        broken
+            .filter(|(rule, _)| *rule == id)
+            .map(|(_, s)| s)
+            .collect()
+    }
+
+    /// Whether nothing at all was found by this rule.
+    pub fn silent(&self, id: &str) -> bool {
+        self.finding(id).is_none()
     }
 
     /// The finding of a rule.

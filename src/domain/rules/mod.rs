@@ -107,18 +107,29 @@ macro_rules! rules {
 }
 
 mod capacity_not_taken;
+mod channel_not_served;
+mod channels_out_of_order;
 mod die_density_not_taken;
 mod ecc_bits_not_taken;
 mod ecc_differs;
 mod firmware_not_told;
 mod firmware_too_old;
+mod first_socket_empty;
 mod fitting;
 mod generation_differs;
 mod height_over_limit;
+mod installed_slot_not_told;
 mod kind_not_taken;
+mod lower_rank_first;
+mod module_count_not_supported;
 mod module_input_differs;
+mod more_modules_than_slots;
+mod position_skipped;
 mod rank_budget_exceeded;
 mod ranks_not_taken;
+mod slot_of_empty_socket;
+mod slot_taken_twice;
+mod socket_without_memory;
 mod stack_not_taken;
 mod supply_voltage_not_common;
 mod width_not_taken;
@@ -139,6 +150,17 @@ rules![
     firmware_too_old,
     firmware_not_told,
     rank_budget_exceeded,
+    slot_of_empty_socket,
+    channel_not_served,
+    position_skipped,
+    lower_rank_first,
+    channels_out_of_order,
+    socket_without_memory,
+    first_socket_empty,
+    module_count_not_supported,
+    more_modules_than_slots,
+    slot_taken_twice,
+    installed_slot_not_told,
 ];
 
 /// The index of a rule in [`RULES`].

@@ -70,7 +70,7 @@ mod tests {
     use crate::domain::testing::{Case, board, module, rdimm};
 
     fn tarn() -> Case {
-        Case::on(board(Generation::Ddr3, 2, 4, 3))
+        Case::on(board(Generation::Ddr3, 1, 4, 3))
     }
 
     #[test]

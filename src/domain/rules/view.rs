@@ -2,11 +2,13 @@
 
 use super::super::board::{Board, ChannelIx, SlotIx};
 use super::super::channel::Stack;
+use super::super::finding::{Fact, Missing};
 use super::super::module::Module;
 use super::super::outcome::Outcome;
 use super::super::population::Population;
 use super::super::request::{PartIx, Request};
 use super::super::setup::{PartFit, Setup};
+use super::super::tally::Total;
 
 /// One module of the request.
 pub struct PartView<'a> {
@@ -139,6 +141,20 @@ impl<'a> SocketView<'a> {
             .iter()
             .map(|stack| usize::from(stack.count()))
             .sum()
+    }
+
+    /// Capacity of all modules of the socket, in MiB.
+    pub fn held(&self) -> Total {
+        let modules = self.modules();
+        Total::of(modules.map(|on| (on.module.capacity.map(|capacity| capacity.0), 1)))
+    }
+
+    /// The modules of the socket of which the capacity is not known.
+    pub fn unknown_capacities(&self) -> Vec<Missing> {
+        self.modules()
+            .filter(|on| on.module.capacity.is_none())
+            .map(|on| Missing::of(on.part, Fact::Capacity))
+            .collect()
     }
 
     /// Whether the socket has a processor.
