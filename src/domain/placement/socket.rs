@@ -30,6 +30,14 @@ pub struct Cost {
     pub order: Vec<FillKey>,
 }
 
+impl Cost {
+    /// Whether it is at least as good in time and in modules kept; where both are equal, in order.
+    fn beats(&self, other: &Self) -> bool {
+        let (time, kept) = (self.time.cmp(&other.time), self.kept.cmp(&other.kept));
+        time.is_le() && kept.is_le() && (time.is_lt() || kept.is_lt() || self.order <= other.order)
+    }
+}
+
 /// How a channel compares in filling order: more modules first, then earlier positions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct FillKey {
@@ -68,7 +76,8 @@ pub struct Walk<'s, 'a> {
     channels: Vec<Step<'s>>,
     picked: Vec<u16>,
     keep_all: bool,
-    /// What was found, best first; only the best unless all are kept.
+    /// What was found, best first. Unless all are kept, only what nothing else beats: a slower way
+    /// that keeps more modules in their slots is the better one when another socket is slower still.
     pub found: Vec<Filled>,
     /// Whether something undecided was passed over.
     pub saw_open: bool,
@@ -210,7 +219,7 @@ impl<'s, 'a> Walk<'s, 'a> {
             .filter_map(|(number, index)| of(number, *index))
             .collect();
         let cost = self.cost(&chosen);
-        if !self.keep_all && self.found.first().is_some_and(|best| best.cost <= cost) {
+        if !self.keep_all && self.found.iter().any(|found| found.cost.beats(&cost)) {
             return;
         }
         let stacks: Vec<Stack> = chosen.iter().map(|column| column.stack).collect();
@@ -225,7 +234,7 @@ impl<'s, 'a> Walk<'s, 'a> {
             return;
         }
         if !self.keep_all {
-            self.found.clear();
+            self.found.retain(|found| !cost.beats(&found.cost));
         }
         self.found.push(Filled {
             cost,

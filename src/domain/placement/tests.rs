@@ -59,6 +59,21 @@ fn installed_modules_stay_where_the_policy_says() {
     assert_eq!((replace.removed.len(), replace.population.count()), (2, 2));
 }
 
+#[test]
+fn a_module_stays_in_its_slot_where_moving_it_gains_nothing() {
+    // The other socket holds 8 GiB on one channel, so one channel of 4 + 4 GiB is no slower.
+    let slow = |gib| ModuleFacts {
+        rate: Some(Mts(1066)),
+        ..rdimm(gib, 1)
+    };
+    let case = Case::on(board(Generation::Ddr3, 2, 2, 2))
+        .installed(slow(4), &["A2"])
+        .kit(slow(4), 1)
+        .kit(slow(8), 1)
+        .with(|request| request.installed_policy = InstalledPolicy::Keep);
+    assert_eq!(answer(&case).moved, 0);
+}
+
 /// A random small board, modules, and what is installed.
 #[derive(Clone, Debug)]
 struct Draw {
