@@ -155,9 +155,9 @@ fn judge(board: &Board, request: &Request, model: Option<usize>) -> Option<Answe
     let mut budget = Budget::default();
     match placement::place(&setup, &task, &RuleSet::none(), &mut budget) {
         Found::Placed(placed) => Some(answer(&setup, *placed, Vec::new())),
-        Found::None(blamed) => match without_some(board, request, model) {
+        Found::None(blamed) => match without_some(board, request, model, &mut budget) {
             Some(answer) => Some(answer),
-            None => Some(refused(&setup, &task, model, &blamed)),
+            None => Some(refused(&setup, &task, model, &blamed, &mut budget)),
         },
         Found::Cut => Some(cut(&setup, &task)),
     }
@@ -215,8 +215,16 @@ fn answer(setup: &Setup<'_>, placed: Placed, left_over: Vec<(PartIx, u32)>) -> A
     answer
 }
 
+/// The most steps of the search for each set of modules to take out.
+const STEPS: u64 = 200_000;
+
 /// Under `may_remove`: the fewest installed modules that have to come out, the smallest first.
-fn without_some(board: &Board, request: &Request, model: Option<usize>) -> Option<Answer> {
+fn without_some(
+    board: &Board,
+    request: &Request,
+    model: Option<usize>,
+    budget: &mut Budget,
+) -> Option<Answer> {
     if request.installed_policy != InstalledPolicy::MayRemove {
         return None;
     }
@@ -236,12 +244,10 @@ fn without_some(board: &Board, request: &Request, model: Option<usize>) -> Optio
                     ..request.clone()
                 };
                 let setup = Setup::new(board, &request, model)?;
-                match placement::place(
-                    &setup,
-                    &Task::of(&setup),
-                    &RuleSet::none(),
-                    &mut Budget::default(),
-                ) {
+                let task = Task::of(&setup);
+                let search =
+                    |budget: &mut Budget| placement::place(&setup, &task, &RuleSet::none(), budget);
+                match budget.within(STEPS, search) {
                     Found::Placed(placed) => Some(answer(&setup, *placed, Vec::new())),
                     Found::None(_) | Found::Cut => None,
                 }
@@ -283,8 +289,14 @@ fn subsets(request: &Request, order: &[u32], count: usize) -> Vec<Vec<u32>> {
 }
 
 /// No placement fits: the nearest one, the rules in conflict, and what quantity would fit.
-fn refused(setup: &Setup<'_>, task: &Task, model: Option<usize>, blamed: &RuleSet) -> Answer {
-    let refusal = placement::explain_refusal(setup, task, blamed);
+fn refused(
+    setup: &Setup<'_>,
+    task: &Task,
+    model: Option<usize>,
+    blamed: &RuleSet,
+    budget: &mut Budget,
+) -> Answer {
+    let refusal = placement::explain_refusal(setup, task, blamed, budget);
     let mut answer = match refusal.nearest {
         Some((placed, left_over)) => {
             let mut near = answer(setup, placed, left_over);
@@ -302,7 +314,7 @@ fn refused(setup: &Setup<'_>, task: &Task, model: Option<usize>, blamed: &RuleSe
     answer.verdict = Verdict::DoesNotFit;
     answer.conflict = refusal.conflict;
     answer.largest = (0..setup.request.kit.len())
-        .map(|line| placement::largest_quantity(setup, model, line))
+        .map(|line| placement::largest_quantity(setup, model, line, budget))
         .collect();
     offer_quantities(&mut answer);
     answer

@@ -4,11 +4,12 @@
 use super::super::board::ChannelIx;
 use super::super::channel::{self, Listed, Stack};
 use super::super::request::PartIx;
-use super::super::rules::{Battery, ChannelView, RuleSet, Standing};
+use super::super::rules::{Battery, ChannelView, Standing};
 use super::super::setup::Setup;
 use super::super::timing;
 use super::super::units::{Mib, Mts};
 use super::Task;
+use super::search::Budget;
 use super::socket::FillKey;
 
 /// A stack that may sit on a channel of some kind.
@@ -86,13 +87,18 @@ impl Columns {
         battery: &Battery,
         channel: ChannelIx,
         even: Mib,
-        blamed: &mut RuleSet,
+        budget: &mut Budget,
     ) -> Self {
         let kind = ChannelKind::of(setup, task, channel);
         let socket = setup.board.address(channel).0;
         let mut stacks = vec![kind.fixed];
         if setup.is_fitted(socket) && kind.works != Some(false) {
             for position in (1..=kind.wired).filter(|position| kind.fixed.at(*position).is_none()) {
+                // Judging a stack costs about as much as ten steps. Many modules that all differ
+                // would fill the memory with stacks: then the search is cut.
+                if !budget.spend_many((stacks.len() * task.loads.len() * 10) as u64) {
+                    break;
+                }
                 for index in 0..stacks.len() {
                     let Some(stack) = stacks.get(index).copied() else {
                         continue;
@@ -121,7 +127,7 @@ impl Columns {
                 let standing = if stack.count() == 0 {
                     Standing::Clear
                 } else {
-                    battery.channel(&view, blamed)
+                    battery.channel(&view, &mut budget.blamed)
                 };
                 (standing != Standing::Blocked).then(|| column(&view, task, &kind, standing))
             })

@@ -44,15 +44,31 @@ impl Budget {
         self.left > 0
     }
 
+    /// Takes many steps at once.
+    pub(super) fn spend_many(&mut self, steps: u64) -> bool {
+        self.left = self.left.saturating_sub(steps);
+        self.left > 0
+    }
+
+    /// Runs a search on a part of the budget and takes back what it left.
+    pub fn within<T>(&mut self, steps: u64, search: impl FnOnce(&mut Self) -> T) -> T {
+        let granted = steps.min(self.left);
+        let mut part = Self::of(granted);
+        let found = search(&mut part);
+        self.left -= granted - part.left;
+        found
+    }
+
     fn is_spent(&self) -> bool {
         self.left == 0
     }
 }
 
 impl Default for Budget {
-    /// Enough for every kit of three kinds of module on two sockets; a few hundred milliseconds.
+    /// For all searches of one answer together: enough for every kit of three kinds of module on two
+    /// sockets, and at most about a second.
     fn default() -> Self {
-        Self::of(2_000_000)
+        Self::of(3_000_000)
     }
 }
 
@@ -350,14 +366,7 @@ fn kinds(
                 .position(|other| *other == kind)
                 .unwrap_or_else(|| {
                     known.push(kind);
-                    columns.push(Columns::of(
-                        setup,
-                        task,
-                        battery,
-                        channel,
-                        even,
-                        &mut budget.blamed,
-                    ));
+                    columns.push(Columns::of(setup, task, battery, channel, even, budget));
                     columns.len() - 1
                 })
         })
@@ -421,7 +430,7 @@ impl<'s, 'a> Split<'s, 'a> {
         if self.bound(depth, left) {
             return;
         }
-        for share in self.shares(depth, socket, left) {
+        for share in self.shares(depth, socket, left, budget) {
             for filled in self.fill(socket, &share, budget).iter() {
                 left.iter_mut()
                     .zip(&share)
@@ -491,7 +500,7 @@ impl<'s, 'a> Split<'s, 'a> {
     }
 
     /// The shares that a socket may take, the nearest to an even one first.
-    fn shares(&self, depth: usize, socket: u8, left: &[u16]) -> Vec<Vec<u16>> {
+    fn shares(&self, depth: usize, socket: u8, left: &[u16], budget: &mut Budget) -> Vec<Vec<u16>> {
         let rest: Vec<u8> = self.order.iter().skip(depth + 1).copied().collect();
         let last = rest
             .iter()
@@ -504,6 +513,9 @@ impl<'s, 'a> Split<'s, 'a> {
                 .saturating_sub(later)
                 .min(u32::from(*count)) as u16;
             let least = if last { *count } else { least };
+            if !budget.spend_many(shares.len() as u64 * u64::from(most.saturating_sub(least) + 1)) {
+                return Vec::new();
+            }
             shares = shares
                 .into_iter()
                 .flat_map(|share| {
@@ -650,6 +662,10 @@ impl<'s, 'a> Split<'s, 'a> {
     }
 
     fn board_standing(&self, stacks: &[Stack], budget: &mut Budget) -> Standing {
+        // The outcome of a whole board costs about as much as this many steps.
+        if !budget.spend_many(50) {
+            return Standing::Blocked;
+        }
         let setup = self.scene.setup;
         let population: Population = seat::population(setup, self.scene.task, stacks);
         let outcome = outcome::compute(setup, stacks);

@@ -26,17 +26,17 @@ impl RuleSet {
         Self(vec![false; RULES.len()])
     }
 
+    /// These rules.
+    pub fn of(rules: impl IntoIterator<Item = usize>) -> Self {
+        let mut set = Self::none();
+        rules.into_iter().for_each(|rule| set.add(rule));
+        set
+    }
+
     /// Adds a rule.
     pub fn add(&mut self, rule: usize) {
         if let Some(flag) = self.0.get_mut(rule) {
             *flag = true;
-        }
-    }
-
-    /// Takes a rule out.
-    pub fn remove(&mut self, rule: usize) {
-        if let Some(flag) = self.0.get_mut(rule) {
-            *flag = false;
         }
     }
 
