@@ -6,6 +6,7 @@
 //! that are made from the code and committed.
 
 pub mod api;
+pub mod catalogue;
 pub mod domain;
 pub mod generated;
 pub mod render;

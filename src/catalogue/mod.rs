@@ -1,0 +1,3 @@
+//! The catalogue.
+
+pub mod record;

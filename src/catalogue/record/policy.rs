@@ -1,0 +1,183 @@
+//! Policies of a board record: mixing, interleaving, protections, severities.
+
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+use utoipa::ToSchema;
+use utoipa::openapi::{RefOr, Schema};
+
+use super::value::{
+    CapacityCountLimit, CapacityLimit, Named, OneOf, Part, RankLimit, add, reference,
+};
+use super::words::{IdentityName, MixName, ProtectionName, SeverityName};
+use crate::domain::board::policy::{InterleaveSet, MixPolicy, Mixing, ProtectionOffer};
+use crate::domain::units::Mib;
+
+/// A word for every scope, or one for each.
+pub type MixRecord = OneOf<MixScopes, MixName>;
+
+/// What may be mixed. Each aspect takes one word for everywhere, or one for each scope.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MixingRecord {
+    /// Kinds of module, ECC aside.
+    pub kinds: MixRecord,
+    /// Modules with ECC and without.
+    pub ecc: MixRecord,
+    /// Stacked modules (3DS) with flat ones, or stacks of different height.
+    pub stacks: MixRecord,
+    /// Device widths.
+    pub widths: MixRecord,
+    /// Die densities.
+    pub die_densities: MixRecord,
+    /// EC4 with EC8.
+    pub ecc_bits: MixRecord,
+    /// Package rank counts.
+    pub ranks: MixRecord,
+    /// Capacities.
+    pub capacities: MixRecord,
+    /// The most distinct capacities on one channel.
+    pub capacities_per_channel: CapacityCountLimit,
+    /// The most distinct capacities on the board.
+    pub capacities_per_board: CapacityCountLimit,
+    /// Part numbers.
+    pub part_numbers: MixRecord,
+    /// Product lines of one maker.
+    pub product_lines: MixRecord,
+}
+
+/// A mixing policy by scope.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(example = json!({"channel": "forbidden", "socket": "discouraged", "board": "allowed"}))]
+pub struct MixScopes {
+    /// Between the modules of one channel.
+    pub channel: MixName,
+    /// Between the modules of one socket.
+    pub socket: MixName,
+    /// Between the modules of the whole board.
+    pub board: MixName,
+}
+
+impl Part for MixScopes {
+    fn label() -> String {
+        "MixScopes".to_owned()
+    }
+
+    fn place() -> RefOr<Schema> {
+        reference::<Self>()
+    }
+
+    fn sample() -> Value {
+        json!("allowed")
+    }
+
+    fn needs(named: &mut Named) {
+        add::<Self>(named);
+    }
+}
+
+/// Channels of a socket that interleave as one region.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InterleaveRecord {
+    /// The maker's name of the set.
+    #[schema(example = "all twelve")]
+    pub name: String,
+    /// Channels of a socket.
+    #[schema(example = json!([1, 2, 3, 4]))]
+    pub channels: Vec<u8>,
+    /// Whether all must hold the same capacity. Otherwise the common part interleaves and the
+    /// surplus stays outside.
+    #[schema(example = true)]
+    pub equal: bool,
+    /// Whether all other channels of the socket must be empty.
+    #[schema(example = false)]
+    pub alone: bool,
+    /// The most memory of one channel in MiB for which the set still holds.
+    pub channel_at_most_mib: CapacityLimit,
+}
+
+/// A protection that the board offers.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ProtectionRecord {
+    /// Which.
+    pub protection: ProtectionName,
+    /// Groups of channels of a socket that work together; empty where each channel is alone (rank
+    /// spare).
+    #[schema(example = json!([[1, 2], [3, 4]]))]
+    pub groups: Vec<Vec<u8>>,
+    /// What the channels of a group must have in common.
+    #[schema(example = json!(["capacity", "ranks"]))]
+    pub identical: Vec<IdentityName>,
+    /// The fewest ranks of a populated channel.
+    pub ranks_at_least: RankLimit,
+    /// Whether it needs x4 devices.
+    #[schema(example = false)]
+    pub needs_x4: bool,
+}
+
+/// A rule whose severity this board changes.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeverityRecord {
+    /// Id of the rule.
+    #[schema(example = "rank-budget-exceeded")]
+    pub rule: String,
+    /// Its severity on this board.
+    pub severity: SeverityName,
+}
+
+fn mix(record: &MixRecord) -> MixPolicy {
+    match record {
+        OneOf::Word(word) => MixPolicy::everywhere((*word).into()),
+        OneOf::Value(scopes) => MixPolicy {
+            channel: scopes.channel.into(),
+            socket: scopes.socket.into(),
+            board: scopes.board.into(),
+        },
+    }
+}
+
+impl MixingRecord {
+    pub(super) fn to_mixing(&self) -> Mixing {
+        Mixing {
+            kinds: mix(&self.kinds),
+            ecc: mix(&self.ecc),
+            stacks: mix(&self.stacks),
+            widths: mix(&self.widths),
+            die_densities: mix(&self.die_densities),
+            ecc_bits: mix(&self.ecc_bits),
+            ranks: mix(&self.ranks),
+            capacities: mix(&self.capacities),
+            capacities_per_channel: self.capacities_per_channel.to_limit(|c| c.0),
+            capacities_per_board: self.capacities_per_board.to_limit(|c| c.0),
+            part_numbers: mix(&self.part_numbers),
+            product_lines: mix(&self.product_lines),
+        }
+    }
+}
+
+impl InterleaveRecord {
+    pub(super) fn to_set(&self) -> InterleaveSet {
+        InterleaveSet {
+            name: self.name.clone(),
+            channels: self.channels.clone(),
+            equal: self.equal,
+            alone: self.alone,
+            channel_at_most: self.channel_at_most_mib.to_limit(|c| Mib(c.0)),
+        }
+    }
+}
+
+impl ProtectionRecord {
+    pub(super) fn to_offer(&self) -> ProtectionOffer {
+        ProtectionOffer {
+            protection: self.protection.into(),
+            groups: self.groups.clone(),
+            identical: self.identical.iter().map(|i| (*i).into()).collect(),
+            ranks_at_least: self.ranks_at_least.to_limit(|r| r.0),
+            needs_x4: self.needs_x4,
+        }
+    }
+}
