@@ -150,7 +150,7 @@ impl utoipa::PartialSchema for DrawnAt {
             .min_items(Some(2))
             .max_items(Some(2))
             .description(Some("Column and row, counted from 0."))
-            .example(Some(json!([0, 0])))
+            .examples([json!([0, 0])])
             .into()
     }
 }
@@ -322,22 +322,19 @@ impl SlotsRecord {
     }
 
     fn slots(&self) -> impl Iterator<Item = Slot> + '_ {
-        self.labels
-            .iter()
-            .enumerate()
-            .map(|(index, label)| Slot {
-                label: label.clone(),
-                place: Place {
-                    socket: self.socket,
-                    channel: self.channel,
-                    position: u8::try_from(index + 1).unwrap_or(u8::MAX),
-                },
-                drawn_at: self
-                    .drawn_at
-                    .get(index)
-                    .map_or((0, 0), |DrawnAt([column, row])| (*column, *row)),
-                key: self.key.into(),
-            })
+        self.labels.iter().enumerate().map(|(index, label)| Slot {
+            label: label.clone(),
+            place: Place {
+                socket: self.socket,
+                channel: self.channel,
+                position: u8::try_from(index + 1).unwrap_or(u8::MAX),
+            },
+            drawn_at: self
+                .drawn_at
+                .get(index)
+                .map_or((0, 0), |DrawnAt([column, row])| (*column, *row)),
+            key: self.key.into(),
+        })
     }
 }
 
@@ -355,4 +352,3 @@ impl ProcessorRecord {
         }
     }
 }
-

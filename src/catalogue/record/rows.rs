@@ -27,6 +27,7 @@ pub type LayoutRates = OneOf<Vec<SupplyRate>, ByRows>;
 
 /// A firmware version: numbers and words between dots or dashes, compared part by part.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct FirmwareText(pub String);
 
 impl Part for FirmwareText {
@@ -309,7 +310,11 @@ impl LayoutRecord {
         let rates = match &self.rates {
             OneOf::Word(ByRows::ByRows) => Vec::new(),
             OneOf::Value(rates) => {
-                collect.filled(&format!("{at}/rates"), rates, "list rates, or say `by_rows`");
+                collect.filled(
+                    &format!("{at}/rates"),
+                    rates,
+                    "list rates, or say `by_rows`",
+                );
                 let pair = |rate: &SupplyRate| (Millivolts(rate.supply_mv), Mts(rate.rate_mts));
                 rates.iter().map(pair).collect()
             }
@@ -331,6 +336,10 @@ fn seat(text: &str) -> Option<Seat> {
         _ => {
             let ranks = text.split('|').map(|part| {
                 let digits = part.trim().strip_suffix('R')?;
+                let digits = digits
+                    .bytes()
+                    .all(|b| b.is_ascii_digit())
+                    .then_some(digits)?;
                 digits.parse().ok().filter(|ranks| (1..=16).contains(ranks))
             });
             ranks.collect::<Option<Vec<u8>>>().map(Seat::Ranks)

@@ -109,7 +109,7 @@ impl<T: Part, W: Words> PartialSchema for OneOf<T, W> {
         AnyOfBuilder::new()
             .item(T::place())
             .item(words)
-            .example(Some(T::sample()))
+            .examples([T::sample()])
             .into()
     }
 }
@@ -233,6 +233,7 @@ macro_rules! number {
     ($(#[$doc:meta])* $name:ident($inner:ty) in $low:literal..=$high:literal, e.g. $example:literal $(=> $domain:ident)?) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+        #[serde(transparent)]
         pub struct $name(pub $inner);
 
         impl PartialSchema for $name {
@@ -241,7 +242,7 @@ macro_rules! number {
                     .schema_type(Type::Integer)
                     .minimum(Some($low))
                     .maximum(Some($high))
-                    .example(Some(json!($example)))
+                    .examples([json!($example)])
                     .into()
             }
         }

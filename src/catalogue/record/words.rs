@@ -16,7 +16,7 @@ use crate::domain::finding::Severity;
 use crate::domain::module::{Generation, HeightClass, Kind, Width};
 
 macro_rules! domain_words {
-    ($(#[$doc:meta])* $name:ident for $domain:ident, e.g. $example:literal { $($text:literal => $variant:ident),* $(,)? }) => {
+    ($(#[$doc:meta])* $name:ident for $domain:ident, e.g. $example:tt { $($text:tt => $variant:ident),* $(,)? }) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
         #[schema(example = $example)]

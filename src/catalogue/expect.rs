@@ -1,0 +1,87 @@
+//! Says what is expected at a place of a file, in the words of its schema.
+//!
+//! The author of a record should not have to open the schema to learn what a missing member is
+//! for.
+
+use serde_json::Value;
+use utoipa::ToSchema;
+
+use super::record::schema::definitions;
+use crate::wirecheck::compile::Definitions;
+use crate::wirecheck::{Fault, FaultCode};
+
+/// Adds the description and an example to a fault that has no hint of its own.
+pub(super) fn explained<T: ToSchema>(fault: Fault) -> Fault {
+    if fault.hint.is_some() {
+        return fault;
+    }
+    let Some(told) = expectation::<T>(&fault) else {
+        return fault;
+    };
+    fault.hint(told)
+}
+
+fn expectation<T: ToSchema>(fault: &Fault) -> Option<String> {
+    let (name, definitions) = definitions::<T>().ok()?;
+    let root = definitions.get(&name)?;
+    let mut member = at_pointer(root, &fault.pointer, &definitions)?;
+    if fault.code == FaultCode::MissingMember {
+        // The message is "`name` is missing", and the pointer is that of the object.
+        let missing = fault.message.split('`').nth(1)?;
+        member = step(member, missing, &definitions)?;
+    }
+    let description = told(member, "description", &definitions)?;
+    let description = description.as_str()?.split_whitespace();
+    let description = description.collect::<Vec<_>>().join(" ");
+    let description = description.trim_end_matches('.');
+    let example = told(member, "examples", &definitions)
+        .and_then(|list| list.get(0))
+        .or_else(|| told(member, "example", &definitions));
+    Some(match example {
+        Some(example) => format!("{description}; for example `{example}`"),
+        None => description.to_owned(),
+    })
+}
+
+/// The schema at a pointer into a document.
+fn at_pointer<'s>(root: &'s Value, pointer: &str, all: &'s Definitions) -> Option<&'s Value> {
+    let mut steps = pointer.split('/').skip(1);
+    steps.try_fold(root, |schema, name| {
+        step(schema, &name.replace("~1", "/").replace("~0", "~"), all)
+    })
+}
+
+/// The schema of a member or an element, through references and alternatives.
+fn step<'s>(schema: &'s Value, name: &str, all: &'s Definitions) -> Option<&'s Value> {
+    let schema = resolved(schema, all)?;
+    let member = schema
+        .get("properties")
+        .and_then(|members| members.get(name));
+    let each = schema.get("additionalProperties").filter(|v| v.is_object());
+    let element = name.parse::<usize>().ok().and_then(|_| schema.get("items"));
+    member.or(each).or(element).or_else(|| {
+        let mut arms = ["anyOf", "oneOf", "allOf"]
+            .into_iter()
+            .filter_map(|word| schema.get(word)?.as_array())
+            .flatten();
+        arms.find_map(|arm| step(arm, name, all))
+    })
+}
+
+fn resolved<'s>(schema: &'s Value, all: &'s Definitions) -> Option<&'s Value> {
+    match schema.get("$ref").and_then(Value::as_str) {
+        Some(path) => resolved(all.get(path.rsplit('/').next()?)?, all),
+        None => Some(schema),
+    }
+}
+
+/// What a member's own schema says, or else the schema that it refers to.
+fn told<'s>(schema: &'s Value, word: &str, all: &'s Definitions) -> Option<&'s Value> {
+    schema
+        .get(word)
+        .or_else(|| resolved(schema, all)?.get(word))
+        .or_else(|| {
+            let arms = schema.get("oneOf")?.as_array()?;
+            arms.iter().find_map(|arm| told(arm, word, all))
+        })
+}

@@ -1,0 +1,220 @@
+//! Files to a catalogue, or every fault of them. Pure: the bytes are given.
+//!
+//! A file is held against the schema of its record first, which finds misspelt and missing members and
+//! wrong types all at once; then each record is checked for what a schema can't say.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use serde::de::DeserializeOwned;
+
+use super::record::{BoardRecord, ModulesFile, schema};
+use super::{BoardEntry, Catalogue, ModuleEntry, expect};
+use crate::domain::module::RecordFault;
+use crate::wirecheck::text::parse;
+use crate::wirecheck::{Fault, FaultCode, Limits, Shapes, walk};
+
+/// What a file holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Content {
+    /// One board record.
+    Board,
+    /// Modules by id.
+    Modules,
+}
+
+/// A file of a catalogue.
+#[derive(Clone, Copy, Debug)]
+pub struct File<'a> {
+    /// Its name in messages.
+    pub name: &'a str,
+    /// What it holds.
+    pub content: Content,
+    /// Its bytes.
+    pub bytes: &'a [u8],
+}
+
+/// A fault of a file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FileFault {
+    /// The file's name.
+    pub file: String,
+    /// What is wrong, where and what would be right.
+    pub fault: Fault,
+}
+
+/// What came out of reading files: everything that could be used, and every fault.
+#[derive(Debug, Default)]
+pub struct Loaded {
+    /// Boards that are right.
+    pub boards: Vec<(String, BoardEntry)>,
+    /// Modules that are right.
+    pub modules: Vec<(String, ModuleEntry)>,
+    /// Everything that is wrong, in the order of the files.
+    pub faults: Vec<FileFault>,
+    /// Whether a file had more faults than are listed.
+    pub truncated: bool,
+}
+
+/// Reads files and makes a catalogue of them.
+///
+/// # Errors
+/// All faults of all files.
+pub fn catalogue(files: &[File<'_>]) -> Result<Catalogue, Vec<FileFault>> {
+    let loaded = read(files);
+    if loaded.faults.is_empty() {
+        Ok(loaded.into_catalogue())
+    } else {
+        Err(loaded.faults)
+    }
+}
+
+/// Reads files and keeps what is right beside what is wrong.
+pub fn read(files: &[File<'_>]) -> Loaded {
+    let mut loaded = Loaded::default();
+    for file in files {
+        match file.content {
+            Content::Board => loaded.board(file),
+            Content::Modules => loaded.modules(file),
+        }
+    }
+    loaded.repeated_ids();
+    loaded
+}
+
+impl Loaded {
+    /// The catalogue of what is right.
+    pub fn into_catalogue(self) -> Catalogue {
+        let boards = self.boards.into_iter().map(|(_, entry)| entry).collect();
+        let modules = self.modules.into_iter().map(|(_, entry)| entry).collect();
+        Catalogue::new(boards, modules)
+    }
+
+    fn board(&mut self, file: &File<'_>) {
+        let Some(record) = self.parsed::<BoardRecord>(file, schema::board()) else {
+            return;
+        };
+        match record.to_board() {
+            Ok(board) => {
+                let entry = BoardEntry { record, board };
+                self.boards.push((file.name.to_owned(), entry));
+            }
+            Err(faults) => self.record_faults(file, "", faults),
+        }
+    }
+
+    fn modules(&mut self, file: &File<'_>) {
+        let Some(list) = self.parsed::<ModulesFile>(file, schema::modules()) else {
+            return;
+        };
+        for (id, record) in list.modules {
+            match record.to_module(&id) {
+                Ok(module) => {
+                    let entry = ModuleEntry {
+                        id,
+                        invented: list.invented,
+                        record,
+                        module: Arc::new(module),
+                    };
+                    self.modules.push((file.name.to_owned(), entry));
+                }
+                Err(faults) => {
+                    let at = format!("/modules/{}", escaped(&id));
+                    self.record_faults(file, &at, faults);
+                }
+            }
+        }
+    }
+
+    /// Reads a file by its schema; what is wrong goes to the faults.
+    fn parsed<T: DeserializeOwned + utoipa::ToSchema>(
+        &mut self,
+        file: &File<'_>,
+        shapes: Result<&'static Shapes, &'static String>,
+    ) -> Option<T> {
+        let read = shapes
+            .map_err(|error| vec![Fault::new("", FaultCode::Unusable, error.as_str())])
+            .and_then(|shapes| self.checked(file.bytes, shapes));
+        match read {
+            Ok(record) => Some(record),
+            Err(faults) => {
+                let faults = faults.into_iter().map(expect::explained::<T>);
+                self.faults.extend(faults.map(|fault| FileFault {
+                    file: file.name.to_owned(),
+                    fault,
+                }));
+                None
+            }
+        }
+    }
+
+    fn checked<T: DeserializeOwned>(
+        &mut self,
+        bytes: &[u8],
+        shapes: &Shapes,
+    ) -> Result<T, Vec<Fault>> {
+        let unreadable = |text: String| vec![Fault::new("", FaultCode::Unreadable, text)];
+        let tree =
+            parse(bytes, &Limits::default()).map_err(|error| unreadable(error.to_string()))?;
+        let faults = walk::faults(&tree, shapes);
+        self.truncated |= faults.truncated;
+        if !faults.is_empty() {
+            return Err(faults.list);
+        }
+        serde_json::from_slice(bytes).map_err(|error| unreadable(error.to_string()))
+    }
+
+    fn record_faults(&mut self, file: &File<'_>, at: &str, faults: Vec<RecordFault>) {
+        let faults = faults.into_iter().map(|fault| FileFault {
+            file: file.name.to_owned(),
+            fault: Fault::new(
+                format!("{at}{}", fault.pointer),
+                FaultCode::Unusable,
+                fault.message,
+            )
+            .hint(fault.hint),
+        });
+        self.faults.extend(faults);
+    }
+
+    /// An id may be used once for boards and once for modules.
+    fn repeated_ids(&mut self) {
+        let mut found = Vec::new();
+        let boards = self.boards.iter();
+        let boards = boards.map(|(file, entry)| (file, entry.record.id.as_str(), "/id".to_owned()));
+        repeated("board", boards, &mut found);
+        let modules = self.modules.iter().map(|(file, entry)| {
+            let at = format!("/modules/{}", escaped(&entry.id));
+            (file, entry.id.as_str(), at)
+        });
+        repeated("module", modules, &mut found);
+        self.faults.extend(found);
+    }
+}
+
+fn repeated<'a>(
+    what: &str,
+    ids: impl Iterator<Item = (&'a String, &'a str, String)>,
+    found: &mut Vec<FileFault>,
+) {
+    let mut first: BTreeMap<&str, &str> = BTreeMap::new();
+    for (file, id, pointer) in ids {
+        let Some(other) = first.insert(id, file) else {
+            continue;
+        };
+        let fault = Fault::new(
+            pointer,
+            FaultCode::Unusable,
+            format!("`{other}` already has a {what} `{id}`"),
+        );
+        found.push(FileFault {
+            file: file.clone(),
+            fault: fault.hint("each needs an id of its own"),
+        });
+    }
+}
+
+/// A name as a step of a JSON Pointer (RFC 6901).
+fn escaped(name: &str) -> String {
+    name.replace('~', "~0").replace('/', "~1")
+}
