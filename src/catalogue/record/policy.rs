@@ -8,7 +8,7 @@ use utoipa::openapi::{RefOr, Schema};
 use super::value::{
     CapacityCountLimit, CapacityLimit, Named, OneOf, Part, RankLimit, add, reference,
 };
-use super::words::{IdentityName, MixName, ProtectionName, SeverityName};
+use super::words::{IdentityName, MixName, OfferedProtection, SeverityName};
 use crate::domain::board::policy::{InterleaveSet, MixPolicy, Mixing, ProtectionOffer};
 use crate::domain::units::Mib;
 
@@ -102,7 +102,7 @@ pub struct InterleaveRecord {
 #[serde(deny_unknown_fields)]
 pub struct ProtectionRecord {
     /// Which.
-    pub protection: ProtectionName,
+    pub protection: OfferedProtection,
     /// Groups of channels of a socket that work together; empty where each channel is alone (rank
     /// spare).
     #[schema(example = json!([[1, 2], [3, 4]]))]

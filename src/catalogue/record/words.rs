@@ -121,7 +121,7 @@ domain_words! {
     /// How memory is protected: `none` beyond the correction of each word, `mirrored` (each group
     /// holds everything twice), `rank_spare` (a rank of each channel is held back), or `lockstep` (the
     /// channels of a group work in step).
-    ProtectionName for Protection, e.g. "mirrored" {
+    OfferedProtection for Protection, e.g. "mirrored" {
         "none" => None, "mirrored" => Mirrored, "rank_spare" => RankSpare, "lockstep" => Lockstep,
     }
 }
