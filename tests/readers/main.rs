@@ -1,0 +1,21 @@
+//! Readers of module labels and SPD images, tested against published labels, synthetic images and an
+//! independent decoder.
+
+#![expect(
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers of tests are tests too, but clippy exempts only the test functions"
+)]
+
+mod dumps;
+mod fuzz;
+mod independent;
+mod labels;
+mod mutate;
+mod note_kinds;
+mod properties;
+mod spd_images;
+mod typos;
+mod views;
