@@ -1,8 +1,8 @@
 //! What follows from the fields of a label together: ranks, ECC bits, voltage, latency, die density.
 
+use super::head::Head;
 use super::notes;
 use super::organisation::Shape;
-use super::speed::Head;
 use super::tail::Tail;
 use super::words::Pieces;
 use crate::read::fact::{Fact, Standing};

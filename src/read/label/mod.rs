@@ -13,7 +13,9 @@
 //! found and what it should read, and whatever hangs on the correction is assumed, not read.
 
 mod code_text;
+mod head;
 mod infer;
+mod letters;
 pub mod notes;
 mod organisation;
 mod speed;
@@ -60,7 +62,7 @@ pub fn read_label(text: &str) -> Reading {
     module.capacity_mib = organisation::capacity(&pieces, notes);
     let shape = organisation::shape(&pieces, notes);
     let after = shape.as_ref().map_or(0, |shape| shape.end);
-    let head = speed::read(&pieces, after, notes);
+    let head = head::read(&pieces, after, notes);
     if let Some(head) = &head {
         module.generation = Fact::of(Some(head.generation), head.standing);
         let tail = tail::read(&pieces, head, module, notes);

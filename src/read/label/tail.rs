@@ -1,83 +1,15 @@
 //! What follows the speed on a label: module letter, raw card, SPD revision, latency, grade, suffix.
 
+use super::head::Head;
+use super::letters::{Letter, letters};
 use super::notes;
-use super::speed::Head;
 use super::typo::{as_digits, digit_for, letter_for};
 use super::words::Pieces;
 use crate::read::fact::{Fact, Standing};
 use crate::read::note::Note;
 use crate::read::record::ReadModule;
 use crate::read::spd::raw_card::{is_card_letter, is_card_name};
-use crate::read::vocabulary::{Generation, Kind, RawCard, Revision, TEMPERATURE_GRADES};
-
-/// The kind of module that a label letter stands for.
-#[derive(Debug, PartialEq, Eq)]
-pub(super) struct Letter {
-    pub letter: &'static str,
-    pub kind: Kind,
-    /// ECC bits of the channel or sub-channel that go with it.
-    pub ecc_bits: u8,
-    /// `Read`, or `Assumed` for a letter whose meaning no source at hand confirms (from memory).
-    pub standing: Standing,
-}
-
-const fn letter(letter: &'static str, kind: Kind, ecc_bits: u8) -> Letter {
-    Letter {
-        letter,
-        kind,
-        ecc_bits,
-        standing: Standing::Read,
-    }
-}
-
-const fn remembered(letter: &'static str, kind: Kind, ecc_bits: u8) -> Letter {
-    Letter {
-        letter,
-        kind,
-        ecc_bits,
-        standing: Standing::Assumed,
-    }
-}
-
-static DDR3: [Letter; 8] = [
-    letter("R", Kind::Rdimm, 8),
-    letter("L", Kind::Lrdimm, 8),
-    letter("U", Kind::Udimm, 0),
-    letter("E", Kind::EccUdimm, 8),
-    letter("S", Kind::SoDimm, 0),
-    remembered("T", Kind::EccSoDimm, 8),
-    remembered("M", Kind::MicroDimm, 0),
-    remembered("N", Kind::MiniRdimm, 8),
-];
-
-static DDR4: [Letter; 6] = [
-    letter("R", Kind::Rdimm, 8),
-    letter("L", Kind::Lrdimm, 8),
-    letter("U", Kind::Udimm, 0),
-    letter("E", Kind::EccUdimm, 8),
-    letter("S", Kind::SoDimm, 0),
-    remembered("T", Kind::EccSoDimm, 8),
-];
-
-static DDR5: [Letter; 8] = [
-    letter("R", Kind::Rdimm, 8),
-    letter("P", Kind::Rdimm, 4),
-    remembered("L", Kind::Lrdimm, 8),
-    letter("U", Kind::Udimm, 0),
-    letter("E", Kind::EccUdimm, 4),
-    letter("S", Kind::SoDimm, 0),
-    remembered("T", Kind::EccSoDimm, 4),
-    letter("V", Kind::ClockedSoDimm, 0),
-];
-
-/// The letters of a generation.
-pub(super) fn letters(generation: Generation) -> &'static [Letter] {
-    match generation {
-        Generation::Ddr3 => &DDR3,
-        Generation::Ddr4 => &DDR4,
-        Generation::Ddr5 => &DDR5,
-    }
-}
+use crate::read::vocabulary::{Generation, RawCard, Revision, TEMPERATURE_GRADES};
 
 /// What the tail tells beyond what it writes into the record.
 #[derive(Debug, Default)]

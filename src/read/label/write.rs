@@ -1,7 +1,7 @@
 //! The label that a module of a record would carry.
 
+use super::letters::letters;
 use super::notes;
-use super::tail::letters;
 use crate::read::fact::Standing;
 use crate::read::grades;
 use crate::read::note::{Note, Parameter};
