@@ -1,6 +1,7 @@
 //! Lists of slots, channels and sockets, short enough to read.
 
 use crate::domain::board::{Board, ChannelIx, SlotIx};
+use crate::domain::finding::Finding;
 use fluent_bundle::FluentArgs;
 
 use super::words::Words;
@@ -104,6 +105,17 @@ pub fn channels(channels: &[ChannelIx], words: &Words, board: &Board) -> String 
         })
         .collect();
     joined(&items, words)
+}
+
+/// Where a finding is: its channels, else its sockets, else the board.
+pub fn place(finding: &Finding, words: &Words, board: &Board) -> String {
+    if !finding.channels.is_empty() {
+        channels(&finding.channels, words, board)
+    } else if !finding.sockets.is_empty() {
+        sockets(&finding.sockets, words)
+    } else {
+        words.say("place-board", &FluentArgs::new())
+    }
 }
 
 #[cfg(test)]

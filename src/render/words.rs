@@ -138,6 +138,9 @@ impl Words {
                 lists::channels(&finding.channels, self, context.board),
             );
         }
+        if message.contains("$place") {
+            args.set("place", lists::place(finding, self, context.board));
+        }
         if message.contains("$sockets") {
             args.set("sockets", lists::sockets(&finding.sockets, self));
         }

@@ -229,12 +229,12 @@ impl Board {
     }
 
     /// Every channel of the board in order of socket and channel.
-    pub fn all_channels(&self) -> impl Iterator<Item = ChannelIx> + use<> {
+    pub fn all_channels(&self) -> impl Iterator<Item = ChannelIx> + Clone + use<> {
         (0..u16::from(self.sockets) * u16::from(self.channels)).map(ChannelIx)
     }
 
     /// The channels of a socket (counted from 1).
-    pub fn channels_of(&self, socket: u8) -> impl Iterator<Item = ChannelIx> + use<> {
+    pub fn channels_of(&self, socket: u8) -> impl Iterator<Item = ChannelIx> + Clone + use<> {
         let first = u16::from(socket.saturating_sub(1)) * u16::from(self.channels);
         (first..first + u16::from(self.channels)).map(ChannelIx)
     }
@@ -246,7 +246,10 @@ impl Board {
     }
 
     /// The slots of a channel, ascending by position.
-    pub fn slots_of(&self, channel: ChannelIx) -> impl DoubleEndedIterator<Item = SlotIx> + use<> {
+    pub fn slots_of(
+        &self,
+        channel: ChannelIx,
+    ) -> impl DoubleEndedIterator<Item = SlotIx> + Clone + use<> {
         self.slot_range(channel).map(SlotIx)
     }
 

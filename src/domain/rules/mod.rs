@@ -80,8 +80,9 @@ pub struct Rule {
     pub source: &'static str,
     /// The facts that it reads.
     pub reads: &'static [Fact],
-    /// A Fluent pattern: the sentence for a customer when it is broken. `$slots`, `$channels` and
-    /// `$sockets` are there besides its own parameters.
+    /// A Fluent pattern: the sentence for a customer when it is broken. `$slots`, `$channels`,
+    /// `$sockets` and `$place` (channels, else sockets, else the board) are there besides its own
+    /// parameters.
     pub message: &'static str,
     /// A clause that begins with "whether", for "can't be told" sentences.
     pub asks: &'static str,
@@ -109,9 +110,12 @@ macro_rules! rules {
 mod capacity_not_taken;
 mod channel_not_served;
 mod channels_out_of_order;
+mod die_densities_mixed;
 mod die_density_not_taken;
+mod ecc_bits_mixed;
 mod ecc_bits_not_taken;
 mod ecc_differs;
+mod ecc_mixed;
 mod firmware_not_told;
 mod firmware_too_old;
 mod first_socket_empty;
@@ -120,19 +124,28 @@ mod generation_differs;
 mod height_over_limit;
 mod installed_slot_not_told;
 mod kind_not_taken;
+mod kinds_mixed;
+mod low_voltage_raised;
 mod lower_rank_first;
+mod mixing;
 mod module_count_not_supported;
 mod module_input_differs;
 mod more_modules_than_slots;
+mod part_numbers_mixed;
 mod position_skipped;
+mod product_lines_mixed;
 mod rank_budget_exceeded;
+mod ranks_mixed;
 mod ranks_not_taken;
 mod slot_of_empty_socket;
 mod slot_taken_twice;
 mod socket_without_memory;
 mod stack_not_taken;
+mod stacks_mixed;
 mod supply_voltage_not_common;
+mod too_many_capacities;
 mod width_not_taken;
+mod widths_mixed;
 
 rules![
     generation_differs,
@@ -149,6 +162,17 @@ rules![
     height_over_limit,
     firmware_too_old,
     firmware_not_told,
+    kinds_mixed,
+    ecc_mixed,
+    stacks_mixed,
+    widths_mixed,
+    die_densities_mixed,
+    ecc_bits_mixed,
+    too_many_capacities,
+    ranks_mixed,
+    part_numbers_mixed,
+    product_lines_mixed,
+    low_voltage_raised,
     rank_budget_exceeded,
     slot_of_empty_socket,
     channel_not_served,

@@ -59,7 +59,7 @@ impl<'a> ChannelView<'a> {
     }
 
     /// The modules on the channel: slot, position (from 1), index and facts.
-    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + use<'a> {
+    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + Clone + use<'a> {
         let (setup, stack) = (self.setup, self.stack);
         setup
             .board
@@ -116,7 +116,7 @@ impl<'a> SocketView<'a> {
     }
 
     /// Its channels.
-    pub fn channels(&self) -> impl Iterator<Item = ChannelView<'a>> + use<'a> {
+    pub fn channels(&self) -> impl Iterator<Item = ChannelView<'a>> + Clone + use<'a> {
         let (setup, socket) = (self.setup, self.socket);
         setup
             .board
@@ -131,7 +131,7 @@ impl<'a> SocketView<'a> {
     }
 
     /// All modules of the socket.
-    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + use<'a> {
+    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + Clone + use<'a> {
         self.channels().flat_map(|channel| channel.modules())
     }
 
@@ -190,12 +190,12 @@ impl<'a> BoardView<'a> {
     }
 
     /// All channels of the board.
-    pub fn channels(&self) -> impl Iterator<Item = ChannelView<'a>> + use<'a> {
+    pub fn channels(&self) -> impl Iterator<Item = ChannelView<'a>> + Clone + use<'a> {
         self.sockets().flat_map(|socket| socket.channels())
     }
 
     /// All sockets of the board, fitted or not.
-    pub fn sockets(&self) -> impl Iterator<Item = SocketView<'a>> + use<'a> {
+    pub fn sockets(&self) -> impl Iterator<Item = SocketView<'a>> + Clone + use<'a> {
         let per = usize::from(self.setup.board.channels).max(1);
         let setup = self.setup;
         self.stacks
@@ -209,7 +209,7 @@ impl<'a> BoardView<'a> {
     }
 
     /// All modules on the board.
-    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + use<'a> {
+    pub fn modules(&self) -> impl Iterator<Item = OnChannel<'a>> + Clone + use<'a> {
         self.channels().flat_map(|channel| channel.modules())
     }
 }

@@ -1,6 +1,7 @@
 # Everything that is said and is not a rule's own sentence. Other languages are one file each.
 
 list-and = { $first } and { $last }
+place-board = the board
 list-or = { $first } or { $last }
 list-range = { $first } to { $last }
 
