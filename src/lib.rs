@@ -1,10 +1,11 @@
 //! Kitproof tells whether a set of memory modules works in a server board.
 //!
 //! Modules in reading order: [`domain`] holds the rules and the computations and knows nothing of
-//! the others; [`read`] turns a label's text or an SPD image into a record with notes;
-//! [`wirecheck`] reads JSON strictly and names every fault of it; [`catalogue`] holds the
-//! boards and modules that requests name; [`api`] is the HTTP edge; [`settings`] is what an operator
-//! can set, [`telemetry`] the log, [`generated`] the files that are made from the code and committed.
+//! the others; [`read`] turns a label's text, an SPD image or a report on a whole machine into a
+//! record with notes; [`wirecheck`] reads JSON strictly and names every fault of it; [`catalogue`]
+//! holds the boards and modules that requests name; [`api`] is the HTTP edge; [`settings`] is what
+//! an operator can set, [`telemetry`] the log, [`generated`] the files that are made from the code
+//! and committed.
 
 pub mod api;
 pub mod catalogue;

@@ -3,12 +3,14 @@
 //! Modules in reading order: [`fact`] says how sure a value is, [`vocabulary`] holds the words that a
 //! label and an SPD image share, [`record`] is what a reader fills in, [`note`] is what it has to say
 //! about its input, [`grades`] and [`maker`] are the tables, [`label`] reads and writes the text that
-//! is printed on a module, and [`spd`] reads the bytes that a module carries.
+//! is printed on a module, and [`spd`] reads the bytes that a module carries. [`inventory`] reads
+//! reports on whole machines; it has a record, facts and notes of its own.
 //!
 //! A reader never gives up early: whatever can be read is in the record, and every doubt is a note.
 
 pub mod fact;
 pub mod grades;
+pub mod inventory;
 pub mod label;
 pub mod maker;
 pub mod note;

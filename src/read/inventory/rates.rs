@@ -1,0 +1,183 @@
+//! A module's own rate and the rate at which it runs, where firmware prints rates or clocks.
+//!
+//! DDR moves two words per clock, so a clock in MHz is half the rate in MT/s. Old firmware prints
+//! clocks in fields meant for rates, in one field or in both.
+
+use super::facts::{same_rate, standard_rate, standard_rates};
+use super::judge::{SlotNotes, Told};
+use super::note::Code;
+use super::record::{Fact, Generation};
+
+/// Whether some module of the report shows that firmware prints clocks for rates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Clocks {
+    /// In the field of the module's own rate.
+    pub rated: bool,
+    /// In the field of the running rate.
+    pub configured: bool,
+}
+
+/// Both rates, MT/s.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Rates {
+    /// The module's own.
+    pub rated: Fact<u32>,
+    /// The running one.
+    pub configured: Fact<u32>,
+}
+
+/// How a number of the report reads.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Reading {
+    Rate(u32),
+    /// A clock, and the rate that it stands for.
+    Clock(u32),
+    /// The generation's lowest rate, or the clock of twice that.
+    Either(u32, u32),
+    Neither,
+}
+
+/// No module runs faster; 65535 is a code for "see elsewhere" that some tools print as it is.
+const HIGHEST_MTS: u32 = 20_000;
+
+fn read(given: u32, generation: Option<Generation>) -> Reading {
+    let Some((generation, lowest)) = generation.and_then(|g| Some((g, *standard_rates(g).first()?)))
+    else {
+        return match given {
+            100..=HIGHEST_MTS => Reading::Rate(given),
+            _ => Reading::Neither,
+        };
+    };
+    let doubled = given.saturating_mul(2);
+    let standard = standard_rate(doubled, generation);
+    let rate = standard.unwrap_or(doubled);
+    if same_rate(given, lowest) {
+        return Reading::Either(given, rate);
+    }
+    if standard_rate(given, generation).is_some() {
+        return Reading::Rate(given);
+    }
+    if standard.is_some() || (given < lowest && doubled >= lowest) {
+        return Reading::Clock(rate);
+    }
+    match given {
+        given if given >= lowest && given <= HIGHEST_MTS => Reading::Rate(given),
+        _ => Reading::Neither,
+    }
+}
+
+/// Whether one module's numbers show clocks.
+pub fn shows_clocks(told: &Told) -> Clocks {
+    let rated = told.rated.map(|given| read(given, told.generation));
+    let configured = told.configured.map(|given| read(given, told.generation));
+    let is_clock = |reading| matches!(reading, Some(Reading::Clock(_)));
+    Clocks {
+        rated: is_clock(rated),
+        configured: is_clock(configured),
+    }
+}
+
+/// Judges both rates of one module.
+pub fn judge(
+    told: &Told,
+    generation: Option<Generation>,
+    clocks: Clocks,
+    notes: &mut SlotNotes<'_>,
+) -> Rates {
+    let own = |given: &u32| *given != 0;
+    let rated = match told.rated.filter(own) {
+        Some(given) => rated(given, told, generation, clocks.rated, notes),
+        None => {
+            notes.add(Code::RatedRateUnknown, vec![]);
+            Fact::Unknown
+        }
+    };
+    let configured = match told.configured.filter(own) {
+        Some(given) => configured(given, rated.value().copied(), generation, clocks.configured, notes),
+        None => Fact::Unknown,
+    };
+    note_overclock(rated, configured, notes);
+    Rates { rated, configured }
+}
+
+fn rated(
+    given: u32,
+    told: &Told,
+    generation: Option<Generation>,
+    clocks: bool,
+    notes: &mut SlotNotes<'_>,
+) -> Fact<u32> {
+    match read(given, generation) {
+        Reading::Rate(rate) => as_read(rate, generation, notes),
+        Reading::Clock(rate) => as_clock(given, rate, notes),
+        Reading::Either(low, high) => {
+            let part = told.part_number.as_deref().unwrap_or_default();
+            let says = |rate: u32| part.contains(&rate.to_string());
+            let runs_faster = told.configured.is_some_and(|running| running > low + 2);
+            if clocks || runs_faster || says(high) {
+                as_clock(given, high, notes)
+            } else if says(low) {
+                Fact::Read(low)
+            } else {
+                as_either(low, notes)
+            }
+        }
+        Reading::Neither => not_believable(given, notes),
+    }
+}
+
+fn configured(
+    given: u32,
+    rated: Option<u32>,
+    generation: Option<Generation>,
+    clocks: bool,
+    notes: &mut SlotNotes<'_>,
+) -> Fact<u32> {
+    // A module does not run above its own rate, so a number whose double would be above it is a rate.
+    let possible = |rate: u32| rated.is_none_or(|rated| rate <= rated + 2);
+    match read(given, generation) {
+        Reading::Clock(rate) if possible(rate) => as_clock(given, rate, notes),
+        Reading::Either(_, high) if clocks && possible(high) => as_clock(given, high, notes),
+        Reading::Either(low, high) if possible(high) => as_either(low, notes),
+        Reading::Neither => not_believable(given, notes),
+        _ => as_read(given, generation, notes),
+    }
+}
+
+fn as_read(rate: u32, generation: Option<Generation>, notes: &mut SlotNotes<'_>) -> Fact<u32> {
+    let odd = generation.is_some_and(|generation| {
+        !standard_rates(generation).is_empty() && standard_rate(rate, generation).is_none()
+    });
+    if odd {
+        notes.add(Code::RateOdd, vec![("rate", rate.into())]);
+    }
+    Fact::Read(rate)
+}
+
+fn as_clock(given: u32, rate: u32, notes: &mut SlotNotes<'_>) -> Fact<u32> {
+    let params = vec![("given", given.into()), ("taken", rate.into())];
+    notes.add(Code::RateWasClock, params);
+    Fact::Derived(rate)
+}
+
+fn as_either(low: u32, notes: &mut SlotNotes<'_>) -> Fact<u32> {
+    notes.add(Code::RateMayBeClock, vec![("given", low.into())]);
+    Fact::Assumed(low)
+}
+
+fn not_believable(given: u32, notes: &mut SlotNotes<'_>) -> Fact<u32> {
+    notes.add(Code::RateNotBelievable, vec![("rate", given.into())]);
+    Fact::Unknown
+}
+
+fn note_overclock(rated: Fact<u32>, configured: Fact<u32>, notes: &mut SlotNotes<'_>) {
+    if let (Some(rated), Some(configured)) = (rated.value(), configured.value())
+        && *configured > *rated + 2
+    {
+        let params = vec![
+            ("configured", (*configured).into()),
+            ("rated", (*rated).into()),
+        ];
+        notes.add(Code::ConfiguredAboveRated, params);
+    }
+}
