@@ -26,7 +26,11 @@ pub fn differences(inventory: &Inventory, record: &Value, subset: Subset) -> Vec
         let mut found = Vec::new();
         compare_slot(slot, wanted, subset, &mut found);
         let name = wanted["locator"].as_str().unwrap_or_default();
-        lines.extend(found.into_iter().map(|line| format!("{index} {name}: {line}")));
+        lines.extend(
+            found
+                .into_iter()
+                .map(|line| format!("{index} {name}: {line}")),
+        );
     }
     compare_sums(inventory, record, &mut lines);
     lines
@@ -43,7 +47,12 @@ pub enum Subset {
     Lshw,
 }
 
-fn find<'a>(inventory: &'a Inventory, index: usize, wanted: &Value, subset: Subset) -> Option<&'a Slot> {
+fn find<'a>(
+    inventory: &'a Inventory,
+    index: usize,
+    wanted: &Value,
+    subset: Subset,
+) -> Option<&'a Slot> {
     if subset != Subset::ByLocator {
         return inventory.slots.get(index);
     }
@@ -113,15 +122,27 @@ fn compare_module(module: &Module, wanted: &Value, subset: Subset, lines: &mut V
     let same = mib == wanted["capacity_gib"].as_u64().map(|gib| gib << 10);
     say("capacity_gib", mib.map(|mib| mib.to_string()), same, true);
     let number = |member: &str, found: Option<u64>| {
-        (found.map(|n| n.to_string()), found == wanted[member].as_u64())
+        (
+            found.map(|n| n.to_string()),
+            found == wanted[member].as_u64(),
+        )
     };
     let (found, same) = number("ranks", module.ranks.value().map(|n| u64::from(*n)));
     say("ranks", found, same, whole);
-    let (found, same) = number("data_width", module.data_width.value().map(|n| u64::from(*n)));
+    let (found, same) = number(
+        "data_width",
+        module.data_width.value().map(|n| u64::from(*n)),
+    );
     say("data_width", found, same, true);
-    let (found, same) = number("total_width", module.total_width.value().map(|n| u64::from(*n)));
+    let (found, same) = number(
+        "total_width",
+        module.total_width.value().map(|n| u64::from(*n)),
+    );
     say("total_width", found, same, whole);
-    let (found, same) = number("configured_mv", module.configured_mv.value().map(|n| u64::from(*n)));
+    let (found, same) = number(
+        "configured_mv",
+        module.configured_mv.value().map(|n| u64::from(*n)),
+    );
     say("configured_mv", found, same, whole);
     let ecc = module.ecc.value().copied();
     let same = ecc == wanted["ecc"].as_bool();
@@ -131,7 +152,9 @@ fn compare_module(module: &Module, wanted: &Value, subset: Subset, lines: &mut V
         ("configured_mts", module.configured_mts, whole),
     ] {
         let rate = rate.value().copied();
-        let near = |wanted: u64| rate.is_some_and(|r| u32::try_from(wanted).is_ok_and(|w| same_rate(r, w)));
+        let near = |wanted: u64| {
+            rate.is_some_and(|r| u32::try_from(wanted).is_ok_and(|w| same_rate(r, w)))
+        };
         let same = wanted[member].as_u64().is_some_and(near);
         say(member, rate.map(|rate| rate.to_string()), same, required);
     }

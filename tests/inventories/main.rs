@@ -5,4 +5,5 @@ mod damaged;
 mod expected;
 mod invented;
 mod outside;
+mod table;
 mod traps;

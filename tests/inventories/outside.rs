@@ -64,7 +64,13 @@ fn check(format: &str, ending: &str, wanted: Format, subset: Subset, count: usiz
 
 #[test]
 fn dmidecode_reports_give_the_expected_records() {
-    check("dmidecode", ".txt", Format::DmidecodeText, Subset::Whole, 21);
+    check(
+        "dmidecode",
+        ".txt",
+        Format::DmidecodeText,
+        Subset::Whole,
+        21,
+    );
 }
 
 #[test]
@@ -110,7 +116,11 @@ fn an_smbios_table_and_its_text_give_the_same_slots() {
 fn redfish(folder: &Path, name: &str) -> Inventory {
     let parts = ["Memory", "Processors", "System"];
     let files = parts.map(|part| folder.join("redfish").join(format!("{name}.{part}.json")));
-    let documents: Vec<Vec<u8>> = files.into_iter().filter(|f| f.exists()).map(bytes).collect();
+    let documents: Vec<Vec<u8>> = files
+        .into_iter()
+        .filter(|f| f.exists())
+        .map(bytes)
+        .collect();
     let documents: Vec<&[u8]> = documents.iter().map(Vec::as_slice).collect();
     read_redfish(&documents, &SlotMap::default())
 }

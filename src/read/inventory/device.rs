@@ -81,28 +81,42 @@ pub fn is_soldered_or_rom_word(text: &str) -> bool {
     )
 }
 
-/// Technologies other than plain DRAM.
+/// Technologies other than plain DRAM. 0x08 is from memory (DSP0134 3.8).
 pub fn technology_of_code(code: u8) -> Option<&'static str> {
     match code {
         0x04 => Some("NVDIMM-N"),
         0x05 => Some("NVDIMM-F"),
         0x06 => Some("NVDIMM-P"),
-        0x07 => Some("Intel Optane persistent memory"),
+        0x07 => Some("persistent memory"),
+        0x08 => Some("MRDIMM"),
         _ => None,
     }
 }
 
-/// The same by the word printed.
+/// The same by the words printed, which may name a maker first.
 pub fn technology_of_words(text: &str) -> Option<&'static str> {
-    let upper = text.trim().to_ascii_uppercase();
-    (0x04..=0x07)
+    let upper = text.to_ascii_uppercase();
+    (0x04..=0x08)
         .filter_map(technology_of_code)
-        .find(|name| upper.starts_with(&name.to_ascii_uppercase()))
+        .find(|name| upper.contains(&name.to_ascii_uppercase()))
+}
+
+/// Enters the technology: a kind of its own, or not plain DRAM.
+pub fn set_technology(told: &mut Told, technology: Option<&'static str>) {
+    match technology {
+        Some("MRDIMM") => told.kind = Some(Kind::Mrdimm),
+        other => told.technology = other.map(str::to_owned),
+    }
 }
 
 /// The words that a type detail prints as, for notes.
 pub fn kind_words(detail: u16) -> String {
-    let names = [(7, "Synchronous"), (13, "Registered"), (14, "Unbuffered"), (15, "LRDIMM")];
+    let names = [
+        (7, "Synchronous"),
+        (13, "Registered"),
+        (14, "Unbuffered"),
+        (15, "LRDIMM"),
+    ];
     let set = names.iter().filter(|(bit, _)| detail & (1 << bit) != 0);
     set.map(|(_, name)| *name).collect::<Vec<_>>().join(" ")
 }
@@ -114,7 +128,12 @@ pub fn set_type(told: &mut Told, (generation, text): (Option<Generation>, String
 }
 
 /// Enters the kind, as the form factor refines it.
-pub fn set_kind(told: &mut Told, kind: Result<Option<Kind>, ()>, words: String, form: Option<Form>) {
+pub fn set_kind(
+    told: &mut Told,
+    kind: Result<Option<Kind>, ()>,
+    words: String,
+    form: Option<Form>,
+) {
     told.kind_contradictory = kind.is_err();
     told.kind_text = words;
     told.kind = match (kind.ok().flatten(), form) {
@@ -136,7 +155,10 @@ pub fn processor(
 ) -> Processor {
     let text = |text: Option<String>| {
         let there = populated != Some(false);
-        Fact::of(text.filter(|_| there).and_then(|text| facts::meaning(&text)))
+        Fact::of(
+            text.filter(|_| there)
+                .and_then(|text| facts::meaning(&text)),
+        )
     };
     Processor {
         socket_label: label.and_then(|label| facts::slot_name(&label)),

@@ -44,7 +44,9 @@ pub fn read(text: &str, map: &SlotMap) -> Inventory {
             Some(2) => board(&structure, &mut report.system),
             Some(4) => {
                 let other = |kind: &str| {
-                    ["Math", "DSP", "Video"].iter().any(|word| kind.starts_with(word))
+                    ["Math", "DSP", "Video"]
+                        .iter()
+                        .any(|word| kind.starts_with(word))
                 };
                 if !structure.get("Type").is_some_and(other) {
                     report.processors.push(processor(&structure));
@@ -87,7 +89,8 @@ fn structures(text: &str) -> Vec<Structure<'_>> {
                 handle: None,
                 pairs: Vec::new(),
             });
-        } else if let (Some(structure), Some((key, value))) = (found.last_mut(), line.split_once(':'))
+        } else if let (Some(structure), Some((key, value))) =
+            (found.last_mut(), line.split_once(':'))
             && structure.pairs.len() < MOST_PAIRS
         {
             structure.pairs.push((key.trim(), value.trim()));
@@ -168,7 +171,11 @@ fn array(structure: &Structure<'_>) -> (bool, Array) {
         .and_then(facts::leading_number);
     let array = Array {
         handle: structure.handle,
-        correction: Fact::of(structure.get("Error Correction Type").and_then(facts::correction)),
+        correction: Fact::of(
+            structure
+                .get("Error Correction Type")
+                .and_then(facts::correction),
+        ),
         maximum_mib: Fact::of(maximum.map(|kib| kib >> 10).filter(|mib| *mib > 0)),
         slots: Fact::of(slots.and_then(|n| u32::try_from(n).ok())),
     };
@@ -197,7 +204,10 @@ fn draft(structure: &Structure<'_>) -> Draft {
         ..Draft::default()
     };
     let told = &mut draft.told;
-    device::set_type(told, (facts::generation(memory_type), memory_type.to_owned()));
+    device::set_type(
+        told,
+        (facts::generation(memory_type), memory_type.to_owned()),
+    );
     device::set_kind(told, facts::kind_of_words(detail), detail.to_owned(), form);
     told.capacity_mib = capacity_kib.map(|kib| kib >> 10);
     told.saturated = saturated;
@@ -207,16 +217,16 @@ fn draft(structure: &Structure<'_>) -> Draft {
     told.rated = number("Speed");
     // The key changed its name with version 3.2 of the tool, not its meaning.
     told.configured = number("Configured Memory Speed").or(number("Configured Clock Speed"));
-    told.configured_mv = structure.get("Configured Voltage").and_then(facts::millivolts);
+    told.configured_mv = structure
+        .get("Configured Voltage")
+        .and_then(facts::millivolts);
     told.maker = owned("Manufacturer");
     told.serial = owned("Serial Number");
     told.part_number = owned("Part Number");
     let maker_id = structure.get("Module Manufacturer ID");
     told.maker_id = maker_id.and_then(maker::from_bank_text);
     let technology = structure.get("Memory Technology");
-    told.technology = technology
-        .and_then(device::technology_of_words)
-        .map(str::to_owned);
+    device::set_technology(told, technology.and_then(device::technology_of_words));
     draft.not_main = device::is_soldered_or_rom_word(memory_type) || form == Some(Form::Die);
     draft
 }

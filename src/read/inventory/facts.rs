@@ -201,7 +201,11 @@ pub fn kind_of_words(text: &str) -> Result<Option<Kind>, ()> {
 
 /// The kind that the bits of a type detail tell. Load-reduced wins, since such modules carry the
 /// registered bit or not. `Err` where they say both registered and unbuffered.
-pub fn kind_of_bits(load_reduced: bool, registered: bool, unbuffered: bool) -> Result<Option<Kind>, ()> {
+pub fn kind_of_bits(
+    load_reduced: bool,
+    registered: bool,
+    unbuffered: bool,
+) -> Result<Option<Kind>, ()> {
     match (load_reduced, registered, unbuffered) {
         (true, _, false) => Ok(Some(Kind::Lrdimm)),
         (false, true, false) => Ok(Some(Kind::Rdimm)),

@@ -13,13 +13,19 @@ pub fn parse(text: &str) -> (Vec<Value>, Vec<Note>) {
     let values = loose_objects(text);
     let note = if values.is_empty() || !fully_read(text, &values) {
         let place = |n: usize| (n as u64).into();
-        let params = vec![("line", place(fault.line())), ("column", place(fault.column()))];
+        let params = vec![
+            ("line", place(fault.line())),
+            ("column", place(fault.column())),
+        ];
         Note::report(Code::JsonBroken, params)
     } else {
         let params = vec![("objects", values.len().into())];
         Note::report(Code::JsonRepaired, params)
     };
-    (values.into_iter().map(|(value, _)| value).collect(), vec![note])
+    (
+        values.into_iter().map(|(value, _)| value).collect(),
+        vec![note],
+    )
 }
 
 /// Objects that stand beside each other, with the offsets behind them.
@@ -33,7 +39,9 @@ fn loose_objects(text: &str) -> Vec<(Value, usize)> {
             break;
         };
         let mut stream = serde_json::Deserializer::from_str(rest).into_iter::<Value>();
-        let Some(Ok(value)) = stream.next() else { break };
+        let Some(Ok(value)) = stream.next() else {
+            break;
+        };
         at = start + stream.byte_offset();
         values.push((value, at));
     }
@@ -43,7 +51,8 @@ fn loose_objects(text: &str) -> Vec<(Value, usize)> {
 fn fully_read(text: &str, values: &[(Value, usize)]) -> bool {
     let end = values.last().map_or(0, |(_, end)| *end);
     let rest = text.get(end..).unwrap_or_default();
-    rest.chars().all(|c| c.is_whitespace() || matches!(c, ',' | ']' | '['))
+    rest.chars()
+        .all(|c| c.is_whitespace() || matches!(c, ',' | ']' | '['))
 }
 
 /// Every object within the values, outer before inner, in the order of the text.

@@ -86,13 +86,21 @@ pub fn module(told: &Told, context: Context, notes: &mut SlotNotes<'_>) -> Modul
         notes.add(Code::MakerFromCode, vec![("given", given.into())]);
     }
     if let Some(technology) = &told.technology {
-        notes.add(Code::NotPlainDram, vec![("given", technology.as_str().into())]);
+        notes.add(
+            Code::NotPlainDram,
+            vec![("given", technology.as_str().into())],
+        );
     }
     Module {
         generation,
         kind,
         capacity_mib: capacity(told, notes),
-        ranks: ranks(told, generation.value().copied(), kind.value().copied(), notes),
+        ranks: ranks(
+            told,
+            generation.value().copied(),
+            kind.value().copied(),
+            notes,
+        ),
         data_width,
         total_width,
         ecc: ecc(told, data_width, total_width, context.correction, notes),
@@ -142,7 +150,11 @@ fn generation(told: &Told, notes: &mut SlotNotes<'_>) -> Fact<Generation> {
 
 fn quoted(text: &str) -> super::note::Param {
     let cleaned = facts::clean(text);
-    let shown = if cleaned.is_empty() { "nothing" } else { &cleaned };
+    let shown = if cleaned.is_empty() {
+        "nothing"
+    } else {
+        &cleaned
+    };
     shown.into()
 }
 
@@ -191,7 +203,10 @@ fn ranks(
     };
     // A controller may pass on the whole attributes byte, whose upper half is reserved.
     let ranks = if given > 15 { given & 0x0F } else { given };
-    let Some(ranks) = u8::try_from(ranks).ok().filter(|ranks| matches!(ranks, 1 | 2 | 4 | 8)) else {
+    let Some(ranks) = u8::try_from(ranks)
+        .ok()
+        .filter(|ranks| matches!(ranks, 1 | 2 | 4 | 8))
+    else {
         notes.add(Code::RanksNotBelievable, vec![("ranks", given.into())]);
         return Fact::Unknown;
     };
@@ -221,7 +236,9 @@ fn widths(told: &Told, notes: &mut SlotNotes<'_>) -> Widths {
     match (given(told.data_width), given(told.total_width)) {
         (Some(data), Some(total)) => both_widths(data, total, notes),
         (Some(data), None) if matches!(data, 32 | 64) => (bits(data, Fact::Read), Fact::Unknown),
-        (Some(data), None) if believable(64, data) => (Fact::Derived(64), bits(data, Fact::Derived)),
+        (Some(data), None) if believable(64, data) => {
+            (Fact::Derived(64), bits(data, Fact::Derived))
+        }
         (None, Some(total)) if believable(64, total) && total > 64 => {
             (Fact::Derived(64), bits(total, Fact::Read))
         }
@@ -337,7 +354,11 @@ fn is_spare_number(part: &str) -> bool {
 fn other_numbers(told: &Told) -> Vec<String> {
     let part = told.part_number.as_deref().and_then(facts::meaning);
     let mut others: Vec<String> = Vec::new();
-    for other in told.other_part_numbers.iter().filter_map(|n| facts::meaning(n)) {
+    for other in told
+        .other_part_numbers
+        .iter()
+        .filter_map(|n| facts::meaning(n))
+    {
         if Some(&other) != part.as_ref() && !others.contains(&other) {
             others.push(other);
         }

@@ -67,7 +67,9 @@ fn processor(node: &Node, report: &mut Report) {
     let populated = if description.contains("[empty]") {
         Some(false)
     } else {
-        json::text(node, "product").and_then(facts::meaning).map(|_| true)
+        json::text(node, "product")
+            .and_then(facts::meaning)
+            .map(|_| true)
     };
     report.processors.push(device::processor(
         owned("slot"),
@@ -109,14 +111,18 @@ impl Shared {
             let open: Vec<&Draft> = group.iter().filter(sizeless).collect();
             let sized = group.iter().any(|d| d.state == State::Filled);
             let Some(first) = open.first() else { continue };
-            let alike = open.iter().all(|d| d.told.part_number == first.told.part_number);
+            let alike = open
+                .iter()
+                .all(|d| d.told.part_number == first.told.part_number);
             let count = open.len() as u64;
             let share = (sum >> 20) / count;
             if sized || !alike || !facts::is_usual_capacity(share) || share * count != sum >> 20 {
                 continue;
             }
             let params = vec![("sum", (sum >> 20).into()), ("modules", count.into())];
-            report.notes.push(Note::report(Code::CapacityShared, params));
+            report
+                .notes
+                .push(Note::report(Code::CapacityShared, params));
             for bank in &banks {
                 if let Some(draft) = report.drafts.get_mut(*bank)
                     && draft.state == State::Unreadable
@@ -220,12 +226,10 @@ fn describe(told: &mut Told, description: &str) {
 /// `4800 MHz` of the description; else the clock, which is the rate in Hz cut to 32 bits.
 fn rate(node: &Node, description: &str, notes: &mut DraftNotes) -> Option<u32> {
     let words = facts::words(description);
-    let written = words
-        .windows(2)
-        .find_map(|pair| match pair {
-            [number, unit] if unit == "MHZ" => number.parse::<u32>().ok(),
-            _ => None,
-        });
+    let written = words.windows(2).find_map(|pair| match pair {
+        [number, unit] if unit == "MHZ" => number.parse::<u32>().ok(),
+        _ => None,
+    });
     if written.is_some() {
         return written;
     }

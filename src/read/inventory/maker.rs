@@ -87,7 +87,10 @@ fn plausible(count: u8, code: u8) -> Option<MakerId> {
 
 /// Two bytes in either order: the continuation count is the small one.
 fn from_pair(first: u8, second: u8) -> Option<MakerId> {
-    match (first & 0x7F <= MOST_CONTINUATIONS, second & 0x7F <= MOST_CONTINUATIONS) {
+    match (
+        first & 0x7F <= MOST_CONTINUATIONS,
+        second & 0x7F <= MOST_CONTINUATIONS,
+    ) {
         (true, _) if second & 0x7F > 0 => plausible(first, second),
         (_, true) => plausible(second, first),
         _ => None,
@@ -159,7 +162,10 @@ mod tests {
     fn the_word_and_its_print_give_one_code() {
         assert_eq!(from_word(0xCE80), from_bank_text("Bank 1, Hex 0xCE"));
         assert_eq!(from_decimal("44288").and_then(name_of), Some("SK Hynix"));
-        assert_eq!(from_decimal("11264").and_then(name_of), Some("Micron Technology"));
+        assert_eq!(
+            from_decimal("11264").and_then(name_of),
+            Some("Micron Technology")
+        );
         assert_eq!(from_decimal("0"), None);
     }
 }

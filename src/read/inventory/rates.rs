@@ -41,7 +41,8 @@ enum Reading {
 const HIGHEST_MTS: u32 = 20_000;
 
 fn read(given: u32, generation: Option<Generation>) -> Reading {
-    let Some((generation, lowest)) = generation.and_then(|g| Some((g, *standard_rates(g).first()?)))
+    let Some((generation, lowest)) =
+        generation.and_then(|g| Some((g, *standard_rates(g).first()?)))
     else {
         return match given {
             100..=HIGHEST_MTS => Reading::Rate(given),
@@ -93,7 +94,13 @@ pub fn judge(
         }
     };
     let configured = match told.configured.filter(own) {
-        Some(given) => configured(given, rated.value().copied(), generation, clocks.configured, notes),
+        Some(given) => configured(
+            given,
+            rated.value().copied(),
+            generation,
+            clocks.configured,
+            notes,
+        ),
         None => Fact::Unknown,
     };
     note_overclock(rated, configured, notes);
@@ -111,12 +118,11 @@ fn rated(
         Reading::Rate(rate) => as_read(rate, generation, notes),
         Reading::Clock(rate) => as_clock(given, rate, notes),
         Reading::Either(low, high) => {
-            let part = told.part_number.as_deref().unwrap_or_default();
-            let says = |rate: u32| part.contains(&rate.to_string());
+            let grade = told.part_number.as_deref().and_then(ddr3_grade);
             let runs_faster = told.configured.is_some_and(|running| running > low + 2);
-            if clocks || runs_faster || says(high) {
+            if clocks || runs_faster || grade == Some(high) {
                 as_clock(given, high, notes)
-            } else if says(low) {
+            } else if grade == Some(low) {
                 Fact::Read(low)
             } else {
                 as_either(low, notes)
@@ -124,6 +130,16 @@ fn rated(
         }
         Reading::Neither => not_believable(given, notes),
     }
+}
+
+/// Marks in part numbers that tell DDR3-1600 from DDR3-800, as the chip makers wrote them
+/// (from memory). They serve only where firmware's number can mean either.
+fn ddr3_grade(part: &str) -> Option<u32> {
+    let marked = |marks: &[&str]| marks.iter().any(|mark| part.contains(mark));
+    if marked(&["1600", "12800", "-CK0", "-YK0", "-PB", "1G6"]) {
+        return Some(1600);
+    }
+    marked(&["-CF7", "-YF7", "-S6", "-800", "6400"]).then_some(800)
 }
 
 fn configured(

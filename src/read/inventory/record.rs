@@ -365,12 +365,8 @@ pub struct Inventory {
 impl Inventory {
     /// Number of slots that hold a module, readable or not.
     pub fn populated(&self) -> usize {
-        let holds = |slot: &&Slot| {
-            matches!(
-                slot.occupancy,
-                Occupancy::Populated | Occupancy::Unreadable
-            )
-        };
+        let holds =
+            |slot: &&Slot| matches!(slot.occupancy, Occupancy::Populated | Occupancy::Unreadable);
         self.slots.iter().filter(holds).count()
     }
 

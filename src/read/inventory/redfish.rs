@@ -45,7 +45,12 @@ fn sort(object: &Resource) -> Option<Sort> {
         };
     }
     let has = |keys: &[&str]| keys.iter().any(|key| object.contains_key(*key));
-    if has(&["CapacityMiB", "MemoryDeviceType", "MemoryLocation", "DeviceLocator"]) {
+    if has(&[
+        "CapacityMiB",
+        "MemoryDeviceType",
+        "MemoryLocation",
+        "DeviceLocator",
+    ]) {
         return Some(Sort::Memory);
     }
     if has(&["ProcessorType"]) {
@@ -77,9 +82,9 @@ pub fn read(values: &[Value], notes: Vec<Note>, map: &SlotMap) -> Inventory {
     }
     missing.note(&mut report.notes);
     // Collections come in the order of their text: dimm1, dimm10, dimm11, dimm2.
-    report
-        .drafts
-        .sort_by_cached_key(|draft| facts::natural_key(draft.name.locator.as_deref().unwrap_or("")));
+    report.drafts.sort_by_cached_key(|draft| {
+        facts::natural_key(draft.name.locator.as_deref().unwrap_or(""))
+    });
     whole::finish(report, map)
 }
 
@@ -118,7 +123,10 @@ impl Missing {
             notes.push(Note::report(Code::MembersNotExpanded, params));
         }
         if let Some(link) = self.next {
-            notes.push(Note::report(Code::CollectionCut, vec![("link", link.into())]));
+            notes.push(Note::report(
+                Code::CollectionCut,
+                vec![("link", link.into())],
+            ));
         }
     }
 }
@@ -181,7 +189,9 @@ fn state(resource: &Resource) -> Option<&str> {
 /// Makers' own members, one object per maker.
 fn makers_own(resource: &Resource) -> impl Iterator<Item = &Resource> {
     let own = json::object(resource, "Oem");
-    own.into_iter().flat_map(Map::values).filter_map(Value::as_object)
+    own.into_iter()
+        .flat_map(Map::values)
+        .filter_map(Value::as_object)
 }
 
 fn own_text<'a>(resource: &'a Resource, key: &str) -> Option<&'a str> {
@@ -227,7 +237,8 @@ fn locator(resource: &Resource) -> Option<String> {
 fn occupancy(resource: &Resource) -> State {
     let state = state(resource);
     let own = own_text(resource, "DIMMStatus");
-    let absent = |text: Option<&str>, word: &str| text.is_some_and(|t| t.eq_ignore_ascii_case(word));
+    let absent =
+        |text: Option<&str>, word: &str| text.is_some_and(|t| t.eq_ignore_ascii_case(word));
     if absent(state, "Absent") || absent(own, "NotPresent") {
         return State::Vacant;
     }
@@ -235,7 +246,11 @@ fn occupancy(resource: &Resource) -> State {
     if capacity.is_some_and(|mib| mib > 0) {
         return State::Filled;
     }
-    let named = || ["Manufacturer", "PartNumber"].iter().any(|key| meaning(resource, key).is_some());
+    let named = || {
+        ["Manufacturer", "PartNumber"]
+            .iter()
+            .any(|key| meaning(resource, key).is_some())
+    };
     let nulled = resource.get("CapacityMiB").is_some_and(Value::is_null);
     if state.is_some() || own.is_some() || nulled || named() {
         State::Unreadable
@@ -288,7 +303,8 @@ fn told(resource: &Resource, notes: &mut DraftNotes) -> Told {
         rated: rated(resource),
         configured: small("OperatingSpeedMhz").or_else(|| small("OperatingSpeedMHz")),
         configured_mv: own_number(resource, "Configured Voltage"),
-        maker: owned("Manufacturer").or_else(|| own_text(resource, "VendorName").map(str::to_owned)),
+        maker: owned("Manufacturer")
+            .or_else(|| own_text(resource, "VendorName").map(str::to_owned)),
         maker_id: json::text(resource, "VendorID").and_then(maker::from_decimal),
         part_number,
         other_part_numbers,
@@ -340,7 +356,10 @@ fn correction(resource: &Resource, notes: &mut DraftNotes) -> Option<super::reco
     const SCHEMA: &[&str] = &["NoECC", "SingleBitECC", "MultiBitECC", "AddressParity"];
     let given = json::text(resource, "ErrorCorrection").filter(|text| !text.is_empty())?;
     if !SCHEMA.contains(&given) {
-        let params = vec![("given", given.into()), ("property", "ErrorCorrection".into())];
+        let params = vec![
+            ("given", given.into()),
+            ("property", "ErrorCorrection".into()),
+        ];
         notes.push((Code::EnumNotStandard, params));
     }
     facts::correction(given)
@@ -359,13 +378,19 @@ fn rated(resource: &Resource) -> Option<u32> {
 
 fn part_numbers(resource: &Resource) -> (Option<String>, Vec<String>) {
     let own = own_text(resource, "PartNumber").and_then(facts::meaning);
-    let given = [meaning(resource, "PartNumber"), meaning(resource, "Model"), own];
+    let given = [
+        meaning(resource, "PartNumber"),
+        meaning(resource, "Model"),
+        own,
+    ];
     let mut numbers = given.into_iter().flatten();
     (numbers.next(), numbers.collect())
 }
 
 fn technology(resource: &Resource) -> Option<String> {
     let kind = json::text(resource, "MemoryType")?;
-    let plain = ["DRAM", ""].iter().any(|plain| kind.eq_ignore_ascii_case(plain));
+    let plain = ["DRAM", ""]
+        .iter()
+        .any(|plain| kind.eq_ignore_ascii_case(plain));
     (!plain).then(|| kind.to_owned())
 }

@@ -4,8 +4,8 @@
 //! What firmware maps to memory tells the two apart, or a serial number; without either both stay.
 
 use super::facts;
-use super::locate::Sighting;
-use super::locate::words::Style;
+use super::locate::words::{Seen, Style};
+use super::locate::{self, Sighting};
 use super::note::{Code, Note};
 use super::record::SlotName;
 use super::whole::{Draft, State};
@@ -35,7 +35,7 @@ pub fn merge(
         .zip(&second)
         .map(|(draft, first)| {
             let first = first.and_then(|first| drafts.get(first));
-            first.is_some_and(|first| by_sum.unwrap_or_else(|| same_serial(draft, first)))
+            first.is_some_and(|first| by_sum.unwrap_or_else(|| surely_same(draft, first)))
         })
         .collect();
     note_both_ways(drafts, &second, &gone, notes);
@@ -84,8 +84,21 @@ fn real_serial(draft: &Draft) -> Option<String> {
     draft.told.serial.as_deref().and_then(facts::meaning)
 }
 
-fn same_serial(a: &Draft, b: &Draft) -> bool {
-    a.state == State::Filled && real_serial(a).is_some() && real_serial(a) == real_serial(b)
+/// Where no sum tells: one serial number, or two empty slots under one name (they have the same
+/// facts, so nothing is lost).
+fn surely_same(a: &Draft, b: &Draft) -> bool {
+    match a.state {
+        State::Filled => real_serial(a).is_some() && real_serial(a) == real_serial(b),
+        State::Vacant => same_place(a, b),
+        _ => false,
+    }
+}
+
+/// Whether both bank locators name the place in so many words, not just a common word.
+fn same_place(a: &Draft, b: &Draft) -> bool {
+    let places = [a, b].map(|draft| locate::sight(&draft.name).seen);
+    let told = |seen: &Seen| seen.style == Style::Explicit && seen.slot.is_some();
+    places.iter().all(told) && a.name == b.name
 }
 
 /// Whether the mapped memory is nearer to the sum with each slot counted once; `None` where it

@@ -41,19 +41,21 @@ pub fn read(input: &[u8], map: &SlotMap) -> Inventory {
         }
     }
     if !ended && !table.is_empty() {
-        report.notes.push(Note::report(Code::TableEndsEarly, vec![]));
+        report
+            .notes
+            .push(Note::report(Code::TableEndsEarly, vec![]));
     }
     device::keep_system_memory(arrays, &mut report);
     whole::finish(report, map)
 }
 
-/// Whether the bytes look like a bare table: a structure's header, then another right after its
-/// strings, or the end mark.
+/// Whether the bytes look like a bare table: a whole structure, then the end or another header.
 pub fn looks_like_table(input: &[u8]) -> bool {
     let Some(first) = structure_end(input, 0) else {
         return false;
     };
-    first == input.len() || structure_end(input, first).is_some()
+    let next_length = input.get(first + 1);
+    first == input.len() || next_length.is_some_and(|length| *length >= 4)
 }
 
 /// Where the structure at `start` ends, if it has a sensible header and ends at all.
@@ -97,7 +99,12 @@ fn table_of_dump(input: &[u8]) -> Option<&[u8]> {
 
 fn le(input: &[u8], at: usize, size: usize) -> Option<u64> {
     let bytes = input.get(at..at.checked_add(size)?)?;
-    Some(bytes.iter().rev().fold(0, |n, byte| n << 8 | u64::from(*byte)))
+    Some(
+        bytes
+            .iter()
+            .rev()
+            .fold(0, |n, byte| n << 8 | u64::from(*byte)),
+    )
 }
 
 fn text(structure: &UndefinedStruct, offset: usize) -> Option<String> {
@@ -129,7 +136,9 @@ fn processor(structure: &UndefinedStruct) -> Option<Processor> {
     if kind.is_some_and(|kind| MATH_DSP_VIDEO.contains(&kind)) {
         return None;
     }
-    let populated = structure.get_field_byte(0x18).map(|status| status & 0x40 != 0);
+    let populated = structure
+        .get_field_byte(0x18)
+        .map(|status| status & 0x40 != 0);
     let cores = match structure.get_field_byte(0x23) {
         Some(0xFF) => structure.get_field_word(0x2A).map(u32::from),
         count => count.map(u32::from),
@@ -174,7 +183,8 @@ fn mapped_kib(structure: &UndefinedStruct) -> u64 {
         let (Some(start), Some(end)) = (start, end) else {
             return 0;
         };
-        end.checked_sub(start).map_or(0, |size| size.saturating_add(1))
+        end.checked_sub(start)
+            .map_or(0, |size| size.saturating_add(1))
     };
     match structure.get_field_dword(0x04) {
         Some(u32::MAX) => {
@@ -191,7 +201,9 @@ fn mapped_kib(structure: &UndefinedStruct) -> u64 {
 fn draft(structure: &UndefinedStruct) -> Draft {
     let word = |offset| structure.get_field_word(offset).map(u32::from);
     let (state, capacity_kib, saturated) = size(structure);
-    let form = structure.get_field_byte(0x0E).and_then(device::form_of_code);
+    let form = structure
+        .get_field_byte(0x0E)
+        .and_then(device::form_of_code);
     let memory_type = structure.get_field_byte(0x12).unwrap_or(0x02);
     let detail = structure.get_field_word(0x13).unwrap_or(0);
     let bit = |number: u32| detail & (1 << number) != 0;
@@ -221,10 +233,8 @@ fn draft(structure: &UndefinedStruct) -> Draft {
     told.serial = text(structure, 0x18);
     told.part_number = text(structure, 0x1A);
     told.maker_id = structure.get_field_word(0x2C).and_then(maker::from_word);
-    told.technology = structure
-        .get_field_byte(0x28)
-        .and_then(device::technology_of_code)
-        .map(str::to_owned);
+    let technology = structure.get_field_byte(0x28);
+    device::set_technology(told, technology.and_then(device::technology_of_code));
     draft.not_main = device::is_soldered_or_rom(memory_type) || form == Some(device::Form::Die);
     draft
 }
@@ -256,4 +266,3 @@ fn speed(structure: &UndefinedStruct, at: usize, extended: usize) -> Option<u32>
         speed => Some(speed.into()),
     }
 }
-

@@ -233,7 +233,11 @@ fn settle_saturated(
         let note = match settled {
             Some(mib) => {
                 module.capacity_mib = Fact::Derived(mib);
-                Note::slot(Code::CapacityFromMappedMemory, slot, vec![("mib", mib.into())])
+                Note::slot(
+                    Code::CapacityFromMappedMemory,
+                    slot,
+                    vec![("mib", mib.into())],
+                )
             }
             None => {
                 let least = module.capacity_mib.value().copied().unwrap_or_default();
@@ -309,7 +313,9 @@ fn check_slot_count(inventory: &mut Inventory) {
     let described = inventory.slots.len() as u64;
     if stated > 0 && described > 0 && stated != described {
         let params = vec![("stated", stated.into()), ("described", described.into())];
-        inventory.notes.push(Note::report(Code::SlotCountDiffers, params));
+        inventory
+            .notes
+            .push(Note::report(Code::SlotCountDiffers, params));
     }
 }
 
@@ -324,7 +330,9 @@ fn check_mapped(inventory: &mut Inventory) {
     let gap = modules.abs_diff(mapped);
     if modules > 0 && gap > USUAL_GAP_MIB && gap.saturating_mul(100) > modules {
         let params = vec![("modules", modules.into()), ("mapped", mapped.into())];
-        inventory.notes.push(Note::report(Code::MappedMemoryDiffers, params));
+        inventory
+            .notes
+            .push(Note::report(Code::MappedMemoryDiffers, params));
     }
 }
 
@@ -339,8 +347,13 @@ fn check_correction(inventory: &mut Inventory) {
         Fact::Unknown => None,
         _ => module.ecc.value().copied(),
     };
-    let mut modules = inventory.slots.iter().filter_map(|slot| slot.module.as_ref());
+    let mut modules = inventory
+        .slots
+        .iter()
+        .filter_map(|slot| slot.module.as_ref());
     if modules.any(|module| by_width(module).is_some_and(|ecc| ecc != stated)) {
-        inventory.notes.push(Note::report(Code::EccDisagrees, vec![]));
+        inventory
+            .notes
+            .push(Note::report(Code::EccDisagrees, vec![]));
     }
 }

@@ -99,7 +99,11 @@ pub fn places(
                 channel: fact(channel),
                 index: fact(index),
                 position: Fact::Unknown,
-                by: if known { sighting.by } else { PlacedBy::Nothing },
+                by: if known {
+                    sighting.by
+                } else {
+                    PlacedBy::Nothing
+                },
             }
         })
         .collect()

@@ -186,7 +186,11 @@ fn joint_ranks<G: Ord + Copy, V: Ord + Copy>(
     groups
         .iter()
         .map(|(group, values)| {
-            let ranks = if running_on { own(values) } else { Rc::clone(&joint) };
+            let ranks = if running_on {
+                own(values)
+            } else {
+                Rc::clone(&joint)
+            };
             (*group, ranks)
         })
         .collect()

@@ -148,7 +148,10 @@ impl<'a> Reader<'a> {
     /// Offset of the next token that is no gap.
     fn next_solid(&self, from: usize) -> Option<usize> {
         let rest = self.tokens.get(self.at + from..)?;
-        let gaps = rest.iter().take_while(|token| **token == Token::Gap).count();
+        let gaps = rest
+            .iter()
+            .take_while(|token| **token == Token::Gap)
+            .count();
         (gaps < rest.len()).then_some(from + gaps)
     }
 
@@ -213,10 +216,12 @@ impl<'a> Reader<'a> {
             self.found.explicit = Some(value);
             return;
         }
-        let letter = self.next_solid(1).and_then(|offset| match self.ahead(offset) {
-            Some(Token::Word(word)) => Some((letter_number(word)?, offset)),
-            _ => None,
-        });
+        let letter = self
+            .next_solid(1)
+            .and_then(|offset| match self.ahead(offset) {
+                Some(Token::Word(word)) => Some((letter_number(word)?, offset)),
+                _ => None,
+            });
         let Some((channel, offset)) = letter else {
             self.at += 1;
             return;
@@ -298,7 +303,9 @@ impl<'a> Reader<'a> {
             return false;
         };
         let named = matches!(self.ahead(dimm), Some(Token::Word(word)) if word == "DIMM");
-        let number = self.next_solid(dimm + 1).and_then(|offset| self.ahead(offset));
+        let number = self
+            .next_solid(dimm + 1)
+            .and_then(|offset| self.ahead(offset));
         named && matches!(number, Some(Token::Number(..)))
     }
 }
@@ -325,9 +332,15 @@ mod tests {
     fn reads_the_spellings_that_boards_use() {
         use Style::{DigitLetter, Explicit, LetterDigit, None as Nothing};
         let cases = [
-            ("P0_Node0_Channel5_Dimm1", (Some(0), Some(5), Some(1), Explicit)),
+            (
+                "P0_Node0_Channel5_Dimm1",
+                (Some(0), Some(5), Some(1), Explicit),
+            ),
             ("P0 CHANNEL A", (Some(0), Some(0), None, Explicit)),
-            ("SOCKET 1 CHANNEL 7 DIMM 1", (Some(1), Some(7), Some(1), Explicit)),
+            (
+                "SOCKET 1 CHANNEL 7 DIMM 1",
+                (Some(1), Some(7), Some(1), Explicit),
+            ),
             ("P0_D1_UMC0_CH_B1", (Some(0), Some(1), Some(1), Explicit)),
             ("DIMM-CHA3", (None, Some(0), Some(3), Explicit)),
             ("CPU0_C3D1", (Some(0), Some(3), Some(1), Explicit)),
