@@ -1,6 +1,14 @@
 //! Readers of whole machines: against real reports outside the repository, against the project's
 //! own invented reports, trap by trap, and against damaged input.
 
+#![allow(
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "helpers of tests; the configured exemption reaches test functions only"
+)]
+
 mod damaged;
 mod expected;
 mod invented;

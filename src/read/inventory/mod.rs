@@ -1,10 +1,9 @@
 //! Readers for what a customer sends about a whole machine.
 //!
 //! [`read()`] tells the format and hands over to [`smbios`], [`dmidecode`], [`redfish`] or
-//! [`lshw`]. Each fills [`whole::Draft`]s, and [`whole::finish`] judges ([`judge`], [`rates`],
-//! [`maker`]), takes out what is described twice ([`repeats`]) and places ([`locate`]) all slots
-//! together. The result is always an [`Inventory`]: what could not be read is unknown, and a
-//! [`note`] says why.
+//! [`lshw`]. Each fills `whole::Draft`s, and `whole::finish` judges (`judge`, `rates`, `maker`),
+//! takes out what is described twice (`repeats`) and places ([`locate`]) all slots together. The
+//! result is always an [`Inventory`]: what could not be read is unknown, and a [`note`] says why.
 
 mod device;
 pub mod dmidecode;

@@ -13,7 +13,7 @@ pub use rank::distrust_made_up_numbers;
 
 use super::note::{Code, Note};
 use super::record::{
-    AskedSlot, Fact, Generation, Occupancy, Place, PlacedBy, Placing, Processor, Slot, SlotName,
+    AskedSlot, Fact, Generation, Place, PlacedBy, Placing, Processor, Slot, SlotName,
 };
 use words::{Seen, Style, see};
 
@@ -219,20 +219,4 @@ pub fn placing(slots: &[Slot], notes: &mut Vec<Note>) -> Placing {
     let params = vec![("count", open.len().into())];
     notes.push(Note::report(Code::PlacementUnknown, params));
     Placing::Ask(open)
-}
-
-/// An unplaced slot's place.
-pub fn nowhere() -> Place {
-    Place {
-        socket: Fact::Unknown,
-        channel: Fact::Unknown,
-        index: Fact::Unknown,
-        position: Fact::Unknown,
-        by: PlacedBy::Nothing,
-    }
-}
-
-/// Whether a slot counts when modules are counted.
-pub fn holds_module(occupancy: Occupancy) -> bool {
-    matches!(occupancy, Occupancy::Populated | Occupancy::Unreadable)
 }
