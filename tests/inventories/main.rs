@@ -12,6 +12,7 @@
 mod damaged;
 mod expected;
 mod invented;
+mod notes;
 mod outside;
 mod table;
 mod traps;

@@ -26,7 +26,7 @@ fn module(inventory: &Inventory) -> &Module {
 }
 
 /// The text of one memory device, with some values replaced or (empty) left out.
-fn device_text(changes: &[(&str, &str)]) -> String {
+pub fn device_text(changes: &[(&str, &str)]) -> String {
     const PLAIN: &[(&str, &str)] = &[
         ("Total Width", "72 bits"),
         ("Data Width", "64 bits"),
@@ -60,7 +60,7 @@ fn of_device(changes: &[(&str, &str)]) -> Inventory {
     of_text(&device_text(changes))
 }
 
-const ONE_PROCESSOR: &str = "Handle 0x0400, DMI type 4, 48 bytes\nProcessor Information\n\t\
+pub const ONE_PROCESSOR: &str = "Handle 0x0400, DMI type 4, 48 bytes\nProcessor Information\n\t\
     Socket Designation: CPU1\n\tType: Central Processor\n\tVersion: Invented 8\n\t\
     Status: Populated, Enabled\n\n";
 
@@ -493,6 +493,128 @@ fn running_numbers_and_shared_letters_place_nothing() {
     }
 }
 
+/// One processor for each name, all filled.
+fn placed_on(processors: &[&str], names: &[(&str, &str)]) -> Inventory {
+    let processors = processors.iter().map(|name| {
+        format!(
+            "Handle 0x0400, DMI type 4, 48 bytes\nProcessor Information\n\t\
+            Socket Designation: {name}\n\tType: Central Processor\n\tStatus: Populated, Enabled\n\n"
+        )
+    });
+    let devices = names
+        .iter()
+        .map(|(locator, bank)| device_text(&[("Locator", locator), ("Bank Locator", bank)]));
+    of_text(&processors.chain(devices).collect::<String>())
+}
+
+// The survey's table of schemes: what each gives. Sockets and channels from 0 or 1 or in letters.
+#[test]
+fn schemes_of_two_sockets_place_every_slot() {
+    let schemes: [[(&str, &str); 4]; 7] = [
+        [
+            ("DIMM 0", "P0 CHANNEL A"),
+            ("DIMM 0", "P0 CHANNEL B"),
+            ("DIMM 0", "P1 CHANNEL A"),
+            ("DIMM 0", "P1 CHANNEL B"),
+        ],
+        [
+            ("DIMM 0", "P1 CHANNEL A"),
+            ("DIMM 0", "P1 CHANNEL B"),
+            ("DIMM 0", "P2 CHANNEL A"),
+            ("DIMM 0", "P2 CHANNEL B"),
+        ],
+        [
+            ("CPU1_DIMM_A1", "P0 CHANNEL A"),
+            ("CPU1_DIMM_B1", "P0 CHANNEL B"),
+            ("CPU2_DIMM_A1", "P1 CHANNEL A"),
+            ("CPU2_DIMM_B1", "P1 CHANNEL B"),
+        ],
+        [
+            ("DIMM_P0_O0", "BANK 0"),
+            ("DIMM_P0_P0", "BANK 0"),
+            ("DIMM_P1_Q0", "BANK 0"),
+            ("DIMM_P1_R0", "BANK 0"),
+        ],
+        [
+            ("P1_1A", "1"),
+            ("P1_2A", "2"),
+            ("P2_1A", "3"),
+            ("P2_2A", "4"),
+        ],
+        [
+            ("DIMM0", "SOCKET 0 CHANNEL 0 DIMM 0"),
+            ("DIMM1", "SOCKET 0 CHANNEL 1 DIMM 1"),
+            ("DIMM0", "SOCKET 1 CHANNEL 0 DIMM 0"),
+            ("DIMM1", "SOCKET 1 CHANNEL 1 DIMM 1"),
+        ],
+        [
+            ("CPU0_C0D0", ""),
+            ("CPU0_C1D0", ""),
+            ("CPU1_C0D0", ""),
+            ("CPU1_C1D0", ""),
+        ],
+    ];
+    for names in schemes {
+        let inventory = placed_on(&["CPU1", "CPU2"], &names);
+        let wanted = [[1, 1, 1], [1, 2, 1], [2, 1, 1], [2, 2, 1]].map(|p| p.map(Some));
+        assert_eq!(places(&inventory.slots), wanted, "{names:?}");
+        assert_eq!(inventory.placing, Placing::Told);
+    }
+}
+
+#[test]
+fn schemes_of_one_socket_place_every_slot() {
+    let schemes: [[(&str, &str); 2]; 5] = [
+        [("DIMM 1", "CHANNEL A"), ("DIMM 2", "CHANNEL B")],
+        [("DIMM_A1", "NODE 1"), ("DIMM_B1", "NODE 1")],
+        [("CPU_A0", "useless"), ("CPU_B0", "useless")],
+        [("DIMM-CHA1", "Channel A"), ("DIMM-CHB2", "Channel B")],
+        [("ChannelA-DIMM0", "BANK 0"), ("ChannelB-DIMM0", "BANK 2")],
+    ];
+    for names in schemes {
+        let inventory = placed(&names);
+        let wanted = [[1, 1, 1], [1, 2, 1]].map(|p| p.map(Some));
+        assert_eq!(places(&inventory.slots), wanted, "{names:?}");
+    }
+}
+
+#[test]
+fn schemes_that_tell_the_socket_only_say_so() {
+    let schemes: [[(&str, &str); 2]; 6] = [
+        [("PROC 1 DIMM 12", "A"), ("PROC 2 DIMM 12", "A")],
+        [("DIMM 9", "CPU 1"), ("DIMM 25", "CPU 2")],
+        [("DIMM1", "CPU0"), ("DIMM1", "CPU1")],
+        [("Socket 0 DIMM 3", "Bank 3"), ("Socket 1 DIMM 3", "Bank 9")],
+        [("C0_DIMM2", ""), ("C1_DIMM2", "")],
+        [("H0_DIMM3", ""), ("H1_DIMM3", "")],
+    ];
+    for names in schemes {
+        let inventory = placed_on(&["CPU1", "CPU2"], &names);
+        let wanted = [[Some(1), None, None], [Some(2), None, None]];
+        assert_eq!(places(&inventory.slots), wanted, "{names:?}");
+        assert!(matches!(inventory.placing, Placing::Ask(_)));
+    }
+}
+
+#[test]
+fn letters_over_two_sockets_that_no_name_tells_are_asked_for() {
+    let inventory = placed_on(&["CPU1", "CPU2"], &[("DIMM_A1", ""), ("DIMM_B1", "")]);
+    let nowhere = [None, None, None];
+    assert_eq!(places(&inventory.slots), [nowhere, nowhere]);
+}
+
+// Before DDR3 a digit and a letter are pair and lane.
+#[test]
+fn digit_and_letter_place_nothing_on_ddr2() {
+    let old =
+        |locator| device_text(&[("Locator", locator), ("Type", "DDR2"), ("Speed", "667 MHz")]);
+    let text = format!("{ONE_PROCESSOR}{}{}", old("DIMM_1A"), old("DIMM_2A"));
+    let inventory = of_text(&text);
+    assert!(codes(&inventory).contains(&Code::LocatorsNotTrusted));
+    assert_eq!(inventory.slots[0].place.channel, Fact::Unknown);
+    assert_eq!(module(&inventory).rated_mts, Fact::Read(667));
+}
+
 #[test]
 fn list_order_says_nothing_about_places() {
     let inventory = placed(&[
@@ -642,7 +764,7 @@ fn nothing_after_the_end_mark_is_read() {
     assert_eq!(read(&bytes, &SlotMap::default()).slots.len(), 1);
 }
 
-fn lshw_bank(more: &str) -> String {
+pub fn lshw_bank(more: &str) -> String {
     format!(
         r#"[{{"id":"memory","class":"memory","size":68719476736,
             "configuration":{{"errordetection":"multi-bit-ecc"}}}},
