@@ -88,6 +88,7 @@ fn example(code: Code) -> Vec<u8> {
         Code::SlotMayBeListedTwice => twice(&[], ""),
         Code::SlotsClash => twice(&[], ONE_PROCESSOR),
         Code::LocatorsNotTrusted => one(&[("Locator", "A1")]),
+        Code::SlotsMayBeLeftOut => member(r#""DeviceLocator":"P0_C0","CapacityMiB":8192"#),
         Code::ChannelNumbersHaveGaps => {
             let other = device_text(&[("Locator", "DIMM_C1")]);
             with(&other)

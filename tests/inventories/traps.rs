@@ -941,6 +941,34 @@ fn redfish_channels_numbered_under_each_controller_are_told_apart() {
     );
 }
 
+// Redfish need not name empty slots: A1 and C1 of a full list may be any channels of the board.
+#[test]
+fn redfish_of_filled_slots_only_places_no_more_than_it_tells() {
+    let members = |names: &[&str]| {
+        let member = |name: &&str| format!(r#"{{"DeviceLocator":"{name}","CapacityMiB":8192}}"#);
+        names.iter().map(member).collect::<Vec<_>>().join(",")
+    };
+    for names in [
+        ["DIMM A1", "DIMM A2"],
+        ["P0_A0", "P0_C0"],
+        ["P0_A2", "P0_B2"],
+    ] {
+        let inventory = of_text(&format!("[{}]", members(&names)));
+        assert!(
+            codes(&inventory).contains(&Code::SlotsMayBeLeftOut),
+            "{names:?}"
+        );
+        assert!(
+            inventory
+                .slots
+                .iter()
+                .all(|slot| slot.place.channel == Fact::Unknown)
+        );
+    }
+    let inventory = of_text(&format!("[{}]", members(&["P0_A0", "P0_B0"])));
+    assert_eq!(inventory.placing, Placing::Told);
+}
+
 #[test]
 fn redfish_members_come_in_natural_order() {
     let members: Vec<String> = [10, 9, 1]

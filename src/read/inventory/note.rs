@@ -117,6 +117,7 @@ codes! {
     SlotMayBeListedTwice = "slot-may-be-listed-twice", "Two slots go by `{ $locator }`: either one slot described twice or two slots of one name. Check the label inside the machine.";
     SlotsClash = "slots-clash", "{ $count } slots give the same place, so their places were not taken.";
     LocatorsNotTrusted = "locators-not-trusted", "The slot names look like channel and slot, but do not fit any board, so no channel was taken from them.";
+    SlotsMayBeLeftOut = "slots-may-be-left-out", "The report may name filled slots only, and the numbers of these leave some out, so no channel was taken from them.";
     ChannelNumbersHaveGaps = "channel-numbers-have-gaps", "The channels found are { $channels }; they were numbered in this order without the missing ones.";
     SocketAssumed = "socket-assumed", "The report names no processor sockets; the slots were put at socket 1.";
     SocketsWithoutSlots = "sockets-without-slots", "{ $count } processor sockets have no slots in this report. An empty socket hides its slots, so the board may have more.";

@@ -257,6 +257,12 @@ fn place(
     let around = Surroundings {
         processors: &report.processors,
         generation: common_generation(&modules),
+        // SMBIOS describes every slot, filled or not (DSP0134 7.18); Redfish need not.
+        names_empty_slots: report.format != Format::Redfish
+            || report
+                .drafts
+                .iter()
+                .any(|draft| draft.state == State::Vacant),
     };
     let names: Vec<&SlotName> = report.drafts.iter().map(|draft| &draft.name).collect();
     let places = locate::places(sightings, &names, &around, notes);

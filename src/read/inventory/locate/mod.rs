@@ -15,6 +15,7 @@ use super::note::{Code, Note};
 use super::record::{
     AskedSlot, Fact, Generation, Place, PlacedBy, Placing, Processor, Slot, SlotName,
 };
+use std::collections::{BTreeMap, BTreeSet};
 use words::{Seen, Style, see};
 
 /// A slot's numbers as written, and where they were read.
@@ -68,6 +69,8 @@ pub struct Surroundings<'a> {
     pub processors: &'a [Processor],
     /// The generation of the modules, where all agree.
     pub generation: Option<Generation>,
+    /// Whether the report names empty slots too, so that numbers left out are not on the board.
+    pub names_empty_slots: bool,
 }
 
 /// Places every slot from its sighting. The result is as long as `sightings`.
@@ -86,6 +89,10 @@ pub fn places(
         if !trusted(sightings, around.generation) {
             sightings.iter_mut().for_each(forget_channel);
         }
+    }
+    if !around.names_empty_slots && !numbered_without_gaps(sightings) {
+        notes.push(Note::report(Code::SlotsMayBeLeftOut, vec![]));
+        sightings.iter_mut().for_each(forget_channel);
     }
     let sockets = rank::sockets(sightings, around.processors, notes);
     let ranked = rank::channels_and_slots(sightings, &sockets, notes);
@@ -145,11 +152,26 @@ fn trusted(sightings: &[Sighting], generation: Option<Generation>) -> bool {
             return false;
         }
     }
-    let mut per_socket = std::collections::BTreeMap::new();
+    let mut per_socket = BTreeMap::new();
     for (socket, _, _) in channels.keys() {
         *per_socket.entry(*socket).or_insert(0_usize) += 1;
     }
     per_socket.values().all(|count| *count <= MOST_CHANNELS)
+}
+
+/// Whether channels and slots start at 0 or 1 and leave none out: then their ranks are right even
+/// if the report names filled slots only. A lone channel of several slots is no sign of that.
+fn numbered_without_gaps(sightings: &[Sighting]) -> bool {
+    let placed = || sightings.iter().filter(|s| s.seen.channel.is_some());
+    let channels: BTreeSet<u32> = placed().filter_map(|s| s.seen.channel).collect();
+    let slots: BTreeSet<u32> = placed().filter_map(|s| s.seen.slot).collect();
+    let gapless = |numbers: &BTreeSet<u32>| {
+        let starts = numbers.first().is_none_or(|first| *first <= 1);
+        let span = numbers.first().zip(numbers.last()).map(|(a, b)| b - a);
+        starts && span.is_none_or(|span| span as usize + 1 == numbers.len())
+    };
+    let lone = channels.len() == 1 && slots.len() > 1;
+    gapless(&channels) && gapless(&slots) && !lone
 }
 
 fn before_ddr3(generation: Option<Generation>) -> bool {
