@@ -2,7 +2,8 @@
 
 use crate::invented;
 use crate::table::{Structure, device, table};
-use crate::traps::{ONE_PROCESSOR, device_text, lshw_bank};
+use crate::traps::lshw::lshw_bank;
+use crate::traps::{ONE_PROCESSOR, device_text};
 use kitproof::read::inventory::{Code, MappedPlace, SlotMap, read};
 
 #[test]
