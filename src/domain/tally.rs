@@ -1,5 +1,6 @@
 //! Sums over the modules of a request, whatever slots they take.
 
+use super::board::SlotIx;
 use super::board::policy::{Protection, ProtectionOffer};
 use super::finding::{Fact, Fix, Missing, Value};
 use super::module::Module;
@@ -79,6 +80,26 @@ impl<'a> Setup<'a> {
         self.total(|module| module.capacity.map(|capacity| capacity.0))
     }
 
+    /// Whether every module surely sits, or will be placed, on a channel that works.
+    pub fn reaches_all(&self) -> bool {
+        let works = |slot: SlotIx| {
+            let (socket, channel) = self.board.address(self.board.channel_of(slot));
+            self.channel_works(socket, channel) == Some(true)
+        };
+        let population = self.request.population.iter().map(|entry| entry.slot);
+        let installed = self.request.staying().map(|(_, entry)| entry.slot);
+        let told = self.board.all_channels().all(|channel| {
+            let (socket, number) = self.board.address(channel);
+            self.channel_works(socket, number).is_some()
+        });
+        told && population.chain(installed).flatten().all(works)
+    }
+
+    /// Whether all capacity is usable wherever the modules sit: nothing is held back or unreached.
+    pub fn all_is_usable(&self) -> bool {
+        self.request.protection == Protection::None && self.reaches_all()
+    }
+
     /// The seated modules for which a fact is not known.
     pub fn unknown(&self, fact: Fact, known: impl Fn(&Module) -> bool) -> Vec<Missing> {
         self.seated()
@@ -133,7 +154,7 @@ pub fn smaller_module(
 mod tests {
     use super::super::board::Board;
     use super::super::module::Generation;
-    use super::super::request::InstalledPolicy;
+    use super::super::request::{InstalledPolicy, SocketState};
     use super::super::testing::{Case, board, rdimm};
     use super::*;
 
@@ -164,6 +185,22 @@ mod tests {
         assert_eq!(count(InstalledPolicy::Keep), (7, 160));
         assert_eq!(count(InstalledPolicy::MayRemove), (7, 160));
         assert_eq!(count(InstalledPolicy::Replace), (5, 144));
+    }
+
+    #[test]
+    fn memory_at_an_empty_socket_is_not_reached() {
+        let all = |slots: &[&str]| {
+            let case = Case::on(board(Generation::Ddr3, 2, 4, 3))
+                .seat(rdimm(16, 2), slots)
+                .with(|request| {
+                    request.sockets = Some(vec![SocketState::Fitted(None), SocketState::Empty]);
+                });
+            let board = Board::checked(case.board).unwrap();
+            let setup = Setup::new(&board, &case.request, Some(0)).unwrap();
+            (setup.reaches_all(), setup.all_is_usable())
+        };
+        assert_eq!(all(&["A1", "B1"]), (true, true));
+        assert_eq!(all(&["A1", "E1"]), (false, false));
     }
 
     #[test]

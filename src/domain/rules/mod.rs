@@ -108,8 +108,12 @@ macro_rules! rules {
 }
 
 mod capacity_not_taken;
+mod capacity_over_board;
+mod capacity_over_processor;
+mod capacity_over_socket;
 mod channel_not_served;
 mod channels_out_of_order;
+mod chip_correction_lost;
 mod die_densities_mixed;
 mod die_density_not_taken;
 mod ecc_bits_mixed;
@@ -125,6 +129,7 @@ mod height_over_limit;
 mod installed_slot_not_told;
 mod kind_not_taken;
 mod kinds_mixed;
+mod licence_ceiling;
 mod low_voltage_raised;
 mod lower_rank_first;
 mod mixing;
@@ -134,10 +139,14 @@ mod more_modules_than_slots;
 mod part_numbers_mixed;
 mod position_skipped;
 mod product_lines_mixed;
+mod protection_groups_differ;
+mod protection_not_offered;
+mod protection_too_few_ranks;
 mod rank_budget_exceeded;
 mod ranks_mixed;
 mod ranks_not_taken;
 mod slot_of_empty_socket;
+mod slot_power_exceeded;
 mod slot_taken_twice;
 mod socket_without_memory;
 mod stack_not_taken;
@@ -185,6 +194,15 @@ rules![
     more_modules_than_slots,
     slot_taken_twice,
     installed_slot_not_told,
+    capacity_over_processor,
+    capacity_over_socket,
+    capacity_over_board,
+    slot_power_exceeded,
+    licence_ceiling,
+    chip_correction_lost,
+    protection_not_offered,
+    protection_groups_differ,
+    protection_too_few_ranks,
 ];
 
 /// The index of a rule in [`RULES`].

@@ -1,5 +1,6 @@
 //! What a check looks at: a module, a channel, a socket or the whole board.
 
+use super::super::board::policy::Protection;
 use super::super::board::{Board, ChannelIx, SlotIx};
 use super::super::channel::Stack;
 use super::super::finding::{Fact, Missing};
@@ -187,6 +188,50 @@ impl<'a> BoardView<'a> {
     /// The request.
     pub fn request(&self) -> &'a Request {
         self.setup.request
+    }
+
+    /// Usable capacity, in MiB; `None` if the board does not offer the protection that was asked
+    /// for.
+    pub fn usable(&self) -> Option<Total> {
+        let asked = self.request().protection;
+        if asked != Protection::None && self.setup.offer().is_none() {
+            return None;
+        }
+        let at_least = match self.outcome.usable {
+            Some(usable) => usable.0,
+            // What is surely reached counts, if nothing is held back.
+            None if asked == Protection::None => self.reached(),
+            None => 0,
+        };
+        Some(Total {
+            at_least,
+            exact: self.outcome.usable.is_some(),
+        })
+    }
+
+    /// The known capacity on channels that surely work, in MiB.
+    fn reached(&self) -> u64 {
+        let works = |view: &ChannelView<'_>| {
+            let (socket, channel) = view.board().address(view.channel);
+            view.setup.channel_works(socket, channel) == Some(true)
+        };
+        let modules = self.channels().filter(works).flat_map(|c| c.modules());
+        modules
+            .filter_map(|on| on.module.capacity)
+            .map(|c| c.0)
+            .sum()
+    }
+
+    /// Facts that keep the usable capacity from being known.
+    pub fn usable_needs(&self) -> Vec<Missing> {
+        let spare = self.request().protection == Protection::RankSpare;
+        let concerns = |fact: Fact| match fact {
+            Fact::Capacity | Fact::ProcessorModel => true,
+            Fact::PackageRanks | Fact::StackHeight | Fact::Kind => spare,
+            _ => false,
+        };
+        let missing = self.outcome.missing.iter().copied();
+        missing.filter(|missing| concerns(missing.fact)).collect()
     }
 
     /// All channels of the board.

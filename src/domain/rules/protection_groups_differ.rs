@@ -1,0 +1,347 @@
+//! Channels that are to work together and hold different memory, or memory without a group.
+
+use super::super::board::policy::{Identity, Protection, ProtectionOffer};
+use super::super::channel::Stack;
+use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
+use super::super::module::Module;
+use super::super::request::{PartIx, Request};
+use super::super::units::Mib;
+use super::{Check, Draft, Group, Hits, Rule, SocketView};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "protection-groups-differ",
+    group: Group::Protection,
+    severity: Severity::Blocker,
+    title: "Channels of a protection group differ",
+    doc: "Mirrored channels hold everything twice, and channels in lockstep hold a part of every word each, so the channels \
+          of a group must be filled alike, position by position. Memory on a channel of no group is lost to the protection: \
+          a warning, as long as some group works.",
+    source: "common practice; groups and what must be alike are the board record's",
+    reads: &[
+        Fact::Kind,
+        Fact::Capacity,
+        Fact::PackageRanks,
+        Fact::Width,
+        Fact::PartNumber,
+    ],
+    message: "{ $channels }: { $asked } protection joins the channels { $groups } of a socket, which must be alike in { $alike } \
+              position by position. Memory without such a partner is lost: { $lost } here.",
+    asks: "whether the channels of each protection group are filled alike",
+    checks: &[Check::Socket(check)],
+    breaks: r#"{"board": "tarn", "processors": ["fitted", "empty"], "protection": "mirrored", "population": [
+        {"slot": "A1", "module": "ERW-3R16-2x4"}]}"#,
+    meets: r#"{"board": "tarn", "processors": ["fitted", "empty"], "protection": "mirrored", "kit": [{"module": "ERW-3R16-2x4", "quantity": 4}]}"#,
+};
+
+fn check(view: &SocketView<'_>, hits: &mut Hits) {
+    let Some(offer) = view.setup.offer().filter(|offer| !offer.groups.is_empty()) else {
+        return;
+    };
+    if !view.is_fitted() || view.count() == 0 {
+        return;
+    }
+    let mut any_works = false;
+    for group in &offer.groups {
+        let stacks = Stacks { view, group };
+        if stacks.all().all(|stack| stack.count() == 0) {
+            continue;
+        }
+        any_works = true;
+        match alike(&stacks, offer) {
+            Some(true) => hits.met(),
+            Some(false) => hits.broken(|draft| tell(&stacks, offer, draft)),
+            None => hits.undecided(&unknown(&stacks, offer)),
+        }
+    }
+    let severity = if any_works {
+        Severity::Warning
+    } else {
+        hits.severity()
+    };
+    outside(view, offer, severity, hits);
+}
+
+/// What sits on the channels of a group.
+struct Stacks<'s, 'a> {
+    view: &'s SocketView<'a>,
+    group: &'s [u8],
+}
+
+impl Stacks<'_, '_> {
+    fn all(&self) -> impl Iterator<Item = &Stack> + Clone {
+        let index = |channel: &u8| usize::from(channel.saturating_sub(1));
+        self.group
+            .iter()
+            .filter_map(move |channel| self.view.stacks.get(index(channel)))
+    }
+
+    /// What sits in a position of every two channels.
+    fn pairs(&self, position: u8) -> impl Iterator<Item = (Option<PartIx>, Option<PartIx>)> {
+        let each = self.all().map(move |stack| stack.at(position));
+        let later = move |(index, first)| {
+            self.all()
+                .skip(index + 1)
+                .map(move |stack| (first, stack.at(position)))
+        };
+        each.enumerate().flat_map(later)
+    }
+
+    fn positions(&self) -> std::ops::RangeInclusive<u8> {
+        1..=self.view.board().positions
+    }
+}
+
+/// Whether the channels of a group are filled alike; `None` if a fact is missing.
+fn alike(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer) -> Option<bool> {
+    if stacks.all().any(|stack| stack.count() == 0) {
+        return Some(false);
+    }
+    // Nothing must be alike but that all hold memory.
+    if offer.identical.is_empty() {
+        return Some(true);
+    }
+    all_true(
+        stacks
+            .positions()
+            .map(|position| position_alike(stacks, offer, position)),
+    )
+}
+
+fn position_alike(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer, position: u8) -> Option<bool> {
+    let request = stacks.view.setup.request;
+    let pairs = stacks.pairs(position);
+    all_true(pairs.map(|(first, second)| match (first, second) {
+        (None, None) => Some(true),
+        (Some(first), Some(second)) => parts_alike(request, &offer.identical, first, second),
+        _ => Some(false),
+    }))
+}
+
+fn parts_alike(request: &Request, identical: &[Identity], a: PartIx, b: PartIx) -> Option<bool> {
+    if a == b {
+        return Some(true);
+    }
+    let (a, b) = (request.part(a)?, request.part(b)?);
+    all_true(identical.iter().map(|what| same(*what, a, b)))
+}
+
+/// Whether two modules have a fact in common; `None` if one of them does not tell it.
+fn same(what: Identity, a: &Module, b: &Module) -> Option<bool> {
+    fn equal<T: PartialEq>(a: Option<T>, b: Option<T>) -> Option<bool> {
+        Some(a? == b?)
+    }
+    match what {
+        Identity::Capacity => equal(a.capacity, b.capacity),
+        Identity::Ranks => equal(a.package_ranks, b.package_ranks),
+        Identity::Width => equal(a.width, b.width),
+        Identity::Kind => equal(a.kind, b.kind),
+        Identity::PartNumber => equal(a.part_number.as_ref(), b.part_number.as_ref()),
+    }
+}
+
+/// `Some(true)` if all are, `Some(false)` if one surely is not.
+fn all_true(list: impl Iterator<Item = Option<bool>>) -> Option<bool> {
+    let mut all = Some(true);
+    for one in list {
+        match one {
+            Some(false) => return Some(false),
+            None => all = None,
+            Some(true) => {}
+        }
+    }
+    all
+}
+
+fn fact(what: Identity) -> Fact {
+    match what {
+        Identity::Capacity => Fact::Capacity,
+        Identity::Ranks => Fact::PackageRanks,
+        Identity::Width => Fact::Width,
+        Identity::Kind => Fact::Kind,
+        Identity::PartNumber => Fact::PartNumber,
+    }
+}
+
+fn word(what: Identity) -> &'static str {
+    match what {
+        Identity::Capacity => "capacity",
+        Identity::Ranks => "ranks",
+        Identity::Width => "width",
+        Identity::Kind => "kind",
+        Identity::PartNumber => "part number",
+    }
+}
+
+fn unknown(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer) -> Vec<Missing> {
+    let request = stacks.view.setup.request;
+    let parts = stacks.all().flat_map(Stack::parts);
+    let facts = parts.flat_map(|part| offer.identical.iter().map(move |what| (part, *what)));
+    let untold = facts.filter(|(part, what)| {
+        let module = request.part(*part);
+        module.is_some_and(|module| same(*what, module, module).is_none())
+    });
+    untold
+        .map(|(part, what)| Missing::of(part, fact(what)))
+        .collect()
+}
+
+/// Memory on channels of no group.
+fn outside(view: &SocketView<'_>, offer: &ProtectionOffer, severity: Severity, hits: &mut Hits) {
+    for channel in view.channels().filter(|channel| channel.stack.count() > 0) {
+        let (_, number) = view.board().address(channel.channel);
+        if offer
+            .groups
+            .iter()
+            .flatten()
+            .any(|member| *member == number)
+        {
+            continue;
+        }
+        hits.broken_as(severity, |draft| {
+            let lost = capacity(view.setup.request, channel.stack.parts());
+            words(offer, lost, draft)
+                .channel(channel.channel)
+                .slots(channel.occupied_slots())
+        });
+    }
+}
+
+fn capacity(request: &Request, parts: impl Iterator<Item = PartIx>) -> Mib {
+    let known = parts.filter_map(|part| request.part(part)?.capacity);
+    Mib(known.map(|capacity| capacity.0).sum())
+}
+
+fn words(offer: &ProtectionOffer, lost: Mib, draft: Draft) -> Draft {
+    let groups = offer.groups.iter().map(|group| {
+        let members: Vec<String> = group.iter().map(u8::to_string).collect();
+        members.join(" + ")
+    });
+    let alike = offer.identical.iter().map(|what| word(*what));
+    let alike = std::iter::once("population").chain(alike);
+    draft
+        .about(Subject::Protection)
+        .param("asked", Value::Word(offer.protection.name()))
+        .param("groups", Value::Words(groups.collect()))
+        .param("alike", Value::Words(alike.map(str::to_owned).collect()))
+        .param("lost", Value::Capacity(lost))
+        .fix(Fix::SetProtection(Protection::None))
+}
+
+/// Names the channels of the group and the positions without a partner.
+fn tell(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer, draft: Draft) -> Draft {
+    let (view, board) = (stacks.view, stacks.view.board());
+    let whole = stacks.all().any(|stack| stack.count() == 0);
+    let alone = |position: &u8| whole || position_alike(stacks, offer, *position) == Some(false);
+    let positions: Vec<u8> = stacks.positions().filter(alone).collect();
+    let parts = stacks
+        .all()
+        .flat_map(|stack| positions.iter().filter_map(|position| stack.at(*position)));
+    let draft = words(offer, capacity(view.setup.request, parts), draft);
+    let modules = view.modules().filter(|on| {
+        let (_, number) = board.address(board.channel_of(on.slot));
+        stacks.group.contains(&number) && positions.contains(&on.position)
+    });
+    let channels = stacks
+        .group
+        .iter()
+        .map(|number| board.channel_at(view.socket, *number));
+    channels.fold(draft.slots(modules.map(|on| on.slot)), Draft::channel)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::domain::board::policy::{Identity, Protection, ProtectionOffer};
+    use crate::domain::board::{BoardFacts, Limit, SlotIx};
+    use crate::domain::finding::{Severity, Value};
+    use crate::domain::module::{Generation, ModuleFacts};
+    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::units::Mib;
+
+    const ID: &str = "protection-groups-differ";
+
+    /// Channels 1 + 2 and 3 + 4 mirror each other, channel 5 has no partner.
+    fn mirrored(identical: &[Identity]) -> Case {
+        let offer = ProtectionOffer {
+            protection: Protection::Mirrored,
+            groups: vec![vec![1, 2], vec![3, 4]],
+            identical: identical.to_vec(),
+            ranks_at_least: Limit::None,
+            needs_x4: false,
+        };
+        let facts = BoardFacts {
+            protections: vec![offer],
+            ..board(Generation::Ddr3, 1, 5, 2)
+        };
+        Case::on(facts).with(|request| request.protection = Protection::Mirrored)
+    }
+
+    const ALIKE: [Identity; 2] = [Identity::Capacity, Identity::Ranks];
+
+    #[test]
+    fn refuses_a_group_that_is_partly_filled() {
+        let checked = mirrored(&ALIKE)
+            .seat(rdimm(16, 2), &["A1", "B1", "C1"])
+            .check();
+        let finding = checked.finding(ID).unwrap();
+        assert_eq!(finding.severity, Severity::Blocker);
+        assert_eq!(finding.slots, [SlotIx(4)]);
+        assert_eq!(finding.params[3], ("lost", Value::Capacity(Mib::gib(16))));
+        assert!(mirrored(&[]).seat(rdimm(16, 2), &["A1"]).check().breaks(ID));
+        assert!(
+            mirrored(&ALIKE)
+                .seat(rdimm(16, 2), &["A1", "B1"])
+                .check()
+                .silent(ID)
+        );
+    }
+
+    #[test]
+    fn compares_position_by_position() {
+        let pair = |identical: &[Identity]| mirrored(identical).seat(rdimm(16, 2), &["A1", "B1"]);
+        let crossed = mirrored(&ALIKE)
+            .seat(rdimm(16, 2), &["A1", "B2"])
+            .seat(rdimm(8, 2), &["A2", "B1"]);
+        assert!(crossed.check().breaks(ID));
+        let other = pair(&ALIKE)
+            .seat(rdimm(8, 2), &["A2"])
+            .seat(rdimm(8, 1), &["B2"]);
+        let checked = other.check();
+        let lost = Value::Capacity(Mib::gib(16));
+        assert_eq!(checked.finding(ID).unwrap().params[3], ("lost", lost));
+        let capacity = pair(&[Identity::Capacity]);
+        let fine = capacity
+            .seat(rdimm(8, 2), &["A2"])
+            .seat(rdimm(8, 1), &["B2"]);
+        assert!(fine.check().silent(ID));
+    }
+
+    #[test]
+    fn warns_of_memory_on_a_channel_of_no_group() {
+        let checked = mirrored(&ALIKE)
+            .seat(rdimm(16, 2), &["A1", "B1", "E1"])
+            .check();
+        assert_eq!(checked.severities(ID), [Severity::Warning]);
+        assert_eq!(checked.outcome.usable, Some(Mib::gib(16)));
+        // Without any working group nothing is left.
+        let alone = mirrored(&ALIKE).seat(rdimm(16, 2), &["E1"]).check();
+        assert_eq!(alone.severities(ID), [Severity::Blocker]);
+    }
+
+    #[test]
+    fn a_missing_fact_is_undecided_unless_another_differs() {
+        let unknown = |gib| ModuleFacts {
+            package_ranks: None,
+            ..rdimm(gib, 2)
+        };
+        let with = |other| {
+            mirrored(&ALIKE)
+                .seat(rdimm(16, 2), &["A1"])
+                .seat(other, &["B1"])
+                .check()
+        };
+        assert!(with(unknown(16)).leaves_open(ID) && with(unknown(8)).breaks(ID));
+        let same = mirrored(&ALIKE).seat(unknown(16), &["A1", "B1"]).check();
+        assert!(same.silent(ID));
+    }
+}
