@@ -5,12 +5,18 @@ use std::process::ExitCode;
 
 use actix_web::web::Data;
 use clap::{Parser, Subcommand};
-use kitproof::api::{AppState, ENDPOINTS, document, server};
+use kitproof::api::decide::decide;
+use kitproof::api::extract::read_json;
+use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
+use kitproof::catalogue::embedded;
 use kitproof::generated;
+use kitproof::render::words::Words;
 use kitproof::settings::{LogFormat, Settings};
 use kitproof::telemetry;
 
 /// Says whether memory modules work in a server board, where each goes and how fast they run.
+///
+/// Try it on an example: `kitproof check --report openapi/examples/cart-too-many-ranks.json`
 #[derive(Debug, Parser)]
 #[command(version)]
 struct Arguments {
@@ -22,6 +28,10 @@ struct Arguments {
 enum Command {
     /// Answer HTTP requests until stopped.
     Serve(Serve),
+    /// Decide one request: a JSON file, or `-` for standard input.
+    ///
+    /// Exits with 0 if the kit is allowed, 1 if not, 2 if the request cannot be used.
+    Check(Check),
     /// Write the files that are made from the code.
     Generate {
         /// Only compare; fail when a file is stale.
@@ -31,6 +41,18 @@ enum Command {
         #[arg(long, default_value = ".")]
         root: PathBuf,
     },
+}
+
+#[derive(Debug, clap::Args)]
+struct Check {
+    /// The request (as for `POST /v1/validate`), or `-` for standard input.
+    file: PathBuf,
+    /// Print the answer as JSON instead of a report.
+    #[arg(long)]
+    json: bool,
+    /// Exit with 0 once it has answered, whatever the verdict: for reading, not for scripts.
+    #[arg(long)]
+    report: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -55,6 +77,7 @@ type Failure = Box<dyn std::error::Error>;
 fn main() -> ExitCode {
     let result = match Arguments::parse().command {
         Command::Serve(options) => serve(options),
+        Command::Check(options) => check(&options),
         Command::Generate { check: true, root } => check_generated(&root),
         Command::Generate { check: false, root } => generate(&root),
     };
@@ -64,6 +87,63 @@ fn main() -> ExitCode {
             say(&format!("error: {failure}"));
             ExitCode::from(2)
         }
+    }
+}
+
+fn check(options: &Check) -> Result<ExitCode, Failure> {
+    let text = if options.file.as_os_str() == "-" {
+        std::io::read_to_string(std::io::stdin())?
+    } else {
+        let unreadable = |error| format!("cannot read `{}`: {error}", options.file.display());
+        std::fs::read_to_string(&options.file).map_err(unreadable)?
+    };
+    let decided = match read_json(text.as_bytes()).map_err(Problem::from) {
+        Ok(request) => decide(&request, embedded::catalogue()).map_err(Problem::invalid_body),
+        Err(problem) => Err(problem),
+    };
+    let decided = decided.map_err(|problem| faults_as_text(&problem))?;
+    let words = Words::english();
+    if options.json {
+        print(&serde_json::to_string_pretty(&decided.body(words))?)?;
+    } else {
+        print(decided.report(words).trim_end())?;
+    }
+    let allowed = options.report || decided.allowed();
+    Ok(if allowed {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::from(1)
+    })
+}
+
+/// Every fault of a request on a line of its own.
+fn faults_as_text(problem: &Problem) -> String {
+    let mut lines = vec![problem.to_string()];
+    for fault in &problem.faults.list {
+        let place = if fault.pointer.is_empty() {
+            "the whole request"
+        } else {
+            &fault.pointer
+        };
+        let mut line = format!("  {place}: {}", fault.message);
+        if let Some(hint) = &fault.hint {
+            line.push_str(&format!(" ({hint})"));
+        }
+        if !fault.close_matches.is_empty() {
+            line.push_str(&format!(" - near: {}", fault.close_matches.join(", ")));
+        }
+        lines.push(line);
+    }
+    lines.join("\n")
+}
+
+/// Writes to standard output; a closed pipe is no failure.
+fn print(text: &str) -> Result<(), Failure> {
+    use std::io::Write;
+    let written = writeln!(std::io::stdout().lock(), "{text}");
+    match written {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(error.into()),
+        _ => Ok(()),
     }
 }
 
@@ -77,7 +157,7 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
     };
     telemetry::start(settings.log_format)?;
     let document = document::build(ENDPOINTS)?;
-    let state = Data::new(AppState::new(settings, document, "none"));
+    let state = Data::new(AppState::new(settings, document, embedded::catalogue()));
     actix_web::rt::System::new().block_on(async {
         tracing::info!(socket = %state.settings.socket(), "listening");
         server::serve(state)?.await

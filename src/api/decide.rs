@@ -24,14 +24,28 @@ pub struct Decided<'a> {
 pub fn decide<'a>(body: &ValidateRequest, catalogue: &'a Catalogue) -> Result<Decided<'a>, Faults> {
     let resolved = body.resolve(catalogue)?;
     let answer = validate(resolved.board.board(), &resolved.request);
-    let unusable = || Faults::from(Fault::new("/board/filling", FaultCode::Unusable, "the board has no row for this number of sockets"));
+    let unusable = || {
+        Faults::from(Fault::new(
+            "/board/filling",
+            FaultCode::Unusable,
+            "the board has no row for this number of sockets",
+        ))
+    };
     let answer = answer.ok_or_else(unusable)?;
-    Ok(Decided { resolved, answer, reference: body.reference.clone(), revision: catalogue.revision() })
+    Ok(Decided {
+        resolved,
+        answer,
+        reference: body.reference.clone(),
+        revision: catalogue.revision(),
+    })
 }
 
 impl Decided<'_> {
     fn context(&self) -> Context<'_> {
-        Context { board: self.resolved.board.board(), request: &self.resolved.request }
+        Context {
+            board: self.resolved.board.board(),
+            request: &self.resolved.request,
+        }
     }
 
     /// The core's answer.
@@ -41,7 +55,12 @@ impl Decided<'_> {
 
     /// How each rule of the core's list came out.
     pub fn rule_states(&self) -> Vec<Came> {
-        rule_states(self.resolved.board.board(), &self.resolved.request, &self.answer).unwrap_or_default()
+        rule_states(
+            self.resolved.board.board(),
+            &self.resolved.request,
+            &self.answer,
+        )
+        .unwrap_or_default()
     }
 
     /// Whether nothing that the request blocks on stands in the way.
@@ -51,7 +70,11 @@ impl Decided<'_> {
 
     /// The answer as JSON.
     pub fn body<'b>(&'b self, words: &'b Words) -> AnswerBody<'b> {
-        let frame = Frame { reference: self.reference.as_deref(), block_on: &self.resolved.block_on, revision: self.revision };
+        let frame = Frame {
+            reference: self.reference.as_deref(),
+            block_on: &self.resolved.block_on,
+            revision: self.revision,
+        };
         answer::body(&self.answer, frame, words, self.context())
     }
 

@@ -6,6 +6,7 @@
 //! document from the same list, and [`server`] puts it all behind a socket.
 
 pub mod accept;
+pub mod decide;
 pub mod document;
 pub mod endpoint;
 pub mod etag;
@@ -25,10 +26,21 @@ pub use problem::{Code, Problem};
 pub use state::AppState;
 
 use endpoint::Example;
-use routes::{docs, health_live, health_ready, openapi, problem as problem_page, problems};
+use routes::{
+    board, board_fits, boards, docs, health_live, health_ready, module, modules, openapi,
+    problem as problem_page, problems, rule, rules, validate,
+};
 
 /// Every endpoint: the routes and the OpenAPI document both come from here.
 pub const ENDPOINTS: &[Endpoint] = &[
+    Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate)),
+    Endpoint::new::<boards::__path_boards>(|route| route.to(boards::boards)),
+    Endpoint::new::<board::__path_board>(|route| route.to(board::board)),
+    Endpoint::new::<board_fits::__path_board_fits>(|route| route.to(board_fits::board_fits)),
+    Endpoint::new::<modules::__path_modules>(|route| route.to(modules::modules)),
+    Endpoint::new::<module::__path_module>(|route| route.to(module::module)),
+    Endpoint::new::<rules::__path_rules>(|route| route.to(rules::rules)),
+    Endpoint::new::<rule::__path_rule>(|route| route.to(rule::rule)),
     Endpoint::new::<problems::__path_problems>(|route| route.to(problems::problems)),
     Endpoint::new::<problem_page::__path_problem>(|route| route.to(problem_page::problem)),
     Endpoint::new::<health_live::__path_health_live>(|route| route.to(health_live::health_live))

@@ -9,6 +9,7 @@ use tokio::sync::Semaphore;
 
 use super::document::Document;
 use super::problem::{Code, Problem};
+use crate::catalogue::Catalogue;
 use crate::settings::Settings;
 
 /// The version of this program, as in the `Kitproof-Engine` header.
@@ -21,23 +22,30 @@ pub struct AppState {
     pub settings: Settings,
     /// The OpenAPI document.
     pub document: Document,
+    catalogue: &'static Catalogue,
     catalogue_revision: HeaderValue,
     ready: AtomicBool,
     slots: Semaphore,
 }
 
 impl AppState {
-    /// A state that is ready to serve. The revision is the digest of the catalogue in use; only
-    /// visible ASCII of it can be shown in a header.
-    pub fn new(settings: Settings, document: Document, catalogue_revision: &str) -> Self {
-        let revision = HeaderValue::from_str(catalogue_revision);
+    /// A state that is ready to serve. The catalogue lives as long as the program, which loads it
+    /// once.
+    pub fn new(settings: Settings, document: Document, catalogue: &'static Catalogue) -> Self {
+        let revision = HeaderValue::from_str(catalogue.revision());
         Self {
+            catalogue,
             slots: Semaphore::new(settings.computations.get()),
             settings,
             document,
             catalogue_revision: revision.unwrap_or(HeaderValue::from_static("unknown")),
             ready: AtomicBool::new(true),
         }
+    }
+
+    /// The catalogue in use.
+    pub fn catalogue(&self) -> &'static Catalogue {
+        self.catalogue
     }
 
     /// The revision of the catalogue in use.

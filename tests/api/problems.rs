@@ -162,7 +162,7 @@ fn check_common_headers(reply: &Reply) {
         ("x-content-type-options", "nosniff"),
         ("referrer-policy", "no-referrer"),
         ("cache-control", "no-store"),
-        ("kitproof-catalogue", crate::service::REVISION),
+        ("kitproof-catalogue", crate::service::revision()),
         ("kitproof-engine", env!("CARGO_PKG_VERSION")),
     ] {
         assert_eq!(reply.header(name), Some(value), "{name}");

@@ -14,7 +14,10 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// The revision that the service under test claims.
-pub const REVISION: &str = "test-revision";
+/// The revision of the catalogue that the service under test uses.
+pub fn revision() -> &'static str {
+    kitproof::catalogue::embedded::catalogue().revision()
+}
 
 /// A body of the kinds that real ones are made of.
 #[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
@@ -112,7 +115,11 @@ pub fn start(settings: Settings) -> (SocketAddr, Data<AppState>) {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
     let address = listener.local_addr().expect("an address");
     let document = document::build(ENDPOINTS).expect("a document");
-    let state = Data::new(AppState::new(settings, document, REVISION));
+    let state = Data::new(AppState::new(
+        settings,
+        document,
+        kitproof::catalogue::embedded::catalogue(),
+    ));
     let endpoints = [ENDPOINTS, TEST_ENDPOINTS].concat();
     let shared = state.clone();
     std::thread::spawn(move || {

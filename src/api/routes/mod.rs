@@ -1,8 +1,16 @@
 //! One file for each endpoint; a handler extracts, converts, calls and converts back.
 
+pub mod board;
+pub mod board_fits;
+pub mod boards;
 pub mod docs;
 pub mod health_live;
 pub mod health_ready;
+pub mod module;
+pub mod modules;
 pub mod openapi;
 pub mod problem;
 pub mod problems;
+pub mod rule;
+pub mod rules;
+pub mod validate;

@@ -33,7 +33,10 @@ use crate::render::words::Words;
             content_type = "application/problem+json"),
     )
 )]
-pub async fn validate(state: Data<AppState>, body: Strict<ValidateRequest>) -> Result<HttpResponse, Problem> {
+pub async fn validate(
+    state: Data<AppState>,
+    body: Strict<ValidateRequest>,
+) -> Result<HttpResponse, Problem> {
     let request = body.0;
     // Checking given slots takes microseconds; a search may take much longer and must not hold a
     // worker that others wait for.
@@ -43,7 +46,9 @@ pub async fn validate(state: Data<AppState>, body: Strict<ValidateRequest>) -> R
     } else {
         answer(&request, &state)
     }?;
-    Ok(HttpResponse::Ok().insert_header((header::CONTENT_TYPE, JSON)).body(bytes))
+    Ok(HttpResponse::Ok()
+        .insert_header((header::CONTENT_TYPE, JSON))
+        .body(bytes))
 }
 
 fn answer(request: &ValidateRequest, state: &AppState) -> Result<Vec<u8>, Problem> {

@@ -1,5 +1,6 @@
 //! What fits a board, module by module, as JSON.
 
+use crate::domain::fits::{Fill, ModuleFit};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -46,4 +47,29 @@ pub struct FillBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 68224)]
     pub uniform_mb_per_s: Option<u64>,
+}
+
+impl ModuleFitBody {
+    /// How a module fares, as JSON.
+    pub fn new(module: &str, fit: ModuleFit) -> Self {
+        Self {
+            module: module.to_owned(),
+            verdict: fit.verdict.name(),
+            largest_count: fit.largest,
+            limited_by: fit.limited_by,
+            fills: fit.fills.into_iter().map(FillBody::from).collect(),
+        }
+    }
+}
+
+impl From<Fill> for FillBody {
+    fn from(fill: Fill) -> Self {
+        Self {
+            count: fill.count,
+            per_channel: fill.per_channel,
+            usable_mib: fill.usable.map(|c| c.0),
+            rate_mts: fill.rate.map(|rate| rate.0),
+            uniform_mb_per_s: fill.uniform.map(|b| b.0),
+        }
+    }
 }

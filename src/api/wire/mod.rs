@@ -1,6 +1,10 @@
 //! The JSON of requests and answers. These types stay at the edge: the core knows nothing of them.
 
 pub mod answer;
+pub mod catalogue;
 pub mod finding;
+pub mod fits;
 pub mod outcome;
 pub mod patch;
+pub mod reference;
+pub mod request;

@@ -44,7 +44,8 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for IdOrVisitor<T> {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, members: A) -> Result<Self::Value, A::Error> {
-        T::deserialize(MapAccessDeserializer::new(members)).map(|record| IdOr::Own(Box::new(record)))
+        T::deserialize(MapAccessDeserializer::new(members))
+            .map(|record| IdOr::Own(Box::new(record)))
     }
 }
 
@@ -55,7 +56,10 @@ impl<T: ToSchema> PartialSchema for IdOr<T> {
             .min_length(Some(1))
             .max_length(Some(LONGEST_ID))
             .description(Some("An id of the catalogue."));
-        AnyOfBuilder::new().item(id).item(Ref::from_schema_name(T::name())).into()
+        AnyOfBuilder::new()
+            .item(id)
+            .item(Ref::from_schema_name(T::name()))
+            .into()
     }
 }
 

@@ -7,7 +7,9 @@ use crate::domain::board::policy::Protection;
 use crate::domain::board::{Board, SlotIx};
 use crate::domain::finding::Severity;
 use crate::domain::module::{Module, RecordFault};
-use crate::domain::request::{self as core, InstalledPolicy, KitLine, PartIx, Request, Seated, SocketState, VoltagePolicy};
+use crate::domain::request::{
+    self as core, InstalledPolicy, KitLine, PartIx, Request, Seated, SocketState, VoltagePolicy,
+};
 use crate::domain::units::{Mib, Milliwatts, Mts, Version};
 use crate::wirecheck::near::close_matches;
 use crate::wirecheck::{Fault, FaultCode, Faults};
@@ -18,20 +20,26 @@ use utoipa::ToSchema;
 use super::answer::BlockOn;
 use super::reference::IdOr;
 
+/// A board: an id of the catalogue, or a record.
+pub type BoardRef = IdOr<BoardRecord>;
+
+/// A module: an id of the catalogue, or its facts.
+pub type ModuleRef = IdOr<ModuleRecord>;
+
 /// The most modules that a request may name in all.
 pub const MOST_MODULES: u64 = 1024;
 
 /// Will this work? A board, what is installed, and what is to be added: as a kit (quantities) or as
 /// a population (slots).
 #[derive(Clone, Debug, Default, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields, default)]
+#[serde(deny_unknown_fields)]
 pub struct ValidateRequest {
     /// The caller's own reference; echoed, never read.
     #[schema(example = "cart-4711", max_length = 200)]
     pub reference: Option<String>,
     /// The board: an id of the catalogue, or a whole record.
     #[schema(required = true)]
-    pub board: Option<IdOr<BoardRecord>>,
+    pub board: Option<BoardRef>,
     /// One entry for each socket: a processor model of the board, `fitted` (model not told) or
     /// `empty`. Left out, every socket is fitted and the verdict is computed for each model.
     #[schema(example = json!(["tarn-8", "empty"]), max_items = 64)]
@@ -66,7 +74,7 @@ pub struct ValidateRequest {
 #[serde(deny_unknown_fields)]
 pub struct KitEntry {
     /// The module: an id of the catalogue, or its facts.
-    pub module: IdOr<ModuleRecord>,
+    pub module: ModuleRef,
     /// How many.
     #[schema(example = 16, minimum = 1, maximum = 1024)]
     pub quantity: u32,
@@ -80,7 +88,7 @@ pub struct PopulationEntry {
     #[schema(example = "A1", max_length = 100)]
     pub slot: String,
     /// The module: an id of the catalogue, or its facts.
-    pub module: IdOr<ModuleRecord>,
+    pub module: ModuleRef,
 }
 
 /// An installed module.
@@ -92,7 +100,7 @@ pub struct InstalledEntry {
     #[schema(example = "A1", max_length = 100)]
     pub slot: Option<String>,
     /// The module: an id of the catalogue, or its facts.
-    pub module: IdOr<ModuleRecord>,
+    pub module: ModuleRef,
 }
 
 /// What may happen to installed modules.
@@ -173,7 +181,7 @@ pub enum WishName {
 
 /// What the result should be like. A wish that fails is a warning, unless `must` names it.
 #[derive(Clone, Debug, Default, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields, default)]
+#[serde(deny_unknown_fields)]
 pub struct WishesEntry {
     /// Usable capacity at least, in MiB.
     #[schema(example = 786432, minimum = 1, maximum = 1_099_511_627_776_u64)]
@@ -236,8 +244,15 @@ pub struct Resolved<'a> {
 impl ValidateRequest {
     /// Whether answering takes a search: some module has no slot yet.
     pub fn searches(&self) -> bool {
-        let loose = self.installed.iter().flatten().any(|entry| entry.slot.is_none());
-        let moves = !matches!(self.installed_policy, None | Some(InstalledPolicyName::InPlace));
+        let loose = self
+            .installed
+            .iter()
+            .flatten()
+            .any(|entry| entry.slot.is_none());
+        let moves = !matches!(
+            self.installed_policy,
+            None | Some(InstalledPolicyName::InPlace)
+        );
         self.kit.as_ref().is_some_and(|kit| !kit.is_empty()) || loose || moves
     }
 
@@ -246,20 +261,33 @@ impl ValidateRequest {
     /// # Errors
     /// Everything that cannot be found or used, with pointers.
     pub fn resolve<'a>(&self, catalogue: &'a Catalogue) -> Result<Resolved<'a>, Faults> {
-        let mut reader = Reader { catalogue, faults: Vec::new(), parts: Vec::new() };
+        let mut reader = Reader {
+            catalogue,
+            faults: Vec::new(),
+            parts: Vec::new(),
+        };
         let board = reader.board(self.board.as_ref());
-        let request = board.as_ref().map(|board| reader.request(self, board.board()));
+        let request = board
+            .as_ref()
+            .map(|board| reader.request(self, board.board()));
         match (board, request) {
-            (Some(board), Some(request)) if reader.faults.is_empty() => {
-                Ok(Resolved { board, request: Request { parts: reader.parts.into_iter().map(|(_, part)| part).collect(), ..request }, block_on: block_on(self) })
-            }
+            (Some(board), Some(request)) if reader.faults.is_empty() => Ok(Resolved {
+                board,
+                request: Request {
+                    parts: reader.parts.into_iter().map(|(_, part)| part).collect(),
+                    ..request
+                },
+                block_on: block_on(self),
+            }),
             _ => Err(reader.into_faults()),
         }
     }
 }
 
 fn block_on(body: &ValidateRequest) -> BlockOn {
-    let Some(names) = &body.block_on else { return BlockOn::default() };
+    let Some(names) = &body.block_on else {
+        return BlockOn::default();
+    };
     let severity = |name: &BlockName| match name {
         BlockName::Blocker => Some(Severity::Blocker),
         BlockName::Warning => Some(Severity::Warning),
@@ -267,7 +295,10 @@ fn block_on(body: &ValidateRequest) -> BlockOn {
         BlockName::Note => Some(Severity::Note),
         BlockName::Undecided => None,
     };
-    BlockOn { severities: names.iter().filter_map(severity).collect(), undecided: names.contains(&BlockName::Undecided) }
+    BlockOn {
+        severities: names.iter().filter_map(severity).collect(),
+        undecided: names.contains(&BlockName::Undecided),
+    }
 }
 
 struct Reader<'a> {
@@ -282,12 +313,20 @@ impl<'a> Reader<'a> {
         let most = crate::wirecheck::fault::MOST_FAULTS;
         let truncated = self.faults.len() > most;
         self.faults.truncate(most);
-        Faults { list: self.faults, truncated }
+        Faults {
+            list: self.faults,
+            truncated,
+        }
     }
 
     fn record_faults(&mut self, at: &str, faults: Vec<RecordFault>) {
         self.faults.extend(faults.into_iter().map(|fault| {
-            Fault::new(format!("{at}{}", fault.pointer), FaultCode::Unusable, fault.message).hint(fault.hint)
+            Fault::new(
+                format!("{at}{}", fault.pointer),
+                FaultCode::Unusable,
+                fault.message,
+            )
+            .hint(fault.hint)
         }));
     }
 
@@ -295,15 +334,29 @@ impl<'a> Reader<'a> {
         match board {
             None => {
                 let fault = Fault::new("", FaultCode::MissingMember, "`board` is missing");
-                self.faults.push(fault.hint("an id of `/v1/boards`, or a board record"));
+                self.faults
+                    .push(fault.hint("an id of `/v1/boards`, or a board record"));
                 None
             }
             Some(IdOr::Id(id)) => match self.catalogue.board(id) {
                 Some(entry) => Some(BoardSource::Known(&entry.board)),
                 None => {
-                    let near = close_matches(id, self.catalogue.boards().map(|entry| entry.record.id.as_str()));
-                    let fault = Fault::new("/board", FaultCode::UnknownName, format!("there is no board `{id}` in this catalogue"));
-                    self.faults.push(fault.hint("an id of `/v1/boards`, or a board record").close_matches(near));
+                    let near = close_matches(
+                        id,
+                        self.catalogue
+                            .boards()
+                            .map(|entry| entry.record.id.as_str()),
+                    );
+                    let fault = Fault::new(
+                        "/board",
+                        FaultCode::UnknownName,
+                        format!("there is no board `{id}` in this catalogue"),
+                    );
+                    self.faults.push(
+                        fault
+                            .hint("an id of `/v1/boards`, or a board record")
+                            .close_matches(near),
+                    );
                     None
                 }
             },
@@ -321,30 +374,52 @@ impl<'a> Reader<'a> {
         let kit = body.kit.as_deref().unwrap_or_default();
         let population = body.population.as_deref().unwrap_or_default();
         let installed = body.installed.as_deref().unwrap_or_default();
-        let total = kit.iter().map(|line| u64::from(line.quantity)).sum::<u64>() + (population.len() + installed.len()) as u64;
+        let total = kit.iter().map(|line| u64::from(line.quantity)).sum::<u64>()
+            + (population.len() + installed.len()) as u64;
         if total > MOST_MODULES {
-            let fault = Fault::new("", FaultCode::OutOfRange, format!("the request names {total} modules"));
-            self.faults.push(fault.hint(format!("at most {MOST_MODULES} in all")));
+            let fault = Fault::new(
+                "",
+                FaultCode::OutOfRange,
+                format!("the request names {total} modules"),
+            );
+            self.faults
+                .push(fault.hint(format!("at most {MOST_MODULES} in all")));
         }
         Request {
             parts: Vec::new(),
             kit: self.kit(kit),
             population: self.population(population, board),
             installed: self.installed(installed, board),
-            installed_policy: body.installed_policy.map_or(InstalledPolicy::InPlace, Into::into),
+            installed_policy: body
+                .installed_policy
+                .map_or(InstalledPolicy::InPlace, Into::into),
             removed: Vec::new(),
-            sockets: body.processors.as_ref().map(|list| self.sockets(list, board)),
-            firmware: body.firmware.as_deref().and_then(|text| self.firmware(text)),
+            sockets: body
+                .processors
+                .as_ref()
+                .map(|list| self.sockets(list, board)),
+            firmware: body
+                .firmware
+                .as_deref()
+                .and_then(|text| self.firmware(text)),
             protection: body.protection.map_or(Protection::None, Into::into),
-            voltage_policy: body.voltage_policy.map_or(VoltagePolicy::Fastest, Into::into),
-            wishes: body.wishes.as_ref().map_or_else(core::Wishes::default, |wishes| self.wishes(wishes)),
+            voltage_policy: body
+                .voltage_policy
+                .map_or(VoltagePolicy::Fastest, Into::into),
+            wishes: body
+                .wishes
+                .as_ref()
+                .map_or_else(core::Wishes::default, |wishes| self.wishes(wishes)),
         }
     }
 
     fn kit(&mut self, kit: &[KitEntry]) -> Vec<KitLine> {
         let part = |(index, line): (usize, &KitEntry)| {
             let part = self.part(&line.module, &format!("/kit/{index}/module"))?;
-            Some(KitLine { part, quantity: line.quantity })
+            Some(KitLine {
+                part,
+                quantity: line.quantity,
+            })
         };
         kit.iter().enumerate().filter_map(part).collect()
     }
@@ -353,7 +428,10 @@ impl<'a> Reader<'a> {
         let seat = |(index, entry): (usize, &PopulationEntry)| {
             let slot = self.slot(&entry.slot, &format!("/population/{index}/slot"), board);
             let part = self.part(&entry.module, &format!("/population/{index}/module"))?;
-            Some(Seated { part, slot: Some(slot?) })
+            Some(Seated {
+                part,
+                slot: Some(slot?),
+            })
         };
         population.iter().enumerate().filter_map(seat).collect()
     }
@@ -361,9 +439,15 @@ impl<'a> Reader<'a> {
     fn installed(&mut self, installed: &[InstalledEntry], board: &Board) -> Vec<Seated> {
         let seat = |(index, entry): (usize, &InstalledEntry)| {
             let at = format!("/installed/{index}");
-            let slot = entry.slot.as_ref().map(|label| self.slot(label, &format!("{at}/slot"), board));
+            let slot = entry
+                .slot
+                .as_ref()
+                .map(|label| self.slot(label, &format!("{at}/slot"), board));
             let part = self.part(&entry.module, &format!("{at}/module"))?;
-            Some(Seated { part, slot: slot.flatten() })
+            Some(Seated {
+                part,
+                slot: slot.flatten(),
+            })
         };
         installed.iter().enumerate().filter_map(seat).collect()
     }
@@ -372,8 +456,16 @@ impl<'a> Reader<'a> {
         let slot = board.slot_named(label);
         if slot.is_none() {
             let near = close_matches(label, board.slots.iter().map(|slot| slot.label.as_str()));
-            let fault = Fault::new(at, FaultCode::UnknownName, format!("board `{}` has no slot `{label}`", board.id));
-            self.faults.push(fault.hint("the label printed beside the slot").close_matches(near));
+            let fault = Fault::new(
+                at,
+                FaultCode::UnknownName,
+                format!("board `{}` has no slot `{label}`", board.id),
+            );
+            self.faults.push(
+                fault
+                    .hint("the label printed beside the slot")
+                    .close_matches(near),
+            );
         }
         slot
     }
@@ -381,13 +473,26 @@ impl<'a> Reader<'a> {
     fn part(&mut self, module: &IdOr<ModuleRecord>, at: &str) -> Option<PartIx> {
         match module {
             IdOr::Id(id) => {
-                if let Some(known) = self.parts.iter().position(|(known, _)| known.as_ref() == Some(id)) {
+                if let Some(known) = self
+                    .parts
+                    .iter()
+                    .position(|(known, _)| known.as_ref() == Some(id))
+                {
                     return u16::try_from(known).ok().map(PartIx);
                 }
                 let Some(entry) = self.catalogue.module(id) else {
-                    let near = close_matches(id, self.catalogue.modules().map(|entry| entry.id.as_str()));
-                    let fault = Fault::new(at, FaultCode::UnknownName, format!("there is no module `{id}` in this catalogue"));
-                    self.faults.push(fault.hint("an id of `/v1/modules`, or the module's facts").close_matches(near));
+                    let near =
+                        close_matches(id, self.catalogue.modules().map(|entry| entry.id.as_str()));
+                    let fault = Fault::new(
+                        at,
+                        FaultCode::UnknownName,
+                        format!("there is no module `{id}` in this catalogue"),
+                    );
+                    self.faults.push(
+                        fault
+                            .hint("an id of `/v1/modules`, or the module's facts")
+                            .close_matches(near),
+                    );
                     return None;
                 };
                 self.add(Some(id.clone()), Arc::clone(&entry.module))
@@ -404,7 +509,10 @@ impl<'a> Reader<'a> {
 
     /// Equal modules share one part.
     fn add(&mut self, id: Option<String>, module: Arc<Module>) -> Option<PartIx> {
-        let known = self.parts.iter().position(|(known, own)| *known == id && **own == *module);
+        let known = self
+            .parts
+            .iter()
+            .position(|(known, own)| *known == id && **own == *module);
         let index = known.unwrap_or_else(|| {
             self.parts.push((id, module));
             self.parts.len() - 1
@@ -416,7 +524,8 @@ impl<'a> Reader<'a> {
         if told.len() != usize::from(board.sockets) {
             let message = format!("{} entries for {} sockets", told.len(), board.sockets);
             let fault = Fault::new("/processors", FaultCode::WrongCount, message);
-            self.faults.push(fault.hint("one entry for each socket: a model, `fitted` or `empty`"));
+            self.faults
+                .push(fault.hint("one entry for each socket: a model, `fitted` or `empty`"));
         }
         let state = |(index, word): (usize, &String)| match word.as_str() {
             "empty" => SocketState::Empty,
@@ -424,11 +533,23 @@ impl<'a> Reader<'a> {
             id => {
                 let model = board.processors.iter().position(|model| model.id == id);
                 if model.is_none() {
-                    let names = board.processors.iter().map(|model| model.id.as_str()).chain(["fitted", "empty"]);
+                    let names = board
+                        .processors
+                        .iter()
+                        .map(|model| model.id.as_str())
+                        .chain(["fitted", "empty"]);
                     let near = close_matches(id, names);
                     let message = format!("board `{}` takes no processor `{id}`", board.id);
-                    let fault = Fault::new(format!("/processors/{index}"), FaultCode::UnknownName, message);
-                    self.faults.push(fault.hint("a model of the board, `fitted` or `empty`").close_matches(near));
+                    let fault = Fault::new(
+                        format!("/processors/{index}"),
+                        FaultCode::UnknownName,
+                        message,
+                    );
+                    self.faults.push(
+                        fault
+                            .hint("a model of the board, `fitted` or `empty`")
+                            .close_matches(near),
+                    );
                 }
                 SocketState::Fitted(model)
             }
@@ -439,34 +560,65 @@ impl<'a> Reader<'a> {
     fn firmware(&mut self, text: &str) -> Option<Version> {
         let version = Version::new(text);
         if version.is_none() {
-            let fault = Fault::new("/firmware", FaultCode::Unusable, format!("`{text}` is no version"));
-            self.faults.push(fault.hint("numbers between dots, such as `2.4`; leave it out if it is not known"));
+            let fault = Fault::new(
+                "/firmware",
+                FaultCode::Unusable,
+                format!("`{text}` is no version"),
+            );
+            self.faults.push(
+                fault.hint("numbers between dots, such as `2.4`; leave it out if it is not known"),
+            );
         }
         version
     }
 
     fn wishes(&mut self, wishes: &WishesEntry) -> core::Wishes {
-        let must = |name: WishName| wishes.must.as_ref().is_some_and(|list| list.contains(&name));
+        let must = |name: WishName| {
+            wishes
+                .must
+                .as_ref()
+                .is_some_and(|list| list.contains(&name))
+        };
         fn wish<T>(value: T, must: bool) -> core::Wish<T> {
             core::Wish { value, must }
         }
-        let budget = wishes.budget.as_ref().and_then(|budget| match budget.to_money() {
-            Ok(money) => Some(wish(money, must(WishName::Budget))),
-            Err(fault) => {
-                self.record_faults("/wishes/budget", vec![fault]);
-                None
-            }
-        });
+        let budget = wishes
+            .budget
+            .as_ref()
+            .and_then(|budget| match budget.to_money() {
+                Ok(money) => Some(wish(money, must(WishName::Budget))),
+                Err(fault) => {
+                    self.record_faults("/wishes/budget", vec![fault]);
+                    None
+                }
+            });
         core::Wishes {
-            capacity_at_least: wishes.capacity_at_least_mib.map(|mib| wish(Mib(mib), must(WishName::CapacityAtLeastMib))),
-            capacity_at_most: wishes.capacity_at_most_mib.map(|mib| wish(Mib(mib), must(WishName::CapacityAtMostMib))),
-            rate_at_least: wishes.rate_at_least_mts.map(|rate| wish(Mts(rate), must(WishName::RateAtLeastMts))),
-            free_slots: wishes.free_slots.map(|count| wish(count, must(WishName::FreeSlots))),
+            capacity_at_least: wishes
+                .capacity_at_least_mib
+                .map(|mib| wish(Mib(mib), must(WishName::CapacityAtLeastMib))),
+            capacity_at_most: wishes
+                .capacity_at_most_mib
+                .map(|mib| wish(Mib(mib), must(WishName::CapacityAtMostMib))),
+            rate_at_least: wishes
+                .rate_at_least_mts
+                .map(|rate| wish(Mts(rate), must(WishName::RateAtLeastMts))),
+            free_slots: wishes
+                .free_slots
+                .map(|count| wish(count, must(WishName::FreeSlots))),
             budget,
-            power_at_most: wishes.peak_power_at_most_mw.map(|mw| wish(Milliwatts(mw), must(WishName::PeakPowerAtMostMw))),
-            balance: wishes.balance.map(|balance| wish(balance.into(), must(WishName::Balance))),
-            licence: wishes.licence_at_most_mib.map(|mib| wish(Mib(mib), must(WishName::LicenceAtMostMib))),
-            chip_correction: wishes.chip_correction.filter(|wanted| *wanted).map(|_| wish((), must(WishName::ChipCorrection))),
+            power_at_most: wishes
+                .peak_power_at_most_mw
+                .map(|mw| wish(Milliwatts(mw), must(WishName::PeakPowerAtMostMw))),
+            balance: wishes
+                .balance
+                .map(|balance| wish(balance.into(), must(WishName::Balance))),
+            licence: wishes
+                .licence_at_most_mib
+                .map(|mib| wish(Mib(mib), must(WishName::LicenceAtMostMib))),
+            chip_correction: wishes
+                .chip_correction
+                .filter(|wanted| *wanted)
+                .map(|_| wish((), must(WishName::ChipCorrection))),
         }
     }
 }
@@ -480,10 +632,18 @@ fn describe(record: &ModuleRecord) -> String {
         if let (Some(ranks), Some(width)) = (module.package_ranks, module.width) {
             words.push(format!("{ranks}R{}", width.name()));
         }
-        words.extend(module.generation.map(|generation| generation.name().to_owned()));
+        words.extend(
+            module
+                .generation
+                .map(|generation| generation.name().to_owned()),
+        );
         words.extend(module.kind.map(|kind| kind.name().to_owned()));
     }
-    if words.is_empty() { "an unknown module".to_owned() } else { words.join(" ") }
+    if words.is_empty() {
+        "an unknown module".to_owned()
+    } else {
+        words.join(" ")
+    }
 }
 
 impl From<InstalledPolicyName> for InstalledPolicy {
