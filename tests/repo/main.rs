@@ -170,7 +170,7 @@ fn the_list_of_rules_is_sound() {
 #[test]
 fn every_rule_file_is_listed() {
     for (path, text) in sources("src/domain/rules") {
-        let Some(rest) = text.split("pub static RULE").nth(1) else {
+        let Some(rest) = text.split("pub static RULE:").nth(1) else {
             continue;
         };
         let id = rest
