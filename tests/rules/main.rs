@@ -13,24 +13,22 @@ fn catalogue() -> &'static Catalogue {
     kitproof::catalogue::embedded::catalogue()
 }
 
-fn read(text: &str) -> ValidateRequest {
-    read_json(text.as_bytes())
-        .unwrap_or_else(|refusal| panic!("the example is no request: {refusal:?}\n{text}"))
-}
-
-fn decided(text: &str) -> Decided<'static> {
-    decide(&read(text), catalogue())
-        .unwrap_or_else(|faults| panic!("the example names something unknown: {faults:?}\n{text}"))
+fn try_decide(text: &str) -> Result<Decided<'static>, String> {
+    let request: ValidateRequest = read_json(text.as_bytes())
+        .map_err(|refusal| format!("the example is no request: {refusal:?}"))?;
+    decide(&request, catalogue())
+        .map_err(|faults| format!("the example names something unknown: {:?}", faults.list))
 }
 
 fn body(text: &str) -> Value {
-    serde_json::to_value(decided(text).body(Words::english())).unwrap()
+    let decided = try_decide(text).unwrap_or_else(|fault| panic!("{fault}\n{text}"));
+    serde_json::to_value(decided.body(Words::english())).unwrap()
 }
 
 /// How a rule came out for a request.
-fn came(rule: &Rule, text: &str) -> Came {
+fn came(rule: &Rule, text: &str) -> Result<Came, String> {
     let index = RULES.iter().position(|other| other.id == rule.id).unwrap();
-    decided(text).rule_states()[index]
+    Ok(try_decide(text)?.rule_states()[index])
 }
 
 #[test]
@@ -38,13 +36,13 @@ fn every_rule_is_broken_by_its_one_example_and_met_by_the_other() {
     let mut faults = Vec::new();
     for rule in RULES {
         let (broken, met) = (came(rule, rule.breaks), came(rule, rule.meets));
-        if broken != Came::Broken {
+        if broken != Ok(Came::Broken) {
             faults.push(format!(
                 "{}: the breaking example came out {broken:?}",
                 rule.id
             ));
         }
-        if met != Came::Met {
+        if met != Ok(Came::Met) {
             faults.push(format!("{}: the meeting example came out {met:?}", rule.id));
         }
     }
@@ -59,6 +57,14 @@ fn every_rule_is_broken_by_its_one_example_and_met_by_the_other() {
         "{} rules, each with an example that breaks it and one that meets it",
         RULES.len()
     );
+}
+
+/// Rules whose breaking example is a request; the first test names the others.
+fn decidable() -> impl Iterator<Item = &'static Rule> {
+    RULES
+        .iter()
+        .copied()
+        .filter(|rule| try_decide(rule.breaks).is_ok())
 }
 
 fn findings(body: &Value) -> &[Value] {
@@ -76,7 +82,7 @@ fn blockers(body: &Value) -> Vec<&str> {
 fn a_fix_that_is_safe_to_apply_removes_its_finding_and_adds_no_blocker() {
     let mut applied = 0;
     let mut offering = std::collections::BTreeSet::new();
-    for rule in RULES {
+    for rule in decidable() {
         let before = body(rule.breaks);
         for finding in findings(&before) {
             let fixes = finding["fixes"]
@@ -130,7 +136,7 @@ fn every_number_of_a_sentence_is_also_a_parameter() {
             .map(|word| word.trim_matches('.').to_owned());
         digits.filter(|word| !word.is_empty()).collect()
     };
-    for rule in RULES {
+    for rule in decidable() {
         for finding in findings(&body(rule.breaks))
             .iter()
             .filter(|f| f["state"] == "broken")
