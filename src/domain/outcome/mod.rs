@@ -17,7 +17,7 @@ pub use voltage::SupplyOption;
 use super::board::ChannelIx;
 use super::channel::{self, Stack};
 use super::finding::{Fact, Missing};
-use super::rules::ChannelView;
+use super::rules::{BoardView, ChannelView};
 use super::setup::{Seen, Setup};
 use super::units::{MegabytesPerSecond, Mib, Millivolts, Milliwatts, Mts, Picoseconds};
 
@@ -75,6 +75,16 @@ impl Outcome {
     /// Channels that hold a module.
     pub fn populated(&self) -> impl Iterator<Item = &ChannelOutcome> {
         self.channels.iter().filter(|channel| channel.modules > 0)
+    }
+
+    /// Channels whose modules run, with what sits on them.
+    pub fn running<'a>(
+        &'a self,
+        view: &BoardView<'a>,
+    ) -> impl Iterator<Item = (ChannelView<'a>, &'a ChannelOutcome)> {
+        view.channels()
+            .zip(&self.channels)
+            .filter(|(_, channel)| channel.runs())
     }
 }
 

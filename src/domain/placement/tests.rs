@@ -21,7 +21,9 @@ fn sixteen_quad_rank_modules_fit_a_board_of_three_positions_and_seventeen_do_not
     // Common practice: 8 seen ranks a channel, so two quad-rank modules on each of 8 channels.
     let kit = |count| Case::on(board(Generation::Ddr3, 2, 4, 3)).kit(rdimm(32, 4), count);
     let sixteen = answer(&kit(16));
-    assert_eq!(sixteen.verdict, Verdict::Fits, "{:?}", sixteen.findings);
+    // Two or three on a channel run slower than one: a warning, whatever the placement.
+    let verdict = Verdict::FitsWithWarnings;
+    assert_eq!(sixteen.verdict, verdict, "{:?}", sixteen.findings);
     let seventeen = answer(&kit(17));
     assert_eq!(seventeen.verdict, Verdict::DoesNotFit);
     assert_eq!(
@@ -31,7 +33,7 @@ fn sixteen_quad_rank_modules_fit_a_board_of_three_positions_and_seventeen_do_not
     assert_eq!(seventeen.largest, [Some(16)]);
     assert_eq!(
         answer(&Case::on(board(Generation::Ddr3, 2, 4, 3)).kit(rdimm(16, 2), 24)).verdict,
-        Verdict::Fits
+        verdict
     );
 }
 

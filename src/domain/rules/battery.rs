@@ -87,6 +87,9 @@ impl Battery {
             .filter(|(index, _)| !ignored.has(*index))
         {
             let severity = board.severity_override(rule).unwrap_or(record.severity);
+            if severity != Severity::Blocker && record.group.keeps_severity() {
+                continue;
+            }
             for check in record.checks {
                 match *check {
                     Check::Part(check) => battery.parts.push(Armed {

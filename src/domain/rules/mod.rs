@@ -47,6 +47,12 @@ impl Group {
             Self::Order => "order",
         }
     }
+
+    /// Whether the severity of its rules is theirs and the board's alone, so that one that does not
+    /// block need not run in the search; the others raise it by a wish or by the board's policy.
+    const fn keeps_severity(self) -> bool {
+        matches!(self, Self::Rate | Self::Balance | Self::Order)
+    }
 }
 
 /// One check of a rule, for the smallest scope in which it can be decided.
@@ -112,7 +118,9 @@ mod capacity_over_board;
 mod capacity_over_processor;
 mod capacity_over_socket;
 mod channel_not_served;
+mod channels_left_empty;
 mod channels_out_of_order;
+mod channels_unequal;
 mod chip_correction_lost;
 mod die_densities_mixed;
 mod die_density_not_taken;
@@ -120,6 +128,7 @@ mod ecc_bits_mixed;
 mod ecc_bits_not_taken;
 mod ecc_differs;
 mod ecc_mixed;
+mod fillers_to_order;
 mod firmware_not_told;
 mod firmware_too_old;
 mod first_socket_empty;
@@ -127,6 +136,7 @@ mod fitting;
 mod generation_differs;
 mod height_over_limit;
 mod installed_slot_not_told;
+mod interleave_regions_split;
 mod kind_not_taken;
 mod kinds_mixed;
 mod licence_ceiling;
@@ -134,10 +144,15 @@ mod low_voltage_raised;
 mod lower_rank_first;
 mod mixing;
 mod module_count_not_supported;
+mod module_faster_than_run;
 mod module_input_differs;
+mod modules_left_over;
 mod more_modules_than_slots;
+mod no_common_timing;
+mod pack_not_multiple;
 mod part_numbers_mixed;
 mod position_skipped;
+mod processor_lowers_rate;
 mod product_lines_mixed;
 mod protection_groups_differ;
 mod protection_not_offered;
@@ -145,14 +160,20 @@ mod protection_too_few_ranks;
 mod rank_budget_exceeded;
 mod ranks_mixed;
 mod ranks_not_taken;
+mod rate_lowered_by_count;
+mod rate_unknown;
+mod set_not_identical;
 mod slot_of_empty_socket;
 mod slot_power_exceeded;
 mod slot_taken_twice;
 mod socket_without_memory;
+mod sockets_unequal;
 mod stack_not_taken;
 mod stacks_mixed;
+mod stock_short;
 mod supply_voltage_not_common;
 mod too_many_capacities;
+mod voltage_choice_matters;
 mod width_not_taken;
 mod widths_mixed;
 
@@ -203,6 +224,21 @@ rules![
     protection_not_offered,
     protection_groups_differ,
     protection_too_few_ranks,
+    module_faster_than_run,
+    rate_lowered_by_count,
+    processor_lowers_rate,
+    voltage_choice_matters,
+    no_common_timing,
+    rate_unknown,
+    channels_unequal,
+    sockets_unequal,
+    interleave_regions_split,
+    channels_left_empty,
+    pack_not_multiple,
+    stock_short,
+    set_not_identical,
+    fillers_to_order,
+    modules_left_over,
 ];
 
 /// The index of a rule in [`RULES`].

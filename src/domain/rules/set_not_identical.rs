@@ -1,0 +1,177 @@
+//! Modules of one organisation under several part numbers.
+
+use super::super::board::policy::Mix;
+use super::super::finding::{Fact, Fix, Missing, Severity, Value};
+use super::super::module::Module;
+use super::super::request::PartIx;
+use super::super::setup::Setup;
+use super::{Check, Group, Hits, Rule};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "set-not-identical",
+    group: Group::Order,
+    severity: Severity::Advice,
+    title: "The set is not of one part number",
+    doc: "Modules of equal size and organisation from several makers or series work together on most boards, but a set of one \
+          part number has one timing, one revision to look after and one spare to keep. Where the board's own policy \
+          says something of mixed part numbers, its rule tells it instead.",
+    source: "common practice",
+    reads: &[
+        Fact::PartNumber,
+        Fact::Kind,
+        Fact::Capacity,
+        Fact::PackageRanks,
+        Fact::StackHeight,
+        Fact::Width,
+    ],
+    message: "{ $part } and { $other } are built alike but are different part numbers. A set of one part number is easier to keep \
+              and to replace.",
+    asks: "whether the set is of one part number",
+    checks: &[Check::Kit(check)],
+    breaks: r#"{"board": "tarn", "kit": [{"quantity": 4, "module": "ERW-3R16-2x4"},
+        {"quantity": 4, "module": "ERW-3R16-2x4-1866"}]}"#,
+    meets: r#"{"board": "tarn", "kit": [{"quantity": 4, "module": "ERW-3R16-2x4"},
+        {"quantity": 4, "module": "ERW-3R32-4x4"}]}"#,
+};
+
+fn check(setup: &Setup<'_>, hits: &mut Hits) {
+    let policy = setup.board.mixing.part_numbers;
+    let told = |mix| mix != Mix::Allowed;
+    if told(policy.channel) || told(policy.socket) || told(policy.board) {
+        return;
+    }
+    let request = setup.request;
+    for (index, line) in request.kit.iter().enumerate() {
+        let (Some(module), part) = (request.part(line.part), line.part) else {
+            continue;
+        };
+        let earlier = request.kit.iter().take(index).map(|line| line.part);
+        let staying = request.staying().map(|(_, entry)| entry.part);
+        // A part that an earlier line has was compared there.
+        if earlier.clone().any(|other| other == part) {
+            continue;
+        }
+        let mut others = earlier.chain(staying);
+        let other = others.find_map(|other| {
+            let built = request.part(other).filter(|_| other != part)?;
+            (organisation(built) == organisation(module)).then_some((other, built))
+        });
+        match other {
+            Some((other, built)) => compare((part, module), (other, built), hits),
+            None => hits.met(),
+        }
+    }
+}
+
+/// What makes modules alike; rates may differ.
+fn organisation(module: &Module) -> impl PartialEq {
+    (
+        (module.generation, module.kind, module.capacity),
+        (module.package_ranks, module.stack_height, module.width),
+    )
+}
+
+fn compare(one: (PartIx, &Module), other: (PartIx, &Module), hits: &mut Hits) {
+    let known = one.1.kind.is_some() && one.1.capacity.is_some();
+    match (&one.1.part_number, &other.1.part_number) {
+        _ if !known => {}
+        (Some(a), Some(b)) if a == b => hits.met(),
+        (Some(_), Some(number)) => hits.broken(|draft| {
+            draft
+                .param("part", Value::Part(one.0))
+                .param("other", Value::Part(other.0))
+                .part(one.0)
+                .part(other.0)
+                .fix(Fix::ChooseOther {
+                    part: one.0,
+                    needs: vec![(Fact::PartNumber, Value::Text(number.clone()))],
+                })
+        }),
+        (a, b) => {
+            let ask = |told: bool, part| (!told).then_some(Missing::of(part, Fact::PartNumber));
+            let missing = [ask(a.is_some(), one.0), ask(b.is_some(), other.0)];
+            hits.undecided(&missing.into_iter().flatten().collect::<Vec<_>>());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::board::policy::MixPolicy;
+    use crate::domain::module::{Generation, ModuleFacts};
+    use crate::domain::request::InstalledPolicy;
+    use crate::domain::testing::{Case, board, rdimm};
+
+    const ID: &str = "set-not-identical";
+
+    fn numbered(number: Option<&str>) -> ModuleFacts {
+        ModuleFacts {
+            part_number: number.map(str::to_owned),
+            name: number.unwrap_or("unknown").to_owned(),
+            ..rdimm(16, 2)
+        }
+    }
+
+    fn tarn() -> Case {
+        Case::on(board(Generation::Ddr3, 2, 4, 3))
+    }
+
+    #[test]
+    fn alike_modules_of_two_part_numbers_are_advised_against() {
+        let checked = tarn()
+            .kit(numbered(Some("A")), 4)
+            .kit(numbered(Some("B")), 4)
+            .check();
+        let finding = checked.finding(ID).unwrap();
+        assert_eq!(finding.severity, Severity::Advice);
+        let needs = vec![(Fact::PartNumber, Value::Text("A".into()))];
+        let part = PartIx(1);
+        assert_eq!(finding.fixes[0].fix, Fix::ChooseOther { part, needs });
+    }
+
+    #[test]
+    fn the_installed_ones_count_as_long_as_they_stay() {
+        let case = || {
+            tarn()
+                .installed(numbered(Some("A")), &["A1"])
+                .kit(numbered(Some("B")), 4)
+        };
+        assert!(case().check().breaks(ID));
+        let replaced = case().with(|request| request.installed_policy = InstalledPolicy::Replace);
+        assert!(!replaced.check().breaks(ID));
+    }
+
+    #[test]
+    fn modules_of_another_organisation_are_another_set() {
+        let checked = tarn()
+            .kit(numbered(Some("A")), 4)
+            .kit(rdimm(32, 4), 4)
+            .check();
+        assert!(checked.finding(ID).is_none());
+    }
+
+    #[test]
+    fn an_unknown_part_number_is_undecided() {
+        let checked = tarn()
+            .kit(numbered(Some("A")), 4)
+            .kit(numbered(None), 4)
+            .check();
+        assert_eq!(checked.undecided(), [ID]);
+        assert!(
+            checked
+                .finding(ID)
+                .is_some_and(|f| f.severity == Severity::Advice)
+        );
+    }
+
+    #[test]
+    fn the_boards_own_policy_speaks_instead() {
+        let mut case = tarn()
+            .kit(numbered(Some("A")), 4)
+            .kit(numbered(Some("B")), 4);
+        case.board.mixing.part_numbers = MixPolicy::everywhere(Mix::Discouraged);
+        assert!(case.check().finding(ID).is_none());
+    }
+}
