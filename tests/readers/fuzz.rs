@@ -1,7 +1,7 @@
 //! A million mutated inputs for each reader. Not part of the ordinary run:
 //!
 //! ```text
-//! cargo test --release --test readers -- --ignored --nocapture fuzz
+//! CARGO_PROFILE_RELEASE_OVERFLOW_CHECKS=true cargo test --release --test readers -- --ignored --nocapture fuzz
 //! ```
 
 use crate::labels::fixture_labels;

@@ -213,6 +213,20 @@ fn refuses_to_guess_where_several_things_could_be_meant() {
 }
 
 #[test]
+fn takes_no_number_of_a_sales_text_for_a_speed() {
+    let reading = read_label("32GB 2Rx4 2021");
+    assert!(reading.has("label-speed-missing"));
+    assert!(!reading.module.generation.is_known());
+}
+
+#[test]
+fn stays_calm_at_a_number_that_no_speed_can_be() {
+    // Found by mutation: a product that did not fit its type.
+    let reading = read_label("0GB 50000000 PC3-50000000R");
+    assert!(reading.has("label-rate-unknown"));
+}
+
+#[test]
 fn gives_no_misread_fact_for_a_rank_count_that_does_not_exist() {
     let module = read_label("64GB 3Rx4 PC4-2400T-RA1-11").module;
     assert!(!module.organisation.package_ranks.is_known());

@@ -171,13 +171,12 @@ fn without_prefix(pieces: &Pieces, after: usize, notes: &mut Vec<Note>) -> Optio
         shown: pieces.shown(at),
         next: None,
     };
-    let mut possible = Generation::ALL.into_iter().filter(|generation| {
-        let mut doubts = Vec::new();
-        let (speed, _) = SpeedField::read(*generation, &written, &mut doubts);
-        doubts.is_empty() && speed.rate.is_known()
-    });
-    let (Some(generation), None) = (possible.next(), possible.next()) else {
-        notes.push(Note::found(&notes::GENERATION_UNCLEAR, pieces.shown(at)));
+    let (possible, exact) = generations_of(&written);
+    let &[generation] = exact.as_slice() else {
+        notes.push(match possible {
+            true => Note::found(&notes::GENERATION_UNCLEAR, pieces.shown(at)),
+            false => Note::new(&notes::SPEED_MISSING),
+        });
         return None;
     };
     let meant = format!("{}-{}", generation.label_prefix(), pieces.joined_from(at));
@@ -195,4 +194,17 @@ fn without_prefix(pieces: &Pieces, after: usize, notes: &mut Vec<Note>) -> Optio
         speed,
         end: at + 1,
     })
+}
+
+/// Whether any generation has such a speed, and those in which it is written exactly so.
+fn generations_of(written: &Written<'_>) -> (bool, Vec<Generation>) {
+    let mut possible = false;
+    let exact = Generation::ALL.into_iter().filter(|generation| {
+        let mut doubts = Vec::new();
+        let (speed, _) = SpeedField::read(*generation, written, &mut doubts);
+        possible |= speed.rate.is_known();
+        doubts.is_empty() && speed.rate.is_known()
+    });
+    let exact = exact.collect();
+    (possible, exact)
 }
