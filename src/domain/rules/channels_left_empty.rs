@@ -48,9 +48,7 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
         for channel in &channels {
             draft = draft.channel(*channel);
         }
-        let to = channels
-            .first()
-            .and_then(|channel| first_slot(view, *channel));
+        let to = next_channel(view, &channels).and_then(|channel| first_slot(view, channel));
         match (last_module(view, &fullest), to) {
             (Some(from), Some(to)) => draft.fix(Fix::Move { from, to }),
             _ => draft,
@@ -81,6 +79,14 @@ fn is_empty(channel: &ChannelView<'_>) -> bool {
 fn works(channel: &ChannelView<'_>) -> Option<bool> {
     let number = channel.board().address(channel.channel).1;
     channel.setup.channel_works(channel.socket, number)
+}
+
+/// The empty channel that the board's order fills next.
+fn next_channel(view: &SocketView<'_>, empty: &[ChannelIx]) -> Option<ChannelIx> {
+    let order = view.setup.filling.channel_order.iter().flatten();
+    let mut next = order.map(|number| view.board().channel_at(view.socket, *number));
+    next.find(|channel| empty.contains(channel))
+        .or_else(|| empty.first().copied())
 }
 
 /// The slot of a channel that fills first.
@@ -128,6 +134,18 @@ mod tests {
         // A2 is slot 1, C1 slot 6 of the board.
         let (from, to) = (SlotIx(1), SlotIx(6));
         assert_eq!(finding.fixes[0].fix, Fix::Move { from, to });
+    }
+
+    #[test]
+    fn the_move_goes_where_the_board_fills_next() {
+        let mut case = tarn().seat(rdimm(16, 2), &["A1", "A2"]);
+        case.board.filling[0].channel_order = Some(vec![1, 3, 2, 4]);
+        let (from, to) = (SlotIx(1), SlotIx(6));
+        let checked = case.check();
+        assert_eq!(
+            checked.finding(ID).unwrap().fixes[0].fix,
+            Fix::Move { from, to }
+        );
     }
 
     #[test]

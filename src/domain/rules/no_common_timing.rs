@@ -1,7 +1,6 @@
 //! No CAS latency that all modules support at the running clock.
 
 use super::super::finding::{Fact, Fix, Severity, Value};
-use super::super::module::Module;
 use super::super::outcome::GroupTiming;
 use super::super::request::PartIx;
 use super::super::timing::{CommonCas, common_cas};
@@ -55,9 +54,9 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
                     draft = draft.part(*part);
                 }
                 match odd_one_out(view, group, &parts) {
-                    Some((part, alike)) => draft.fix(Fix::ChooseOther {
+                    Some((part, clocks)) => draft.fix(Fix::ChooseOther {
                         part,
-                        needs: vec![(Fact::Timing, Value::Part(alike))],
+                        needs: vec![(Fact::Timing, Value::Text(format!("CL {clocks}")))],
                     }),
                     None => draft,
                 }
@@ -78,21 +77,19 @@ fn parts(view: &BoardView<'_>, group: &GroupTiming) -> Vec<PartIx> {
     parts
 }
 
-/// A module without which the others have a common latency, and one of those.
+/// A module without which the others have a common latency, and that latency.
 fn odd_one_out(
     view: &BoardView<'_>,
     group: &GroupTiming,
     parts: &[PartIx],
-) -> Option<(PartIx, PartIx)> {
+) -> Option<(PartIx, u8)> {
     parts.iter().rev().find_map(|odd| {
         let others = parts.iter().filter(|part| *part != odd);
-        let modules: Vec<&Module> = others
-            .clone()
-            .filter_map(|part| view.request().part(*part))
-            .collect();
-        let common = common_cas(view.board().generation, group.rate, modules.into_iter());
-        let alike = others.copied().next()?;
-        matches!(common, CommonCas::Clocks(_)).then_some((*odd, alike))
+        let modules = others.filter_map(|part| view.request().part(*part));
+        match common_cas(view.board().generation, group.rate, modules) {
+            CommonCas::Clocks(clocks) => Some((*odd, clocks)),
+            CommonCas::Impossible(_) | CommonCas::Unknown => None,
+        }
     })
 }
 
@@ -130,14 +127,9 @@ mod tests {
         let finding = checked.finding(ID).unwrap();
         assert!(finding.blocks());
         assert_eq!(finding.params[2].1, Value::Count(11));
-        let fix = &finding.fixes[0].fix;
-        assert!(matches!(
-            fix,
-            Fix::ChooseOther {
-                part: PartIx(1),
-                ..
-            }
-        ));
+        let needs = vec![(Fact::Timing, Value::Text("CL 11".into()))];
+        let part = PartIx(1);
+        assert_eq!(finding.fixes[0].fix, Fix::ChooseOther { part, needs });
     }
 
     #[test]

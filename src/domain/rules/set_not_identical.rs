@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
         Fact::StackHeight,
         Fact::Width,
     ],
-    message: "{ $part } and { $other } are built alike but are different part numbers. A set of one part number is easier to keep \
+    message: "{ $part } and { $other } are built alike but have different part numbers. A set of one part number is easier to keep \
               and to replace.",
     asks: "whether the set is of one part number",
     checks: &[Check::Kit(check)],
