@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::{fs, io};
 
 use crate::api::{ENDPOINTS, document};
+use crate::catalogue::record::{BoardRecord, ModulesFile, schema};
 
 /// The command that writes all of them.
 pub const COMMAND: &str = "cargo run -- generate";
@@ -50,7 +51,7 @@ pub enum GenerateError {
 type Producer = fn() -> Result<Vec<Product>, GenerateError>;
 
 /// Whatever makes files. Add a line for a new kind.
-const PRODUCERS: &[Producer] = &[openapi, endpoints];
+const PRODUCERS: &[Producer] = &[openapi, endpoints, schemas];
 
 fn openapi() -> Result<Vec<Product>, GenerateError> {
     let document = document::build(ENDPOINTS);
@@ -66,6 +67,25 @@ fn endpoints() -> Result<Vec<Product>, GenerateError> {
         "openapi/endpoints.txt",
         lines.join("\n"),
     )])
+}
+
+/// The JSON Schemas of what a catalogue's author writes.
+fn schemas() -> Result<Vec<Product>, GenerateError> {
+    let products = [
+        ("board", schema::document::<BoardRecord>("A server board")),
+        (
+            "module",
+            schema::document::<ModulesFile>("Memory modules by id"),
+        ),
+    ];
+    let products = products.into_iter().map(|(name, document)| {
+        let document = document.map_err(GenerateError::Content)?;
+        let text = serde_json::to_string_pretty(&document);
+        let text = text.map_err(|error| GenerateError::Content(error.to_string()))?;
+        let path = format!("openapi/schemas/{name}.json");
+        Ok(Product::new(path, text + "\n"))
+    });
+    products.collect()
 }
 
 /// Every file as it should be.

@@ -10,37 +10,45 @@ use super::record::schema::definitions;
 use crate::wirecheck::compile::Definitions;
 use crate::wirecheck::{Fault, FaultCode};
 
-/// Adds the description and an example to a fault that has no hint of its own.
-pub(super) fn explained<T: ToSchema>(fault: Fault) -> Fault {
-    if fault.hint.is_some() {
-        return fault;
-    }
-    let Some(told) = expectation::<T>(&fault) else {
-        return fault;
-    };
-    fault.hint(told)
-}
+/// The schemas that a file is held against.
+pub(super) struct Expected(Option<(String, Definitions)>);
 
-fn expectation<T: ToSchema>(fault: &Fault) -> Option<String> {
-    let (name, definitions) = definitions::<T>().ok()?;
-    let root = definitions.get(&name)?;
-    let mut member = at_pointer(root, &fault.pointer, &definitions)?;
-    if fault.code == FaultCode::MissingMember {
-        // The message is "`name` is missing", and the pointer is that of the object.
-        let missing = fault.message.split('`').nth(1)?;
-        member = step(member, missing, &definitions)?;
+impl Expected {
+    /// Of a type.
+    pub fn of<T: ToSchema>() -> Self {
+        Self(definitions::<T>().ok())
     }
-    let description = told(member, "description", &definitions)?;
-    let description = description.as_str()?.split_whitespace();
-    let description = description.collect::<Vec<_>>().join(" ");
-    let description = description.trim_end_matches('.');
-    let example = told(member, "examples", &definitions)
-        .and_then(|list| list.get(0))
-        .or_else(|| told(member, "example", &definitions));
-    Some(match example {
-        Some(example) => format!("{description}; for example `{example}`"),
-        None => description.to_owned(),
-    })
+
+    /// Adds the description and an example to a fault that has no hint of its own.
+    pub fn explain(&self, fault: Fault) -> Fault {
+        if fault.hint.is_some() {
+            return fault;
+        }
+        match self.hint(&fault) {
+            Some(hint) => fault.hint(hint),
+            None => fault,
+        }
+    }
+
+    fn hint(&self, fault: &Fault) -> Option<String> {
+        let (name, all) = self.0.as_ref()?;
+        let mut member = at_pointer(all.get(name)?, &fault.pointer, all)?;
+        if fault.code == FaultCode::MissingMember {
+            // The message is "`name` is missing", and the pointer is that of the object.
+            let missing = fault.message.split('`').nth(1)?;
+            member = step(member, missing, all)?;
+        }
+        let description = told(member, "description", all)?.as_str()?;
+        let description: Vec<&str> = description.split_whitespace().collect();
+        let description = description.join(" ");
+        let description = description.trim_end_matches('.');
+        let example = told(member, "examples", all).and_then(|list| list.get(0));
+        let example = example.or_else(|| told(member, "example", all));
+        Some(match example {
+            Some(example) => format!("{description}; for example `{example}`"),
+            None => description.to_owned(),
+        })
+    }
 }
 
 /// The schema at a pointer into a document.

@@ -8,11 +8,18 @@ use std::sync::Arc;
 
 use serde::de::DeserializeOwned;
 
+use super::expect::Expected;
 use super::record::{BoardRecord, ModulesFile, schema};
-use super::{BoardEntry, Catalogue, ModuleEntry, expect};
+use super::{BoardEntry, Catalogue, ModuleEntry};
 use crate::domain::module::RecordFault;
-use crate::wirecheck::text::parse;
-use crate::wirecheck::{Fault, FaultCode, Limits, Shapes, walk};
+use crate::wirecheck::text::{Reason, parse};
+use crate::wirecheck::{Fault, FaultCode, Limits, Shapes, Unreadable, walk};
+
+/// A file may be larger than a request: it holds all modules of a shop.
+const LIMITS: Limits = Limits {
+    depth: 32,
+    values: 4_000_000,
+};
 
 /// What a file holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,11 +145,12 @@ impl Loaded {
         match read {
             Ok(record) => Some(record),
             Err(faults) => {
-                let faults = faults.into_iter().map(expect::explained::<T>);
-                self.faults.extend(faults.map(|fault| FileFault {
-                    file: file.name.to_owned(),
-                    fault,
-                }));
+                let expected = Expected::of::<T>();
+                self.faults
+                    .extend(faults.into_iter().map(|fault| FileFault {
+                        file: file.name.to_owned(),
+                        fault: expected.explain(fault),
+                    }));
                 None
             }
         }
@@ -153,15 +161,16 @@ impl Loaded {
         bytes: &[u8],
         shapes: &Shapes,
     ) -> Result<T, Vec<Fault>> {
-        let unreadable = |text: String| vec![Fault::new("", FaultCode::Unreadable, text)];
-        let tree =
-            parse(bytes, &Limits::default()).map_err(|error| unreadable(error.to_string()))?;
+        let tree = parse(bytes, &LIMITS).map_err(|error| vec![unreadable(&error)])?;
         let faults = walk::faults(&tree, shapes);
         self.truncated |= faults.truncated;
         if !faults.is_empty() {
             return Err(faults.list);
         }
-        serde_json::from_slice(bytes).map_err(|error| unreadable(error.to_string()))
+        serde_json::from_slice(bytes).map_err(|error| {
+            let text = format!("the file is no record: {error}");
+            vec![Fault::new("", FaultCode::Unusable, text)]
+        })
     }
 
     fn record_faults(&mut self, file: &File<'_>, at: &str, faults: Vec<RecordFault>) {
@@ -214,7 +223,19 @@ fn repeated<'a>(
     }
 }
 
+/// Text that is no JSON, or that says something twice.
+fn unreadable(error: &Unreadable) -> Fault {
+    let text = error.to_string();
+    match &error.reason {
+        Reason::Duplicate { pointer, .. } => {
+            Fault::new(pointer.as_str(), FaultCode::DuplicateMember, text)
+                .hint("say it once; an id may be used once")
+        }
+        _ => Fault::new("", FaultCode::Unreadable, text),
+    }
+}
+
 /// A name as a step of a JSON Pointer (RFC 6901).
-fn escaped(name: &str) -> String {
+pub(super) fn escaped(name: &str) -> String {
     name.replace('~', "~0").replace('/', "~1")
 }

@@ -1,8 +1,11 @@
 //! The catalogue: boards and modules that requests may name by id.
 //!
 //! [`record`] is what its authors write, [`load`] turns files into a [`Catalogue`] or lists every fault of
-//! them, [`embedded`] is the demo catalogue inside the program.
+//! them, [`embedded`] is the demo catalogue inside the program, [`directory`] reads a folder (the only
+//! part that touches files), [`doubts`] finds what is legal and still looks wrong.
 
+pub mod directory;
+pub mod doubts;
 pub mod embedded;
 mod expect;
 pub mod load;
