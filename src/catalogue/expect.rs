@@ -4,51 +4,40 @@
 //! for.
 
 use serde_json::Value;
-use utoipa::ToSchema;
 
-use super::record::schema::definitions;
+use super::record::schema::Expectation;
 use crate::wirecheck::compile::Definitions;
 use crate::wirecheck::{Fault, FaultCode};
 
-/// The schemas that a file is held against.
-pub(super) struct Expected(Option<(String, Definitions)>);
-
-impl Expected {
-    /// Of a type.
-    pub fn of<T: ToSchema>() -> Self {
-        Self(definitions::<T>().ok())
+/// Adds the description and an example to a fault that has no hint of its own.
+pub(super) fn explained(fault: Fault, expected: &Expectation) -> Fault {
+    if fault.hint.is_some() {
+        return fault;
     }
-
-    /// Adds the description and an example to a fault that has no hint of its own.
-    pub fn explain(&self, fault: Fault) -> Fault {
-        if fault.hint.is_some() {
-            return fault;
-        }
-        match self.hint(&fault) {
-            Some(hint) => fault.hint(hint),
-            None => fault,
-        }
+    match hint(&fault, expected) {
+        Some(hint) => fault.hint(hint),
+        None => fault,
     }
+}
 
-    fn hint(&self, fault: &Fault) -> Option<String> {
-        let (name, all) = self.0.as_ref()?;
-        let mut member = at_pointer(all.get(name)?, &fault.pointer, all)?;
-        if fault.code == FaultCode::MissingMember {
-            // The message is "`name` is missing", and the pointer is that of the object.
-            let missing = fault.message.split('`').nth(1)?;
-            member = step(member, missing, all)?;
-        }
-        let description = told(member, "description", all)?.as_str()?;
-        let description: Vec<&str> = description.split_whitespace().collect();
-        let description = description.join(" ");
-        let description = description.trim_end_matches('.');
-        let example = told(member, "examples", all).and_then(|list| list.get(0));
-        let example = example.or_else(|| told(member, "example", all));
-        Some(match example {
-            Some(example) => format!("{description}; for example `{example}`"),
-            None => description.to_owned(),
-        })
+fn hint(fault: &Fault, expected: &Expectation) -> Option<String> {
+    let all = &expected.definitions;
+    let mut member = at_pointer(all.get(&expected.name)?, &fault.pointer, all)?;
+    if fault.code == FaultCode::MissingMember {
+        // The message is "`name` is missing", and the pointer is that of the object.
+        let missing = fault.message.split('`').nth(1)?;
+        member = step(member, missing, all)?;
     }
+    let description = told(member, "description", all)?.as_str()?;
+    let description: Vec<&str> = description.split_whitespace().collect();
+    let description = description.join(" ");
+    let description = description.trim_end_matches('.');
+    let example = told(member, "examples", all).and_then(|list| list.get(0));
+    let example = example.or_else(|| told(member, "example", all));
+    Some(match example {
+        Some(example) => format!("{description}; for example `{example}`"),
+        None => description.to_owned(),
+    })
 }
 
 /// The schema at a pointer into a document.

@@ -8,12 +8,13 @@ use std::sync::Arc;
 
 use serde::de::DeserializeOwned;
 
-use super::expect::Expected;
-use super::record::{BoardRecord, ModulesFile, schema};
+use super::expect::explained;
+use super::record::schema::{self, Expectation};
+use super::record::{BoardRecord, ModulesFile};
 use super::{BoardEntry, Catalogue, ModuleEntry};
 use crate::domain::module::RecordFault;
 use crate::wirecheck::text::{Reason, parse};
-use crate::wirecheck::{Fault, FaultCode, Limits, Shapes, Unreadable, walk};
+use crate::wirecheck::{Fault, FaultCode, Limits, Unreadable, walk};
 
 /// A file may be larger than a request: it holds all modules of a shop.
 const LIMITS: Limits = Limits {
@@ -134,22 +135,21 @@ impl Loaded {
     }
 
     /// Reads a file by its schema; what is wrong goes to the faults.
-    fn parsed<T: DeserializeOwned + utoipa::ToSchema>(
+    fn parsed<T: DeserializeOwned>(
         &mut self,
         file: &File<'_>,
-        shapes: Result<&'static Shapes, &'static String>,
+        expected: Result<&'static Expectation, &'static String>,
     ) -> Option<T> {
-        let read = shapes
+        let read = expected
             .map_err(|error| vec![Fault::new("", FaultCode::Unusable, error.as_str())])
-            .and_then(|shapes| self.checked(file.bytes, shapes));
+            .and_then(|expected| self.checked(file.bytes, expected));
         match read {
             Ok(record) => Some(record),
             Err(faults) => {
-                let expected = Expected::of::<T>();
                 self.faults
                     .extend(faults.into_iter().map(|fault| FileFault {
                         file: file.name.to_owned(),
-                        fault: expected.explain(fault),
+                        fault,
                     }));
                 None
             }
@@ -159,13 +159,14 @@ impl Loaded {
     fn checked<T: DeserializeOwned>(
         &mut self,
         bytes: &[u8],
-        shapes: &Shapes,
+        expected: &Expectation,
     ) -> Result<T, Vec<Fault>> {
         let tree = parse(bytes, &LIMITS).map_err(|error| vec![unreadable(&error)])?;
-        let faults = walk::faults(&tree, shapes);
+        let faults = walk::faults(&tree, &expected.shapes);
         self.truncated |= faults.truncated;
         if !faults.is_empty() {
-            return Err(faults.list);
+            let faults = faults.list.into_iter();
+            return Err(faults.map(|fault| explained(fault, expected)).collect());
         }
         serde_json::from_slice(bytes).map_err(|error| {
             let text = format!("the file is no record: {error}");
@@ -231,7 +232,8 @@ fn unreadable(error: &Unreadable) -> Fault {
             Fault::new(pointer.as_str(), FaultCode::DuplicateMember, text)
                 .hint("say it once; an id may be used once")
         }
-        _ => Fault::new("", FaultCode::Unreadable, text),
+        _ => Fault::new("", FaultCode::Unreadable, text)
+            .hint("a JSON document; commas stand between members and never after the last"),
     }
 }
 

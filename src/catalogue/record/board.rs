@@ -106,6 +106,7 @@ pub struct BoardRecord {
 /// Where a limit was read.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"title": "Tarn service guide, revision 3 (invented)", "section": "table 7"}))]
 pub struct SourceRecord {
     /// Title and revision of the document.
     #[schema(example = "Tarn service guide, revision 3 (invented)")]
@@ -118,6 +119,7 @@ pub struct SourceRecord {
 /// The slots of one channel.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"socket": 1, "channel": 1, "labels": ["A1", "A2", "A3"], "drawn_at": [[0, 0], [1, 0], [2, 0]], "key": "top"}))]
 pub struct SlotsRecord {
     /// The socket, counted from 1.
     #[schema(example = 1, minimum = 1, maximum = 64)]
@@ -160,6 +162,7 @@ impl ToSchema for DrawnAt {}
 /// A processor model that the board takes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"id": "tarn-8", "name": "Tarn 8-core (invented)", "rate_mts": 1600, "capacity_mib": 786432, "channels": "all"}))]
 pub struct ProcessorRecord {
     /// Id that a request names.
     #[schema(example = "tarn-8", min_length = 1, max_length = 100)]

@@ -15,6 +15,7 @@ use crate::domain::units::{
 /// place.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"generation": "DDR4", "kind": "RDIMM", "capacity_mib": 32768, "package_ranks": 2, "stack_height": 1, "width": "x4", "rate_mts": 3200}))]
 pub struct ModuleRecord {
     /// What to call it in an answer. Decides nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]

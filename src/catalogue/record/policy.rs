@@ -18,6 +18,7 @@ pub type MixRecord = OneOf<MixScopes, MixName>;
 /// What may be mixed. Each aspect takes one word for everywhere, or one for each scope.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"kinds": "forbidden", "ecc": "forbidden", "stacks": "forbidden", "widths": {"channel": "forbidden", "socket": "allowed", "board": "allowed"}, "die_densities": "allowed", "ecc_bits": "forbidden", "ranks": "allowed", "capacities": "allowed", "capacities_per_channel": 2, "capacities_per_board": "none", "part_numbers": "discouraged", "product_lines": "allowed"}))]
 pub struct MixingRecord {
     /// Kinds of module, ECC aside.
     pub kinds: MixRecord,
@@ -79,6 +80,7 @@ impl Part for MixScopes {
 /// Channels of a socket that interleave as one region.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"name": "all four", "channels": [1, 2, 3, 4], "equal": true, "alone": true, "channel_at_most_mib": "none"}))]
 pub struct InterleaveRecord {
     /// The maker's name of the set.
     #[schema(example = "all twelve")]
@@ -100,6 +102,7 @@ pub struct InterleaveRecord {
 /// A protection that the board offers.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"protection": "mirrored", "groups": [[1, 2], [3, 4]], "identical": ["capacity", "ranks"], "ranks_at_least": "none", "needs_x4": false}))]
 pub struct ProtectionRecord {
     /// Which.
     pub protection: OfferedProtection,
@@ -120,6 +123,7 @@ pub struct ProtectionRecord {
 /// A rule whose severity this board changes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"rule": "rank-budget-exceeded", "severity": "warning"}))]
 pub struct SeverityRecord {
     /// Id of the rule.
     #[schema(example = "rank-budget-exceeded")]

@@ -59,6 +59,7 @@ words! {
 /// the first holds, so special rows stand before general ones.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"kind": "RDIMM", "capacities_mib": "any", "ranks": [4], "widths": ["x4", "x8"], "die_gbit": [2, 4], "stacks": [1], "ecc_bits": "any", "supply_mv": "any", "per_channel": 2, "positions": [1, 2], "seen_ranks": "package", "firmware": "any"}))]
 pub struct AcceptRecord {
     /// The kind of module.
     pub kind: KindName,
@@ -104,6 +105,7 @@ pub enum SeenRanksRecord {
 /// A row of rank multiplication: the buffer of an LRDIMM shows several package ranks as one.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"ranks": [4], "positions_wired": "any", "die_at_most_gbit": "any", "factor": 2}))]
 pub struct MultiplicationRecord {
     /// Package ranks of the module.
     #[schema(example = json!([4]))]
@@ -120,6 +122,7 @@ pub struct MultiplicationRecord {
 /// How fast a channel runs. Of the rows that match a channel, the fastest holds.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"kinds": ["RDIMM"], "stack": "flat", "modules": 2, "ranks": {"at_most": 2}, "counting": "package", "positions_wired": "any", "supply_mv": [1500], "firmware": "any", "rate_mts": 1600}))]
 pub struct RateRecord {
     /// Kinds that all modules of the channel must be of.
     #[schema(example = json!(["RDIMM"]))]
@@ -160,6 +163,7 @@ pub enum RankMatchRecord {
 /// A position pattern that the maker lists. A kind that has any may sit in these only.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"kinds": ["ECC UDIMM"], "sockets_fitted": "any", "pattern": ["2R", "-", "1R|2R"], "rates": "by_rows"}))]
 pub struct LayoutRecord {
     /// Kinds that all modules of the channel must be of.
     #[schema(example = json!(["ECC UDIMM"]))]
@@ -208,6 +212,7 @@ impl Part for SupplyRate {
 /// How the board fills with some numbers of sockets fitted.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
+#[schema(example = json!({"sockets_fitted": [1, 2], "position_order": [1, 2, 3], "channel_order": [1, 3, 2, 4], "module_counts": "any", "rank_order": true, "board_capacity_mib": "none"}))]
 pub struct FillingRecord {
     /// The numbers of sockets fitted that the row is for. Each number needs exactly one row.
     #[schema(example = json!([1, 2]))]
@@ -295,16 +300,16 @@ impl RateRecord {
 impl LayoutRecord {
     pub(super) fn to_row(&self, at: &str, collect: &mut Collect) -> LayoutRow {
         let seats = self.pattern.iter().enumerate();
-        let seats = seats.filter_map(|(index, text)| {
-            let seat = seat(text);
-            if seat.is_none() {
+        let seats = seats.map(|(index, text)| {
+            seat(text).unwrap_or_else(|| {
                 collect.fault(
                     format!("{at}/pattern/{index}"),
                     format!("`{text}` describes no position"),
                     "`-` for nothing, `2R` for two package ranks, `1R|2R` for either, or `any`",
                 );
-            }
-            seat
+                // Keeps the length, so that one slip is one fault.
+                Seat::Module
+            })
         });
         let pattern = seats.collect();
         let rates = match &self.rates {

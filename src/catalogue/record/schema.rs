@@ -25,20 +25,36 @@ pub fn definitions<T: ToSchema>() -> Result<(String, Definitions), SchemaError> 
     Ok((T::name().into_owned(), definitions))
 }
 
-fn compile<T: ToSchema>() -> Result<Shapes, SchemaError> {
-    let (name, definitions) = definitions::<T>()?;
-    let root = json!({ "$ref": format!("#/components/schemas/{name}") });
-    Shapes::compile(&root, &definitions)
+/// What a file is held against.
+#[derive(Debug)]
+pub struct Expectation {
+    /// The compiled schema.
+    pub shapes: Shapes,
+    /// The name of the record's own schema among the definitions.
+    pub name: String,
+    /// All schemas by name.
+    pub definitions: Definitions,
 }
 
-static BOARD: LazyLock<Result<Shapes, SchemaError>> = LazyLock::new(compile::<BoardRecord>);
-static MODULES: LazyLock<Result<Shapes, SchemaError>> = LazyLock::new(compile::<ModulesFile>);
+fn compile<T: ToSchema>() -> Result<Expectation, SchemaError> {
+    let (name, definitions) = definitions::<T>()?;
+    let root = json!({ "$ref": format!("#/components/schemas/{name}") });
+    let shapes = Shapes::compile(&root, &definitions)?;
+    Ok(Expectation {
+        shapes,
+        name,
+        definitions,
+    })
+}
+
+static BOARD: LazyLock<Result<Expectation, SchemaError>> = LazyLock::new(compile::<BoardRecord>);
+static MODULES: LazyLock<Result<Expectation, SchemaError>> = LazyLock::new(compile::<ModulesFile>);
 
 /// What a board file is held against.
 ///
 /// # Errors
 /// Text that says what is wrong with the schema.
-pub fn board() -> Result<&'static Shapes, &'static SchemaError> {
+pub fn board() -> Result<&'static Expectation, &'static SchemaError> {
     BOARD.as_ref()
 }
 
@@ -46,7 +62,7 @@ pub fn board() -> Result<&'static Shapes, &'static SchemaError> {
 ///
 /// # Errors
 /// Text that says what is wrong with the schema.
-pub fn modules() -> Result<&'static Shapes, &'static SchemaError> {
+pub fn modules() -> Result<&'static Expectation, &'static SchemaError> {
     MODULES.as_ref()
 }
 
