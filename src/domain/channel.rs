@@ -174,6 +174,24 @@ pub enum Listed {
 
 /// Looks the channel's rate up: a matching position pattern's own rates, else the rate rows.
 pub fn listed_rate(view: &ChannelView<'_>, supply: Millivolts) -> Listed {
+    best_rate(view, supply).listed(view.board().unlisted_rate)
+}
+
+/// Whether the board lists any rate for a channel at a supply voltage, even if it is open which.
+pub fn has_rate(view: &ChannelView<'_>, supply: Millivolts) -> Told {
+    let best = best_rate(view, supply);
+    match (best.sure, view.board().unlisted_rate) {
+        (Some(_), _) => Told::Yes,
+        (None, _) if best.any() => {
+            let missing = best.perhaps.into_iter().flat_map(|(_, missing)| missing);
+            Told::Open(missing.collect())
+        }
+        (None, Unlisted::Unsupported) => Told::No,
+        (None, Unlisted::Unknown) => Told::Open(vec![Missing::general(Fact::RateRow)]),
+    }
+}
+
+fn best_rate(view: &ChannelView<'_>, supply: Millivolts) -> Best {
     let mut best = Best::default();
     for row in view
         .board()
@@ -196,7 +214,7 @@ pub fn listed_rate(view: &ChannelView<'_>, supply: Millivolts) -> Listed {
             best.take(rate_row_matches(row, view, supply), row.rate);
         }
     }
-    best.listed(view.board().unlisted_rate)
+    best
 }
 
 /// Whether a pattern that carries its own rates matches at any voltage: then the rate rows don't

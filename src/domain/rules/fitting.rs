@@ -4,13 +4,35 @@ use super::super::board::accept::AcceptRow;
 use super::super::finding::{Fix, Missing, Value};
 use super::super::module::{Kind, Module};
 use super::super::setup::{Facet, Standing};
-use super::{Draft, Hits, PartView};
+use super::{ChannelView, Draft, Hits, PartView};
 
 /// Whether the module is of a known other generation: then it does not go into the slot at all, and
 /// nothing else about it matters.
 pub(super) fn is_foreign(view: &PartView<'_>) -> bool {
     let needed = view.board().generation;
     view.module.generation.is_some_and(|told| told != needed)
+}
+
+/// Whether a channel holds a module that does not belong on the board at all, by its generation or
+/// its kind. Rules about the channel as a whole then have nothing to add.
+pub(super) fn holds_foreign(view: &ChannelView<'_>) -> bool {
+    let needed = view.board().generation;
+    view.modules().any(|on| {
+        on.fit.is_of_foreign_kind() || on.module.generation.is_some_and(|told| told != needed)
+    })
+}
+
+/// A module's ranks and kind as the trade writes them: `2R RDIMM`.
+pub(super) fn build_words(module: &Module) -> String {
+    let ranks = module
+        .package_ranks
+        .map_or("?".to_owned(), |r| r.to_string());
+    let stack = match module.stack_height {
+        Some(height) if height > 1 => format!(" 3DS {height}H"),
+        _ => String::new(),
+    };
+    let kind = module.kind.map_or("module", Kind::name);
+    format!("{ranks}R{stack} {kind}")
 }
 
 /// Reports how the module fares by one facet of the acceptance rows. `found` and `taken` name the

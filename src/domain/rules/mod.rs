@@ -139,6 +139,7 @@ mod installed_slot_not_told;
 mod interleave_regions_split;
 mod kind_not_taken;
 mod kinds_mixed;
+mod layout_not_listed;
 mod licence_ceiling;
 mod low_voltage_raised;
 mod lower_rank_first;
@@ -158,9 +159,11 @@ mod protection_groups_differ;
 mod protection_not_offered;
 mod protection_too_few_ranks;
 mod rank_budget_exceeded;
+mod rank_position_not_allowed;
 mod ranks_mixed;
 mod ranks_not_taken;
 mod rate_lowered_by_count;
+mod rate_not_listed;
 mod rate_unknown;
 mod set_not_identical;
 mod slot_of_empty_socket;
@@ -173,6 +176,7 @@ mod stacks_mixed;
 mod stock_short;
 mod supply_voltage_not_common;
 mod too_many_capacities;
+mod too_many_of_kind;
 mod voltage_choice_matters;
 mod width_not_taken;
 mod widths_mixed;
@@ -204,6 +208,10 @@ rules![
     product_lines_mixed,
     low_voltage_raised,
     rank_budget_exceeded,
+    rank_position_not_allowed,
+    too_many_of_kind,
+    layout_not_listed,
+    rate_not_listed,
     slot_of_empty_socket,
     channel_not_served,
     position_skipped,

@@ -1,8 +1,8 @@
 //! Seen ranks over the channel's budget.
 
-use super::super::board::Limit;
+use super::super::board::{Limit, SlotIx};
 use super::super::channel::seen_ranks;
-use super::super::finding::{Fact, Missing, Severity, Value};
+use super::super::finding::{Fact, Fix, Missing, Severity, Value};
 use super::{ChannelView, Check, Group, Hits, Rule};
 
 /// The rule.
@@ -45,22 +45,46 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
                     .at_least
                     .to_string()
             });
-            draft
+            let draft = draft
                 .param("seen", Value::Count(u64::from(seen.at_least)))
                 .param("sum", Value::Text(each.collect::<Vec<_>>().join(" + ")))
                 .param("budget", Value::Count(u64::from(budget)))
-                .slots(view.occupied_slots())
+                .slots(view.occupied_slots());
+            surplus(view, seen.at_least - budget)
+                .into_iter()
+                .fold(draft, |draft, slot| draft.fix(Fix::Remove { slot }))
         });
     } else if !seen.exact {
         let wired = view.board().wired(view.channel);
-        let unknown = view.modules().filter(|on| !on.fit.seen(wired).exact);
+        // The kind of a module that no row takes tells nothing of how its ranks count.
+        let unknown = view
+            .modules()
+            .filter(|on| !on.fit.seen(wired).exact && !on.fit.is_of_foreign_kind());
         let missing: Vec<Missing> = unknown
             .map(|on| Missing::of(on.part, on.fit.rank_fact(on.module)))
             .collect();
-        hits.undecided(&missing);
+        if !missing.is_empty() {
+            hits.undecided(&missing);
+        }
     } else {
         hits.met();
     }
+}
+
+/// The slots to empty until so many ranks are gone, from the near end on.
+fn surplus(view: &ChannelView<'_>, ranks: u16) -> Vec<SlotIx> {
+    let wired = view.board().wired(view.channel);
+    let modules: Vec<_> = view.modules().collect();
+    let mut left = ranks;
+    let mut slots = Vec::new();
+    for on in modules.into_iter().rev() {
+        if left == 0 {
+            break;
+        }
+        left = left.saturating_sub(on.fit.seen(wired).at_least);
+        slots.push(on.slot);
+    }
+    slots
 }
 
 #[cfg(test)]
