@@ -218,6 +218,8 @@ pub struct Checked {
     pub verdict: Verdict,
     /// The outcome.
     pub outcome: Outcome,
+    /// How each rule came out, in the order of the list.
+    pub came: Vec<rules::Came>,
 }
 
 impl Case {
@@ -321,6 +323,7 @@ impl Case {
         Checked {
             verdict: super::finding::verdict(&findings),
             findings,
+            came: rules::states(&view),
             outcome,
         }
     }

@@ -57,6 +57,8 @@ pub(super) fn check_facet(
         Standing::Open(facets) if facets.contains(&facet) && !view.fit.is_surely_taken() => {
             hits.undecided(&[Missing::of(view.part, facet.fact())]);
         }
+        // Which rows are left depends on other facts, and so does what they say of this one.
+        Standing::Open(_) if !view.fit.is_surely_taken() => {}
         Standing::Taken | Standing::Open(_) => {
             if view.fit.rows.iter().any(|row| facet.is_limited_by(row)) {
                 hits.met();

@@ -26,20 +26,20 @@ pub static RULE: Rule = Rule {
 fn check(view: &BoardView<'_>, hits: &mut Hits) {
     let setup = view.setup;
     let Some(low) = lowest(setup) else { return };
-    let Some(set) = view.outcome.supply else {
-        let untold: Vec<Missing> = setup
-            .supply_unknown()
-            .map(|part| Missing::of(part, Fact::Supply))
-            .collect();
-        if !untold.is_empty() {
-            hits.undecided(&untold);
-        }
-        return;
-    };
     // Where no module is in the way, the choice between voltages is another rule's matter.
-    if set <= low || setup.supplies().contains(&low) {
+    if able(setup, low).count() == setup.seated().len() {
         return hits.met();
     }
+    let set = match view.outcome.supply {
+        Some(set) if set > low && !setup.supplies().contains(&low) => set,
+        _ => {
+            let missing: Vec<Missing> = untold(setup, low);
+            if !missing.is_empty() {
+                hits.undecided(&missing);
+            }
+            return;
+        }
+    };
     hits.broken(|draft| {
         let draft = draft
             .param("raised", Value::Parts(able(setup, low).collect()))
@@ -58,6 +58,19 @@ fn lowest(setup: &Setup<'_>) -> Option<Millivolts> {
         .iter()
         .copied()
         .find(|mv| able(setup, *mv).next().is_some())
+}
+
+/// What is not known of modules that may or may not run at a voltage.
+fn untold(setup: &Setup<'_>, supply: Millivolts) -> Vec<Missing> {
+    let parts = setup.seated().iter().copied();
+    let open = parts.filter(|p| !setup.surely_runs(*p, supply) && !setup.refuses(*p, supply));
+    open.flat_map(|part| {
+        let own = setup.request.part(part).filter(|m| m.supply.is_none());
+        let rows = setup.fit(part).map(|fit| fit.open_facts(part));
+        let own = own.map(|_| Missing::of(part, Fact::Supply));
+        own.into_iter().chain(rows.into_iter().flatten())
+    })
+    .collect()
 }
 
 fn able<'a>(setup: &'a Setup<'_>, supply: Millivolts) -> impl Iterator<Item = PartIx> + 'a {

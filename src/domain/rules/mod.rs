@@ -181,6 +181,9 @@ mod voltage_choice_matters;
 mod width_not_taken;
 mod widths_mixed;
 
+#[cfg(test)]
+mod told_less_tests;
+
 rules![
     generation_differs,
     ecc_differs,
