@@ -1,7 +1,7 @@
 //! Sums over the modules of a request, whatever slots they take.
 
-use super::board::SlotIx;
 use super::board::policy::{Protection, ProtectionOffer};
+use super::board::{ChannelIx, SlotIx};
 use super::finding::{Fact, Fix, Missing, Value};
 use super::module::Module;
 use super::request::{KitLine, PartIx};
@@ -78,6 +78,23 @@ impl<'a> Setup<'a> {
     /// Capacity of the modules that end up on the board, in MiB.
     pub fn total_capacity(&self) -> Total {
         self.total(|module| module.capacity.map(|capacity| capacity.0))
+    }
+
+    /// Slots on channels that work, or may work.
+    pub fn working_slots(&self) -> u64 {
+        self.slots_where(|works| works != Some(false))
+    }
+
+    /// Slots of the channels of which it is told so whether they work.
+    pub fn slots_where(&self, counts: impl Fn(Option<bool>) -> bool) -> u64 {
+        let here = |channel: &ChannelIx| {
+            let (socket, number) = self.board.address(*channel);
+            counts(self.channel_works(socket, number))
+        };
+        let channels = self.board.all_channels().filter(here);
+        channels
+            .map(|channel| u64::from(self.board.wired(channel)))
+            .sum()
     }
 
     /// Whether every module surely sits, or will be placed, on a channel that works.

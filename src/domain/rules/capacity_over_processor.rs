@@ -20,8 +20,8 @@ pub static RULE: Rule = Rule {
               Choose fewer or smaller modules, or another processor model.",
     asks: "whether each processor addresses all memory of its socket",
     checks: &[Check::Socket(check)],
-    breaks: r#"{"board": "fjord", "processors": ["fjord-1t", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R128-2S4x4", "quantity": 12}]}"#,
-    meets: r#"{"board": "fjord", "processors": ["fjord-1t", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 12}]}"#,
+    breaks: r#"{"board": "fjord", "processors": ["fjord-16", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R128-2S4x4", "quantity": 12}]}"#,
+    meets: r#"{"board": "fjord", "processors": ["fjord-16", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 12}]}"#,
 };
 
 fn check(view: &SocketView<'_>, hits: &mut Hits) {

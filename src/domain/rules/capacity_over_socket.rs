@@ -19,8 +19,10 @@ pub static RULE: Rule = Rule {
               Choose fewer or smaller modules.",
     asks: "whether the memory of each socket stays within the board's ceiling",
     checks: &[Check::Socket(check)],
-    breaks: r#"{"board": "tarn", "processors": ["fitted", "empty"], "kit": [{"module": "ERW-3L64-8x4", "quantity": 12}]}"#,
-    meets: r#"{"board": "tarn", "processors": ["fitted", "empty"], "kit": [{"module": "ERW-3R16-2x4", "quantity": 12}]}"#,
+    breaks: r#"{"board": "delta", "kit": [{"quantity": 4, "module":
+        {"generation": "DDR5", "kind": "ECC UDIMM", "capacity_mib": 65536, "package_ranks": 2, "stack_height": 1, "width": "x8",
+         "die_gbit": 32, "ecc_bits": 8, "rate_mts": 5600, "input_mv": 5000, "height": "LP"}}]}"#,
+    meets: r#"{"board": "delta", "kit": [{"module": "ERW-5E32-2x8", "quantity": 2}]}"#,
 };
 
 fn check(view: &SocketView<'_>, hits: &mut Hits) {

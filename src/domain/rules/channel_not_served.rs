@@ -18,8 +18,8 @@ pub static RULE: Rule = Rule {
               Move them to a channel that it serves, or fit another processor model.",
     asks: "whether the processor serves every channel that holds memory",
     checks: &[Check::Channel(check)],
-    breaks: r#"{"board": "fjord", "processors": ["fjord-4c", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 6}]}"#,
-    meets: r#"{"board": "fjord", "processors": ["fjord-4c", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 4}]}"#,
+    breaks: r#"{"board": "loch", "processors": ["loch-8"], "population": [{"slot": "A1", "module": "ERW-4R32-2x4"}]}"#,
+    meets: r#"{"board": "loch", "processors": ["loch-8"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 4}]}"#,
 };
 
 fn check(view: &ChannelView<'_>, hits: &mut Hits) {

@@ -19,8 +19,8 @@ pub static RULE: Rule = Rule {
               { $order }; channel { $next } comes first.",
     asks: "whether the channels of a socket fill in the board's order",
     checks: &[Check::Socket(check)],
-    breaks: r#"{"board": "loch", "population": [{"slot": "H1", "module": "ERW-4R32-2x4"}]}"#,
-    meets: r#"{"board": "loch", "kit": [{"module": "ERW-4R32-2x4", "quantity": 8}]}"#,
+    breaks: r#"{"board": "loch", "processors": ["loch-24"], "population": [{"slot": "H1", "module": "ERW-4R32-2x4"}]}"#,
+    meets: r#"{"board": "loch", "processors": ["loch-24"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 8}]}"#,
 };
 
 fn check(view: &SocketView<'_>, hits: &mut Hits) {

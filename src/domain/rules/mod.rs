@@ -113,10 +113,13 @@ macro_rules! rules {
     };
 }
 
+mod balance_wish;
+mod budget_wish;
 mod capacity_not_taken;
 mod capacity_over_board;
 mod capacity_over_processor;
 mod capacity_over_socket;
+mod capacity_wish;
 mod channel_not_served;
 mod channels_left_empty;
 mod channels_out_of_order;
@@ -133,6 +136,7 @@ mod firmware_not_told;
 mod firmware_too_old;
 mod first_socket_empty;
 mod fitting;
+mod free_slots_wish;
 mod generation_differs;
 mod height_over_limit;
 mod installed_slot_not_told;
@@ -153,6 +157,7 @@ mod no_common_timing;
 mod pack_not_multiple;
 mod part_numbers_mixed;
 mod position_skipped;
+mod power_wish;
 mod processor_lowers_rate;
 mod product_lines_mixed;
 mod protection_groups_differ;
@@ -165,6 +170,7 @@ mod ranks_not_taken;
 mod rate_lowered_by_count;
 mod rate_not_listed;
 mod rate_unknown;
+mod rate_wish;
 mod set_not_identical;
 mod slot_of_empty_socket;
 mod slot_power_exceeded;
@@ -235,6 +241,12 @@ rules![
     protection_not_offered,
     protection_groups_differ,
     protection_too_few_ranks,
+    capacity_wish,
+    rate_wish,
+    free_slots_wish,
+    budget_wish,
+    power_wish,
+    balance_wish,
     module_faster_than_run,
     rate_lowered_by_count,
     processor_lowers_rate,

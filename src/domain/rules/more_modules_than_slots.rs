@@ -17,8 +17,8 @@ pub static RULE: Rule = Rule {
               Choose fewer, larger modules.",
     asks: "whether there is a slot for every module",
     checks: &[Check::Kit(check)],
-    breaks: r#"{"board": "loch", "kit": [{"module": "ERW-4R32-2x4", "quantity": 9}]}"#,
-    meets: r#"{"board": "loch", "kit": [{"module": "ERW-4R32-2x4", "quantity": 8}]}"#,
+    breaks: r#"{"board": "loch", "processors": ["loch-24"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 9}]}"#,
+    meets: r#"{"board": "loch", "processors": ["loch-24"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 8}]}"#,
 };
 
 fn check(setup: &Setup<'_>, hits: &mut Hits) {
@@ -26,7 +26,7 @@ fn check(setup: &Setup<'_>, hits: &mut Hits) {
     if modules == 0 {
         return;
     }
-    let perhaps = slots(setup, |works| works != Some(false));
+    let perhaps = setup.working_slots();
     if modules > perhaps {
         hits.broken(|draft| {
             let draft = draft
@@ -35,24 +35,11 @@ fn check(setup: &Setup<'_>, hits: &mut Hits) {
                 .param("over", Value::Count(modules - perhaps));
             offer(setup, modules - perhaps, draft)
         });
-    } else if modules > slots(setup, |works| works == Some(true)) {
+    } else if modules > setup.slots_where(|works| works == Some(true)) {
         hits.undecided(&[Missing::general(Fact::ProcessorModel)]);
     } else {
         hits.met();
     }
-}
-
-/// Slots of the channels of which it is told so whether they work.
-fn slots(setup: &Setup<'_>, counts: impl Fn(Option<bool>) -> bool) -> u64 {
-    let board = setup.board;
-    board
-        .all_channels()
-        .filter(|channel| {
-            let (socket, number) = board.address(*channel);
-            counts(setup.channel_works(socket, number))
-        })
-        .map(|channel| u64::from(board.wired(channel)))
-        .sum()
 }
 
 /// Fewer of the largest kit line, and a processor for an empty socket.

@@ -1,0 +1,193 @@
+//! Usable memory outside what the caller wished.
+
+use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishChange};
+use super::super::request::{Wish, Wishes};
+use super::super::setup::Setup;
+use super::super::tally::Total;
+use super::super::units::Mib;
+use super::{BoardView, Check, Group, Hits, Rule};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "capacity-wish",
+    group: Group::Wish,
+    severity: Severity::Warning,
+    title: "Another capacity than wished",
+    doc: "The caller may tell how much usable memory the server must have at least and at most. Usable is what is left \
+          on channels that work, under the protection that was asked for.",
+    source: "the caller's wish",
+    reads: &[Fact::Capacity, Fact::ProcessorModel],
+    message: "The modules give { $usable } of usable memory, which misses the wish of { $wished } by { $by }.",
+    asks: "whether there is as much usable memory as wished",
+    checks: &[Check::Kit(check_kit), Check::Board(check_board)],
+    breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 8}], "wishes": {"capacity_at_least_mib": 262144}}"#,
+    meets: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 16}], "wishes": {"capacity_at_least_mib": 262144}}"#,
+};
+
+/// Where all memory is usable wherever it sits, the slots don't matter.
+fn check_kit(setup: &Setup<'_>, hits: &mut Hits) {
+    if setup.all_is_usable() {
+        let unknown = || setup.unknown(Fact::Capacity, |m| m.capacity.is_some());
+        judge(&setup.request.wishes, setup.total_capacity(), unknown, hits);
+    }
+}
+
+fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
+    if view.setup.all_is_usable() {
+        return;
+    }
+    // A protection that the board does not offer has a rule of its own.
+    if let Some(usable) = view.usable() {
+        judge(&view.request().wishes, usable, || view.usable_needs(), hits);
+    }
+}
+
+fn judge(wishes: &Wishes, usable: Total, unknown: impl Fn() -> Vec<Missing>, hits: &mut Hits) {
+    if let Some(wish) = wishes.capacity_at_least {
+        match usable.reaches(wish.value.0) {
+            Some(true) => hits.met(),
+            None => hits.undecided_as(wish.severity(), &unknown()),
+            Some(false) => tell(
+                hits,
+                wish,
+                usable,
+                Subject::CapacityAtLeast,
+                WishChange::CapacityAtLeast,
+            ),
+        }
+    }
+    if let Some(wish) = wishes.capacity_at_most {
+        match usable.within(wish.value.0) {
+            Some(true) => hits.met(),
+            None => hits.undecided_as(wish.severity(), &unknown()),
+            Some(false) => tell(
+                hits,
+                wish,
+                usable,
+                Subject::CapacityAtMost,
+                WishChange::CapacityAtMost,
+            ),
+        }
+    }
+}
+
+fn tell(
+    hits: &mut Hits,
+    wish: Wish<Mib>,
+    usable: Total,
+    subject: Subject,
+    change: fn(Mib) -> WishChange,
+) {
+    let held = Mib(usable.at_least);
+    hits.broken_as(wish.severity(), |draft| {
+        let draft = draft
+            .about(subject)
+            .param("usable", Value::Capacity(held))
+            .param("wished", Value::Capacity(wish.value))
+            .param("by", Value::Capacity(Mib(held.0.abs_diff(wish.value.0))));
+        if usable.exact {
+            draft.fix(Fix::AdjustWish(change(held)))
+        } else {
+            draft
+        }
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::domain::board::Limit;
+    use crate::domain::board::policy::{Protection, ProtectionOffer};
+    use crate::domain::finding::{Fix, Severity, WishChange};
+    use crate::domain::module::{Generation, ModuleFacts};
+    use crate::domain::request::{SocketState, Wish};
+    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::units::Mib;
+
+    const ID: &str = "capacity-wish";
+
+    fn wished(least: Option<u64>, most: Option<u64>, must: bool) -> Case {
+        let wish = |gib| Wish {
+            value: Mib::gib(gib),
+            must,
+        };
+        let mut facts = board(Generation::Ddr3, 2, 4, 3);
+        facts.protections = vec![ProtectionOffer {
+            protection: Protection::Mirrored,
+            groups: vec![vec![1, 2], vec![3, 4]],
+            identical: Vec::new(),
+            ranks_at_least: Limit::None,
+            needs_x4: false,
+        }];
+        Case::on(facts).with(|request| {
+            request.wishes.capacity_at_least = least.map(wish);
+            request.wishes.capacity_at_most = most.map(wish);
+        })
+    }
+
+    fn unknown() -> ModuleFacts {
+        ModuleFacts {
+            capacity: None,
+            ..rdimm(16, 2)
+        }
+    }
+
+    #[test]
+    fn tells_too_little_and_too_much() {
+        let little = wished(Some(64), Some(128), false)
+            .kit(rdimm(16, 2), 3)
+            .check();
+        assert_eq!(little.severities(ID), [Severity::Warning]);
+        let holds = Fix::AdjustWish(WishChange::CapacityAtLeast(Mib::gib(48)));
+        assert_eq!(little.finding(ID).unwrap().fixes[0].fix, holds);
+        let much = wished(Some(64), Some(128), true)
+            .kit(rdimm(16, 2), 9)
+            .check();
+        assert_eq!(much.severities(ID), [Severity::Blocker]);
+        let holds = Fix::AdjustWish(WishChange::CapacityAtMost(Mib::gib(144)));
+        assert_eq!(much.finding(ID).unwrap().fixes[0].fix, holds);
+        assert!(
+            wished(Some(64), Some(128), true)
+                .kit(rdimm(16, 2), 8)
+                .check()
+                .silent(ID)
+        );
+    }
+
+    #[test]
+    fn counts_what_is_left_under_the_protection() {
+        let mirrored = |gib| {
+            let case = wished(Some(gib), None, true).seat(rdimm(16, 2), &["A1", "B1", "E1", "F1"]);
+            case.with(|request| request.protection = Protection::Mirrored)
+                .check()
+        };
+        assert!(mirrored(32).silent(ID) && mirrored(33).breaks(ID));
+    }
+
+    #[test]
+    fn memory_at_an_empty_socket_does_not_count() {
+        let half = wished(Some(32), None, true).with(|request| {
+            request.sockets = Some(vec![SocketState::Fitted(None), SocketState::Empty]);
+        });
+        assert!(half.seat(rdimm(16, 2), &["A1", "E1"]).check().breaks(ID));
+    }
+
+    #[test]
+    fn an_unknown_capacity_is_undecided_unless_the_known_ones_decide() {
+        let with = |least, most| {
+            let case = wished(least, most, true).kit(rdimm(16, 2), 4);
+            case.kit(unknown(), 1).check()
+        };
+        assert!(with(Some(65), None).leaves_open(ID) && with(None, Some(64)).leaves_open(ID));
+        assert!(with(Some(64), None).silent(ID) && with(None, Some(63)).breaks(ID));
+    }
+
+    #[test]
+    fn says_nothing_when_nothing_was_wished() {
+        assert!(
+            wished(None, None, false)
+                .kit(rdimm(16, 2), 1)
+                .check()
+                .silent(ID)
+        );
+    }
+}

@@ -1,0 +1,157 @@
+//! A slower rate than the caller wished.
+
+use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishChange};
+use super::super::request::VoltagePolicy;
+use super::super::units::Mts;
+use super::{BoardView, Check, Draft, Group, Hits, Rule};
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    id: "rate-wish",
+    group: Group::Wish,
+    severity: Severity::Warning,
+    title: "Slower than wished",
+    doc: "The caller may tell the data rate that the memory must reach. What counts is the rate of the slowest channel \
+          that holds memory.",
+    source: "the caller's wish",
+    reads: &[
+        Fact::Rate,
+        Fact::RateRow,
+        Fact::ProcessorModel,
+        Fact::Supply,
+    ],
+    message: "The memory runs at { $rate } at most, but { $wished } was wished.",
+    asks: "whether the memory runs as fast as wished",
+    checks: &[Check::Board(check)],
+    breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 24}], "wishes": {"rate_at_least_mts": 1600}}"#,
+    meets: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 8}], "wishes": {"rate_at_least_mts": 1600}}"#,
+};
+
+fn check(view: &BoardView<'_>, hits: &mut Hits) {
+    let Some(wish) = view.request().wishes.rate_at_least else {
+        return;
+    };
+    if view.outcome.modules == 0 {
+        return;
+    }
+    match view.outcome.rate {
+        Some(rate) if rate >= wish.value => hits.met(),
+        Some(rate) => hits.broken_as(wish.severity(), |draft| {
+            let lower = Fix::AdjustWish(WishChange::RateAtLeast(rate));
+            faster(view, wish.value, tell(rate, wish.value, draft)).fix(lower)
+        }),
+        // Whatever is missing, memory runs no faster than its slowest module.
+        None => match slowest_module(view).filter(|rate| *rate < wish.value) {
+            Some(rate) => hits.broken_as(wish.severity(), |draft| tell(rate, wish.value, draft)),
+            None => hits.undecided_as(wish.severity(), &needs(view)),
+        },
+    }
+}
+
+fn tell(rate: Mts, wished: Mts, draft: Draft) -> Draft {
+    draft
+        .about(Subject::RateAtLeast)
+        .param("rate", Value::Rate(rate))
+        .param("wished", Value::Rate(wished))
+}
+
+/// Another voltage may do.
+fn faster(view: &BoardView<'_>, wished: Mts, draft: Draft) -> Draft {
+    let lowest = view.request().voltage_policy == VoltagePolicy::Lowest;
+    let mut options = view.outcome.supply_options.iter();
+    if lowest && options.any(|option| !option.unsupported && option.rate >= Some(wished)) {
+        draft.fix(Fix::SetVoltagePolicy(VoltagePolicy::Fastest))
+    } else {
+        draft
+    }
+}
+
+fn slowest_module(view: &BoardView<'_>) -> Option<Mts> {
+    let reached = view.modules().filter_map(|on| on.module.rate);
+    reached.min()
+}
+
+/// Facts that keep the rate from being known. A population without a listed rate has a rule of its
+/// own; then the missing fact is its row.
+fn needs(view: &BoardView<'_>) -> Vec<Missing> {
+    let concerns = |fact: Fact| !matches!(fact, Fact::Capacity | Fact::PeakPower | Fact::Timing);
+    let missing = view.outcome.missing.iter().copied();
+    let mut needs: Vec<Missing> = missing.filter(|missing| concerns(missing.fact)).collect();
+    if needs.is_empty() {
+        needs.push(Missing::general(Fact::RateRow));
+    }
+    needs
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::domain::finding::{Fix, Severity, WishChange};
+    use crate::domain::module::{Generation, ModuleFacts};
+    use crate::domain::request::{VoltagePolicy, Wish};
+    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::units::{Millivolts, Mts};
+
+    const ID: &str = "rate-wish";
+
+    fn wished(mts: u32, must: bool) -> Case {
+        let value = Mts(mts);
+        Case::on(board(Generation::Ddr3, 1, 4, 3))
+            .with(|request| request.wishes.rate_at_least = Some(Wish { value, must }))
+    }
+
+    #[test]
+    fn tells_when_the_memory_runs_slower() {
+        let two = wished(1600, false)
+            .seat(rdimm(16, 2), &["A1", "A2", "B1"])
+            .check();
+        assert_eq!(two.severities(ID), [Severity::Warning]);
+        let holds = Fix::AdjustWish(WishChange::RateAtLeast(Mts(1333)));
+        assert_eq!(two.finding(ID).unwrap().fixes[0].fix, holds);
+        assert!(
+            wished(1600, true)
+                .seat(rdimm(16, 2), &["A1", "B1"])
+                .check()
+                .silent(ID)
+        );
+    }
+
+    #[test]
+    fn offers_the_voltage_that_would_do() {
+        let mut case = wished(1600, true).seat(rdimm(16, 2), &["A1"]);
+        case.board.rates[0].supply = Some(vec![Millivolts(1500)]);
+        let mut low = case.board.rates[0].clone();
+        (low.supply, low.rate) = (Some(vec![Millivolts(1350)]), Mts(1333));
+        case.board.rates.push(low);
+        let checked = case
+            .with(|r| r.voltage_policy = VoltagePolicy::Lowest)
+            .check();
+        let faster = Fix::SetVoltagePolicy(VoltagePolicy::Fastest);
+        assert_eq!(checked.finding(ID).unwrap().fixes[0].fix, faster);
+    }
+
+    #[test]
+    fn an_unknown_rating_is_undecided_unless_another_module_is_too_slow() {
+        let unknown = ModuleFacts {
+            rate: None,
+            ..rdimm(16, 2)
+        };
+        let slow = ModuleFacts {
+            rate: Some(Mts(1066)),
+            ..rdimm(16, 2)
+        };
+        let with = |other| {
+            wished(1333, true)
+                .seat(unknown.clone(), &["A1"])
+                .seat(other, &["B1"])
+        };
+        assert!(with(rdimm(16, 2)).check().leaves_open(ID));
+        assert!(with(slow).check().breaks(ID));
+    }
+
+    #[test]
+    fn a_population_without_a_listed_rate_does_not_meet_it() {
+        let mut case = wished(1066, true).seat(rdimm(16, 2), &["A1"]);
+        case.board.rates.clear();
+        assert!(case.check().leaves_open(ID));
+    }
+}
