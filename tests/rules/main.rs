@@ -31,12 +31,20 @@ fn came(rule: &Rule, text: &str) -> Result<Came, String> {
     Ok(try_decide(text)?.rule_states()[index])
 }
 
+/// Rules that no example can break, since what nobody told may well be right: theirs is undecided.
+const NEVER_BROKEN: [&str; 1] = ["installed-slot-not-told"];
+
 #[test]
 fn every_rule_is_broken_by_its_one_example_and_met_by_the_other() {
     let mut faults = Vec::new();
     for rule in RULES {
         let (broken, met) = (came(rule, rule.breaks), came(rule, rule.meets));
-        if broken != Ok(Came::Broken) {
+        let expected = if NEVER_BROKEN.contains(&rule.id) {
+            Came::Undecided
+        } else {
+            Came::Broken
+        };
+        if broken != Ok(expected) {
             faults.push(format!(
                 "{}: the breaking example came out {broken:?}",
                 rule.id

@@ -1,5 +1,6 @@
 //! Usable memory outside what the caller wished.
 
+use super::super::board::policy::Protection;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishChange};
 use super::super::request::{Wish, Wishes};
 use super::super::setup::Setup;
@@ -29,6 +30,24 @@ fn check_kit(setup: &Setup<'_>, hits: &mut Hits) {
     if setup.all_is_usable() {
         let unknown = || setup.unknown(Fact::Capacity, |m| m.capacity.is_some());
         judge(&setup.request.wishes, setup.total_capacity(), unknown, hits);
+    } else if hits.only_counts() {
+        foresee(setup, hits);
+    }
+}
+
+/// No more is usable than all modules hold, and half of it where everything is held twice.
+fn foresee(setup: &Setup<'_>, hits: &mut Hits) {
+    let copies = match setup.request.protection {
+        Protection::Mirrored => 2,
+        Protection::None | Protection::RankSpare | Protection::Lockstep => 1,
+    };
+    let Some(wish) = setup.request.wishes.capacity_at_least else {
+        return;
+    };
+    let total = setup.total_capacity();
+    let known = setup.request.protection == Protection::None || setup.offer().is_some();
+    if known && total.exact && total.at_least / copies < wish.value.0 {
+        hits.broken_as(wish.severity(), |draft| draft);
     }
 }
 

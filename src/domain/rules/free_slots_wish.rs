@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     doc: "The caller may ask that some slots stay free for later. Only slots that a fitted processor serves count.",
     source: "the caller's wish",
     reads: &[],
-    message: "Only { $free } slots stay free, but { $wished } were to stay free for later. Fewer, larger modules leave more.",
+    message: "The wish for free slots ({ $wished }) is missed: the modules leave { $free }. Fewer, larger modules leave more.",
     asks: "whether as many slots stay free as wished",
     checks: &[Check::Kit(check_kit), Check::Board(check_board)],
     breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 24}], "wishes": {"free_slots": 8}}"#,

@@ -51,6 +51,13 @@ impl Hits {
         }
     }
 
+    /// Whether findings are not wanted: the search asks only whether something blocks. A check of a
+    /// smaller scope that foresees what a larger one will find may then block, so that the search
+    /// turns back early; otherwise the cause would be told twice.
+    pub fn only_counts(&self) -> bool {
+        self.findings.is_none()
+    }
+
     /// Starts a rule: later reports are its.
     pub fn begin(&mut self, index: usize, rule: &'static Rule, board: &Board) {
         self.severity = board.severity_override(index).unwrap_or(rule.severity);

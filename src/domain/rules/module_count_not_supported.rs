@@ -14,8 +14,8 @@ pub static RULE: Rule = Rule {
           they merely run slower lowers this to a warning.",
     source: "common practice; the numbers themselves are the board record's",
     reads: &[],
-    message: "{ $sockets }: { $count } modules are planned, but this board supports { $supported } at a socket. \
-              The nearest numbers are { $nearest }.",
+    message: "{ $sockets }: the number of modules ({ $count }) is none that this board supports at a socket ({ $supported }). \
+              The nearest are { $nearest }.",
     asks: "whether the number of modules at each socket is supported",
     checks: &[Check::Socket(check)],
     breaks: r#"{"board": "firth", "processors": ["fitted", "empty"], "kit": [{"module": "ERW-5R64-2x4", "quantity": 5}]}"#,

@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     doc: "Only slots on channels that a fitted processor serves can be used. Installed modules that stay take some of them.",
     source: "common practice",
     reads: &[Fact::ProcessorModel],
-    message: "There are { $modules } modules to seat, but only { $slots_that_work } slots at sockets with a processor: { $over } too many. \
+    message: "The modules to seat ({ $modules }) outnumber the slots that a fitted processor serves ({ $slots_that_work }) by { $over }. \
               Choose fewer, larger modules.",
     asks: "whether there is a slot for every module",
     checks: &[Check::Kit(check)],

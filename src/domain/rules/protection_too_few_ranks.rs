@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
           one that it can replace. A lone module of one rank can't be spared. Boards may ask for more.",
     source: "AGESA family 15h source of 2011, memory controller part: sparing takes two chip selects of a channel",
     reads: &[Fact::Kind, Fact::PackageRanks, Fact::StackHeight],
-    message: "{ $channels }: { $asked } protection needs at least { $needed } ranks on every channel that holds memory, but there are { $found }. \
+    message: "{ $channels }: { $asked } protection needs at least { $needed } ranks on every channel that holds memory, but the modules here count { $found }. \
               Add a module, or choose one with more ranks.",
     asks: "whether every channel has the ranks that the protection needs",
     checks: &[Check::Channel(check)],

@@ -1,9 +1,10 @@
 //! A slower rate than the caller wished.
 
+use super::super::channel::{Listed, listed_rate};
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishChange};
 use super::super::request::VoltagePolicy;
-use super::super::units::Mts;
-use super::{BoardView, Check, Draft, Group, Hits, Rule};
+use super::super::units::{Millivolts, Mts};
+use super::{BoardView, ChannelView, Check, Draft, Group, Hits, Rule};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -22,10 +23,32 @@ pub static RULE: Rule = Rule {
     ],
     message: "The memory runs at { $rate } at most, but { $wished } was wished.",
     asks: "whether the memory runs as fast as wished",
-    checks: &[Check::Board(check)],
+    checks: &[Check::Channel(foresee), Check::Board(check)],
     breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 24}], "wishes": {"rate_at_least_mts": 1600}}"#,
     meets: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 8}], "wishes": {"rate_at_least_mts": 1600}}"#,
 };
+
+/// The board runs no faster than a channel can alone, whatever the voltage.
+fn foresee(view: &ChannelView<'_>, hits: &mut Hits) {
+    let wish = view.setup.request.wishes.rate_at_least;
+    let Some(wish) = wish.filter(|wish| wish.must && hits.only_counts()) else {
+        return;
+    };
+    let slow = |rate: Option<Mts>| rate.is_some_and(|rate| rate < wish.value);
+    let ceiling = view.setup.rate_ceiling(view.socket).unwrap_or(None);
+    let listed = |supply: &Millivolts| match listed_rate(view, *supply) {
+        Listed::Rate(rate) => slow(Some(rate)),
+        Listed::Unsupported => true,
+        Listed::Open(_) => false,
+    };
+    let supplies = view.setup.supplies();
+    let too_slow = view.modules().any(|on| slow(on.module.rate))
+        || slow(ceiling)
+        || (!supplies.is_empty() && supplies.iter().all(listed));
+    if too_slow {
+        hits.broken_as(wish.severity(), |draft| draft);
+    }
+}
 
 fn check(view: &BoardView<'_>, hits: &mut Hits) {
     let Some(wish) = view.request().wishes.rate_at_least else {
@@ -85,11 +108,13 @@ fn needs(view: &BoardView<'_>) -> Vec<Missing> {
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::finding::{Fix, Severity, WishChange};
+    use crate::domain::board::Board;
+    use crate::domain::finding::{Fix, Severity, Verdict, WishChange};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::{VoltagePolicy, Wish};
     use crate::domain::testing::{Case, board, rdimm};
     use crate::domain::units::{Millivolts, Mts};
+    use crate::domain::validate::{conflict_ids, validate};
 
     const ID: &str = "rate-wish";
 
@@ -113,6 +138,17 @@ mod tests {
                 .check()
                 .silent(ID)
         );
+    }
+
+    #[test]
+    fn a_rate_that_no_channel_reaches_ends_the_search_early() {
+        let case = wished(1600, true).kit(rdimm(16, 2), 5);
+        let board = Board::checked(case.board.clone()).unwrap();
+        let answer = validate(&board, &case.request).unwrap();
+        assert_eq!(answer.verdict, Verdict::DoesNotFit);
+        assert_eq!(conflict_ids(&answer), [ID]);
+        let told = answer.findings.iter().filter(|f| f.rule.id == ID);
+        assert_eq!((told.count(), answer.largest), (1, vec![Some(4)]));
     }
 
     #[test]
