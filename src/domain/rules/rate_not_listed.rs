@@ -90,28 +90,26 @@ fn together(view: &BoardView<'_>, hits: &mut Hits) {
     if setup.supplies().len() < 2 {
         return;
     }
-    let channels = || view.channels().filter(|channel| channel.stack.count() > 0);
-    let each = setup
-        .supplies()
-        .iter()
-        .map(|supply| Seen::of(channels().map(|channel| has_rate(&channel, *supply))));
-    let (mut some, mut open) = (false, false);
-    for seen in each {
-        some |= !seen.lacks && !seen.open;
-        open |= !seen.lacks && seen.open;
+    let mut open = false;
+    for supply in setup.supplies() {
+        let seen = Seen::of(unlike(view).map(|channel| has_rate(&channel, *supply)));
+        if !seen.lacks && !seen.open {
+            return;
+        }
+        open |= !seen.lacks;
     }
     // A channel without a sure rate at any voltage has been reported for itself.
-    if some || channels().any(|channel| !at_each(&channel).some) {
+    if unlike(view).any(|channel| !at_each(&channel).some) {
         return;
     }
     if open {
-        let all: Vec<Missing> = channels().flat_map(|channel| missing(&channel)).collect();
+        let all: Vec<Missing> = unlike(view).flat_map(|channel| missing(&channel)).collect();
         return hits.undecided(&all);
     }
     hits.broken(|draft| {
         let mut stacks = Vec::new();
         let mut draft = draft;
-        for channel in channels() {
+        for channel in view.channels().filter(|c| c.stack.count() > 0) {
             let stack = words(&channel);
             if !stacks.contains(&stack) {
                 stacks.push(stack);
@@ -122,6 +120,15 @@ fn together(view: &BoardView<'_>, hits: &mut Hits) {
         }
         told(setup, stacks, draft)
     });
+}
+
+/// Populated channels, without those that hold the same as the one before.
+fn unlike<'a>(view: &BoardView<'a>) -> impl Iterator<Item = ChannelView<'a>> + use<'a> {
+    let mut before = None;
+    view.channels().filter(move |channel| {
+        let own = Some((channel.stack, channel.board().wired(channel.channel)));
+        channel.stack.count() > 0 && std::mem::replace(&mut before, own) != own
+    })
 }
 
 fn at_each(view: &ChannelView<'_>) -> Seen {
