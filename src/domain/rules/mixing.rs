@@ -125,7 +125,7 @@ pub(super) fn kit(aspect: &Aspect, setup: &Setup<'_>, hits: &mut Hits) {
         aspect,
         setup,
         mix: policy.board,
-        scope: "board",
+        scope: "the board",
     };
     judged.report(all_parts(setup), hits);
 }
@@ -141,7 +141,7 @@ pub(super) fn channel(aspect: &Aspect, view: &ChannelView<'_>, hits: &mut Hits) 
         aspect,
         setup: view.setup,
         mix: policy.channel,
-        scope: "channel",
+        scope: "a channel",
     };
     judged.report(view.modules().map(One::from), hits);
 }
@@ -157,7 +157,7 @@ pub(super) fn socket(aspect: &Aspect, view: &SocketView<'_>, hits: &mut Hits) {
         aspect,
         setup: view.setup,
         mix: policy.socket,
-        scope: "socket",
+        scope: "a socket",
     };
     let modules = view.modules().map(One::from);
     if channel > socket && judged.told_by(view.channels().map(|c| c.modules()), modules.clone()) {
@@ -177,7 +177,7 @@ pub(super) fn board(aspect: &Aspect, view: &BoardView<'_>, hits: &mut Hits) {
         aspect,
         setup: view.setup,
         mix: policy.board,
-        scope: "board",
+        scope: "the board",
     };
     let modules = view.modules().map(One::from);
     let by_channel = channel > socket.max(board)

@@ -99,23 +99,35 @@ fn conflict(setup: &Setup<'_>, hits: &mut Hits) {
     if !common(setup, None).is_empty() {
         return;
     }
-    let leaves_some = |part: &PartIx| !common(setup, Some(*part)).is_empty();
-    // The last one that was named is more likely the one that was added.
-    let odd = able(setup).filter(leaves_some).last();
-    let Some(part) = odd.or_else(|| able(setup).next()) else {
+    let Some((part, others)) = opponents(setup) else {
         return;
     };
     hits.broken(|draft| {
-        let others = able(setup).filter(|other| *other != part);
-        let runs = |mv: &Millivolts| others.clone().any(|other| !setup.refuses(other, *mv));
-        let left = match odd {
-            Some(odd) => common(setup, Some(odd)),
-            None => setup.board.supply.iter().copied().filter(runs).collect(),
-        };
-        let draft = told(draft, setup, part, voltages(left.into_iter()))
-            .param("others", Value::Parts(others.clone().collect()));
-        others.fold(draft, Draft::part)
+        let runs = |mv: &Millivolts| others.iter().all(|other| !setup.refuses(*other, *mv));
+        let left = setup.board.supply.iter().copied().filter(runs);
+        let draft =
+            told(draft, setup, part, voltages(left)).param("others", Value::Parts(others.clone()));
+        able(setup).fold(draft, Draft::part)
     });
+}
+
+/// A module, and others that have a voltage in common but none with it: all others if that is so,
+/// else one.
+fn opponents(setup: &Setup<'_>) -> Option<(PartIx, Vec<PartIx>)> {
+    let leaves_some = |part: &PartIx| !common(setup, Some(*part)).is_empty();
+    // The last one that was named is more likely the one that was added.
+    if let Some(odd) = able(setup).filter(leaves_some).last() {
+        return Some((odd, able(setup).filter(|part| *part != odd).collect()));
+    }
+    let shares = |one: PartIx, other: PartIx| {
+        let mut all = setup.board.supply.iter();
+        all.any(|mv| !setup.refuses(one, *mv) && !setup.refuses(other, *mv))
+    };
+    let pairs = able(setup).flat_map(|one| able(setup).map(move |other| (one, other)));
+    pairs
+        .filter(|(one, other)| one != other)
+        .max_by_key(|(one, other)| !shares(*one, *other))
+        .map(|(one, other)| (other, vec![one]))
 }
 
 /// Modules of the board's generation that it can feed if they are alone.
@@ -141,7 +153,13 @@ fn common(setup: &Setup<'_>, without: Option<PartIx>) -> Vec<Millivolts> {
 
 fn told(draft: Draft, setup: &Setup<'_>, part: PartIx, taken: Value) -> Draft {
     let own = setup.request.part(part).and_then(|m| m.supply.as_ref());
-    let found = voltages(own.into_iter().flatten().copied());
+    let runs = |mv: &Millivolts| !setup.refuses(part, *mv);
+    let mut effective = setup.board.supply.iter().copied().filter(runs).peekable();
+    // A module that the board can't feed at all runs at what its record says.
+    let found = match effective.peek() {
+        Some(_) => voltages(effective),
+        None => voltages(own.into_iter().flatten().copied()),
+    };
     draft
         .param("module", Value::Part(part))
         .param("found", found)
@@ -161,6 +179,7 @@ fn voltages(list: impl Iterator<Item = Millivolts>) -> Value {
 mod tests {
     use crate::domain::board::accept::AcceptRow;
 
+    use crate::domain::finding::{Severity, Value};
     use crate::domain::module::{Generation, Kind, ModuleFacts};
     use crate::domain::testing::{Case, accepts, board, rdimm};
     use crate::domain::units::Millivolts;
@@ -266,11 +285,31 @@ mod tests {
             .seat(runs_at(&[1350]), &["B1"])
             .seat(runs_at(&[1500]), &["C1"])
             .check();
-        assert!(checked.breaks(ID));
-        assert_eq!(
-            checked.findings.iter().filter(|f| f.rule.id == ID).count(),
-            1
-        );
+        assert_eq!(checked.severities(ID), [Severity::Blocker]);
+    }
+
+    #[test]
+    fn two_modules_that_share_no_voltage_are_named_where_no_single_one_is_odd() {
+        let named = |name: &str, mv: u16| ModuleFacts {
+            name: name.into(),
+            ..runs_at(&[mv])
+        };
+        let checked = tarn()
+            .seat(named("a", 1350), &["A1"])
+            .seat(named("b", 1350), &["A2"])
+            .seat(named("c", 1500), &["B1"])
+            .seat(named("d", 1500), &["B2"])
+            .check();
+        let finding = checked.finding(ID).expect("a finding");
+        let of = |name: &str| {
+            let param = finding.params.iter().find(|(own, _)| *own == name);
+            param.map(|(_, value)| value.clone())
+        };
+        let volts = |mv| Some(Value::OneOf(vec![Value::Voltage(Millivolts(mv))]));
+        let (found, taken) = (of("found"), of("taken"));
+        assert_ne!(found, taken);
+        assert!([volts(1350), volts(1500)].contains(&found));
+        assert!([volts(1350), volts(1500)].contains(&taken));
     }
 
     #[test]

@@ -18,7 +18,7 @@ pub static RULE: Rule = Rule {
           one only.",
     source: "common practice; the limits are the board record's",
     reads: &[Fact::Capacity],
-    message: "{ $place }: modules of { $found } together. This board's maker wants no more different capacities on a { $scope } than { $most }.",
+    message: "{ $place }: modules of { $found } together. This board's maker wants no more different capacities on { $scope } than { $most }.",
     asks: "whether there are too many different capacities",
     checks: &[
         Check::Kit(kit),
@@ -60,7 +60,7 @@ fn channel(view: &ChannelView<'_>, hits: &mut Hits) {
         } else {
             most
         },
-        name: "channel",
+        name: "a channel",
     };
     let modules = || view.modules().map(|on| (One::from(on), 1));
     if !check(&scope, modules, hits) {
@@ -97,7 +97,7 @@ fn whole_board<'a>(setup: &'a Setup<'a>) -> Scope<'a> {
         } else {
             mixing.capacities_per_board
         },
-        name: "board",
+        name: "the board",
     }
 }
 
