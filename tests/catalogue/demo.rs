@@ -1,10 +1,14 @@
 //! What the demo catalogue must show.
 
+use kitproof::api::decide::decide;
+use kitproof::api::wire::request::ValidateRequest;
 use kitproof::catalogue::{doubts, embedded};
 use kitproof::domain::board::policy::Protection;
 use kitproof::domain::board::{Board, ChannelIx};
 use kitproof::domain::module::{HeightClass, Kind};
 use kitproof::domain::units::Millivolts;
+use kitproof::render::words::Words;
+use serde_json::json;
 
 fn board(id: &str) -> &'static Board {
     &embedded::catalogue().board(id).unwrap().board
@@ -203,5 +207,55 @@ fn a_channel_of_every_board_has_slots() {
                 entry.record.id
             );
         }
+    }
+}
+
+/// The verdict for a kit with every socket fitted, and the rules that are broken as blockers.
+fn verdict(board: &str, module: &str, quantity: u32) -> (String, Vec<String>) {
+    let body = json!({"board": board, "kit": [{"module": module, "quantity": quantity}]});
+    let body: ValidateRequest = serde_json::from_value(body).unwrap();
+    let decided = decide(&body, embedded::catalogue()).unwrap();
+    let answer = serde_json::to_value(decided.body(Words::english())).unwrap();
+    let findings = answer["findings"].as_array().unwrap().iter();
+    let blockers = findings.filter(|f| f["severity"] == "blocker");
+    let blockers = blockers.map(|f| f["rule"].as_str().unwrap_or_default().to_owned());
+    (
+        answer["verdict"].as_str().unwrap().to_owned(),
+        blockers.collect(),
+    )
+}
+
+#[test]
+fn kits_that_the_boards_are_made_for_fit_and_one_more_does_not() {
+    // Common practice for a DDR3 board of three positions and eight ranks a channel: two quad-rank
+    // RDIMMs, three dual-rank ones, or three LRDIMMs of either rank count.
+    for (board, module, quantity) in [
+        ("tarn", "ERW-3R32-4x4", 16),
+        ("tarn", "ERW-3R16-2x4", 24),
+        ("tarn", "ERW-3L32-4x4", 24),
+        ("tarn", "ERW-3L64-8x4", 24),
+        ("beck", "ERW-3E8-2x8", 4),
+        ("mere", "ERW-4R32-2x4", 32),
+        ("mere", "ERW-4R128-2S4x4", 16),
+        ("loch", "ERW-4R32-2x4", 8),
+        ("firth", "ERW-5R64-2x4", 24),
+        ("brook", "ERW-5R64-2x4", 24),
+        ("delta", "ERW-5E32-2x8", 4),
+    ] {
+        let (verdict, blockers) = verdict(board, module, quantity);
+        assert!(
+            verdict.starts_with("fits"),
+            "{quantity} x {module} in {board}: {verdict} {blockers:?}"
+        );
+    }
+    for (board, module, quantity) in [
+        ("tarn", "ERW-3R32-4x4", 17),
+        ("tarn", "ERW-3R16-2x4", 25),
+        ("firth", "ERW-5R64-2x4", 25),
+        ("firth", "ERW-5R64-2x4-EC4", 24),
+        ("delta", "ERW-5R64-2x4", 2),
+    ] {
+        let (verdict, _) = verdict(board, module, quantity);
+        assert_eq!(verdict, "does_not_fit", "{quantity} x {module} in {board}");
     }
 }

@@ -120,6 +120,7 @@ fn what_is_legal_and_looks_wrong_is_a_warning() {
     let mut board = demo("boards/tarn.json");
     let mut general: Value = board["accepts"][1].clone();
     general["ranks"] = json!("any");
+    general["capacities_mib"] = json!("any");
     board["accepts"].as_array_mut().unwrap().insert(0, general);
     set(&mut board, "/accepts/3/kind", json!("UDIMM"));
     set(&mut board, "/filling/0/channel_order", json!("any"));
