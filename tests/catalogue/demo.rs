@@ -8,7 +8,7 @@ use kitproof::domain::board::{Board, ChannelIx};
 use kitproof::domain::module::{HeightClass, Kind};
 use kitproof::domain::units::Millivolts;
 use kitproof::render::words::Words;
-use serde_json::json;
+use serde_json::{Value, json};
 
 fn board(id: &str) -> &'static Board {
     &embedded::catalogue().board(id).unwrap().board
@@ -212,7 +212,10 @@ fn a_channel_of_every_board_has_slots() {
 
 /// The verdict for a kit with every socket fitted, and the rules that are broken as blockers.
 fn verdict(board: &str, module: &str, quantity: u32) -> (String, Vec<String>) {
-    let body = json!({"board": board, "kit": [{"module": module, "quantity": quantity}]});
+    told(json!({"board": board, "kit": [{"module": module, "quantity": quantity}]}))
+}
+
+fn told(body: Value) -> (String, Vec<String>) {
     let body: ValidateRequest = serde_json::from_value(body).unwrap();
     let decided = decide(&body, embedded::catalogue()).unwrap();
     let answer = serde_json::to_value(decided.body(Words::english())).unwrap();
@@ -237,7 +240,6 @@ fn kits_that_the_boards_are_made_for_fit_and_one_more_does_not() {
         ("beck", "ERW-3E8-2x8", 4),
         ("mere", "ERW-4R32-2x4", 32),
         ("mere", "ERW-4R128-2S4x4", 16),
-        ("loch", "ERW-4R32-2x4", 8),
         ("firth", "ERW-5R64-2x4", 24),
         ("brook", "ERW-5R64-2x4", 24),
         ("delta", "ERW-5E32-2x8", 4),
@@ -258,4 +260,14 @@ fn kits_that_the_boards_are_made_for_fit_and_one_more_does_not() {
         let (verdict, _) = verdict(board, module, quantity);
         assert_eq!(verdict, "does_not_fit", "{quantity} x {module} in {board}");
     }
+}
+
+#[test]
+fn a_board_whose_models_serve_different_channels_asks_for_the_model() {
+    let kit = json!([{"module": "ERW-4R32-2x4", "quantity": 8}]);
+    let with =
+        |processors: Value| told(json!({"board": "loch", "processors": processors, "kit": kit})).0;
+    assert!(with(json!(["loch-24"])).starts_with("fits"));
+    assert_eq!(with(json!(["loch-8"])), "does_not_fit");
+    assert_eq!(with(json!(["fitted"])), "undecided");
 }

@@ -17,8 +17,8 @@ pub static RULE: Rule = Rule {
     message: "{ $place }: different part numbers together ({ $found }). This board's maker wants one part number on { $scope }.",
     asks: "whether modules of different part numbers come together",
     checks: mixing_checks!(ASPECT),
-    breaks: r#"{"board": "tarn", "population": [{"slot": "A1", "module": "ERW-3R16-2x4"}, {"slot": "B1", "module": "ERW-3R16-2x4-1866"}]}"#,
-    meets: r#"{"board": "tarn", "population": [{"slot": "A1", "module": "ERW-3R16-2x4"}, {"slot": "B1", "module": "ERW-3R16-2x4"}]}"#,
+    breaks: r#"{"board": "mere", "population": [{"slot": "A1", "module": "ERW-4R32-2x4"}, {"slot": "B1", "module": "ERW-4R32-2x4-BW"}]}"#,
+    meets: r#"{"board": "mere", "population": [{"slot": "A1", "module": "ERW-4R32-2x4"}, {"slot": "B1", "module": "ERW-4R32-2x4"}]}"#,
 };
 
 static ASPECT: Aspect = Aspect {
