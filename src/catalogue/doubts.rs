@@ -3,7 +3,7 @@
 use super::load::Loaded;
 use crate::domain::board::Board;
 use crate::domain::board::accept::AcceptRow;
-use crate::domain::board::filling::Filling;
+use crate::domain::board::filling::{Filling, LayoutRow};
 use crate::domain::board::rates::{RankMatch, RateRow, StackMatch, Unlisted};
 use crate::domain::module::{Kind, Module, RecordFault};
 
@@ -105,12 +105,8 @@ fn has_rate(board: &Board, kind: Kind, stacked: bool) -> bool {
                 StackMatch::Stacked => stacked,
             }
     };
-    let lists = |kinds: &Vec<Kind>, own: bool| own && kinds.contains(&kind);
-    board.rates.iter().any(speaks)
-        || board
-            .layouts
-            .iter()
-            .any(|row| lists(&row.kinds, !row.rates.is_empty()))
+    let lists = |row: &LayoutRow| !row.rates.is_empty() && row.kinds.contains(&kind);
+    board.rates.iter().any(speaks) || board.layouts.iter().any(lists)
 }
 
 fn kinds_without_rate(board: &Board, doubts: &mut Vec<RecordFault>) {
