@@ -188,6 +188,8 @@ mod width_not_taken;
 mod widths_mixed;
 
 #[cfg(test)]
+mod told_less_limits_tests;
+#[cfg(test)]
 mod told_less_tests;
 
 rules![
