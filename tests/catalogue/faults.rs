@@ -293,6 +293,18 @@ fn values_that_cannot_be_are_found_where_they_stand() {
             "twice",
         ),
         (
+            "/processors/0/id",
+            json!("fitted"),
+            "/processors/0/id",
+            "something else",
+        ),
+        (
+            "/processors/0/channels",
+            json!([]),
+            "/processors/0/channels",
+            "empty",
+        ),
+        (
             "/severities",
             json!([{"rule": "no-such-rule", "severity": "note"}]),
             "/severities/0/rule",

@@ -1,6 +1,14 @@
 //! The catalogue from outside: the demo catalogue, faults of records and folders, the mirror between
 //! record and domain, the revision, the schemas.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "helpers of tests may stop a test"
+)]
+
 mod demo;
 mod faults;
 mod folder;

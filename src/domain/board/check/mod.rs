@@ -1,6 +1,7 @@
 //! Checks of a board record: every fault at once, each with a pointer and what would be right.
 
 mod classes;
+mod policies;
 mod rows;
 mod slots;
 
@@ -9,7 +10,7 @@ pub use classes::channel_classes;
 use super::super::module::RecordFault;
 use super::super::units::Millivolts;
 use super::BoardFacts;
-use super::policy::{Protection, ProtectionOffer};
+use super::filling::Filling;
 use std::collections::BTreeSet;
 
 /// The most sockets, channels of a socket and positions of a channel.
@@ -25,7 +26,7 @@ pub fn faults(facts: &BoardFacts) -> Vec<RecordFault> {
         slots::check(facts, &mut faults);
         orders(facts, &mut faults);
         rows::check(facts, &mut faults);
-        policies(facts, &mut faults);
+        policies::check(facts, &mut faults);
     }
     faults.0
 }
@@ -187,34 +188,7 @@ fn orders(facts: &BoardFacts, faults: &mut Faults) {
         );
     }
     for (index, row) in facts.filling.iter().enumerate() {
-        let at = format!("/filling/{index}");
-        faults.numbers(
-            &format!("{at}/sockets_fitted"),
-            &row.sockets_fitted,
-            facts.sockets,
-            "number of sockets",
-        );
-        faults.permutation(
-            &format!("{at}/position_order"),
-            &row.position_order,
-            facts.positions,
-            "position",
-        );
-        if let Some(order) = &row.channel_order {
-            faults.permutation(
-                &format!("{at}/channel_order"),
-                order,
-                facts.channels,
-                "channel",
-            );
-        }
-        if row.module_counts.as_ref().is_some_and(Vec::is_empty) {
-            faults.add(
-                format!("{at}/module_counts"),
-                "no count would be supported",
-                "list counts, or say \"none\" for no restriction",
-            );
-        }
+        filling(&format!("/filling/{index}"), row, facts, faults);
     }
     for count in 1..=facts.sockets {
         let rows = facts
@@ -232,96 +206,32 @@ fn orders(facts: &BoardFacts, faults: &mut Faults) {
     }
 }
 
-fn policies(facts: &BoardFacts, faults: &mut Faults) {
-    for (index, processor) in facts.processors.iter().enumerate() {
-        let at = format!("/processors/{index}");
-        if facts
-            .processors
-            .iter()
-            .take(index)
-            .any(|other| other.id == processor.id)
-        {
-            faults.add(
-                format!("{at}/id"),
-                format!("`{}` is used twice", processor.id),
-                "each model needs its own id",
-            );
-        }
-        if let Some(channels) = &processor.channels {
-            faults.numbers(
-                &format!("{at}/channels"),
-                channels,
-                facts.channels,
-                "channel",
-            );
-        }
-    }
-    for (index, set) in facts.interleave.iter().enumerate() {
-        faults.not_empty(
-            &format!("/interleave/{index}/channels"),
-            &set.channels,
-            "name the channels of the set",
-        );
-        faults.numbers(
-            &format!("/interleave/{index}/channels"),
-            &set.channels,
+fn filling(at: &str, row: &Filling, facts: &BoardFacts, faults: &mut Faults) {
+    faults.numbers(
+        &format!("{at}/sockets_fitted"),
+        &row.sockets_fitted,
+        facts.sockets,
+        "number of sockets",
+    );
+    faults.permutation(
+        &format!("{at}/position_order"),
+        &row.position_order,
+        facts.positions,
+        "position",
+    );
+    if let Some(order) = &row.channel_order {
+        faults.permutation(
+            &format!("{at}/channel_order"),
+            order,
             facts.channels,
             "channel",
         );
     }
-    for (index, offer) in facts.protections.iter().enumerate() {
-        let at = format!("/protections/{index}");
-        let earlier = facts.protections.iter().take(index);
-        if earlier
-            .into_iter()
-            .any(|other| other.protection == offer.protection)
-        {
-            faults.add(
-                format!("{at}/protection"),
-                format!("{} is offered twice", offer.protection.name()),
-                "one row for each protection",
-            );
-        }
-        groups(&at, offer, facts.channels, faults);
-    }
-    for (index, (rule, _)) in facts.severities.iter().enumerate() {
-        if super::super::rules::index_of(rule).is_none() {
-            faults.add(
-                format!("/severities/{index}/rule"),
-                format!("there is no rule `{rule}`"),
-                "an id from the list of rules",
-            );
-        }
-    }
-}
-
-/// Channels of a group must be there, and none may belong to two groups.
-fn groups(at: &str, offer: &ProtectionOffer, channels: u8, faults: &mut Faults) {
-    let mut taken = BTreeSet::new();
-    for (index, group) in offer.groups.iter().enumerate() {
-        let at = format!("{at}/groups/{index}");
-        faults.not_empty(&at, group, "name the channels of the group");
-        faults.numbers(&at, group, channels, "channel");
-        for (place, channel) in group.iter().enumerate() {
-            if taken.contains(channel) {
-                faults.add(
-                    format!("{at}/{place}"),
-                    format!("channel {channel} belongs to an earlier group"),
-                    "each channel in one group at most",
-                );
-            }
-        }
-        taken.extend(group.iter().copied());
-    }
-    let alone = matches!(offer.protection, Protection::RankSpare | Protection::None);
-    if alone != offer.groups.is_empty() {
+    if row.module_counts.as_ref().is_some_and(Vec::is_empty) {
         faults.add(
-            format!("{at}/groups"),
-            format!(
-                "{} and groups do not go together so",
-                offer.protection.name()
-            ),
-            "mirrored and lockstep need groups of channels, rank spare has none",
+            format!("{at}/module_counts"),
+            "no count would be supported",
+            "list counts, or say \"any\"",
         );
     }
 }
