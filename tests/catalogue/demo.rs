@@ -106,6 +106,7 @@ fn between_them_the_boards_show_every_style_and_policy() {
     shows("a power limit", &|b| b.slot_power.value().is_some());
     shows("a height limit", &|b| b.height.value().is_some());
     shows("no fillers", &|b| !b.fillers);
+    shows("a changed severity", &|b| !b.severities.is_empty());
     shows("cautions", &|b| !b.cautions.is_empty());
     shows("an input voltage", &|b| {
         b.input.value() == Some(Millivolts(5000))
