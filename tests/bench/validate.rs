@@ -3,7 +3,11 @@
 //! `cargo bench --bench validate`. The numerator is placement, check, outcome and words; the
 //! denominator is what serde_json needs to parse the same request and to write the same answer.
 
-#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "a benchmark speaks to its reader")]
+#![allow(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a benchmark speaks to its reader"
+)]
 
 use kitproof::api::decide::decide;
 use kitproof::api::wire::request::ValidateRequest;
@@ -48,7 +52,10 @@ fn measure(name: &str, text: &str, aim: f64) {
         black_box(serde_json::to_vec(black_box(&body)).unwrap());
     });
     let core = median(|| {
-        black_box(validate(resolved.board.board(), black_box(&resolved.request)));
+        black_box(validate(
+            resolved.board.board(),
+            black_box(&resolved.request),
+        ));
     });
     let words = median(|| {
         black_box(decided.body(Words::english()));
@@ -57,20 +64,55 @@ fn measure(name: &str, text: &str, aim: f64) {
         black_box(request.resolve(catalogue).unwrap());
     });
     let (work, json) = (core + words, parse + write);
-    println!("{name}: verdict {}, request {} B, answer {} B", decided.answer().verdict.name(), text.len(), answer.len());
-    println!("  core {core:.1?} + words {words:.1?} = {work:.1?}; JSON parse {parse:.1?} + write {write:.1?} = {json:.1?}; names {names:.1?}");
-    println!("  ratio {:.2} (aim {aim})", work.as_secs_f64() / json.as_secs_f64());
+    println!(
+        "{name}: verdict {}, request {} B, answer {} B",
+        decided.answer().verdict.name(),
+        text.len(),
+        answer.len()
+    );
+    println!(
+        "  core {core:.1?} + words {words:.1?} = {work:.1?}; JSON parse {parse:.1?} + write {write:.1?} = {json:.1?}; names {names:.1?}"
+    );
+    println!(
+        "  ratio {:.2} (aim {aim})",
+        work.as_secs_f64() / json.as_secs_f64()
+    );
 }
 
 fn main() {
     let seats: Vec<String> = ["A", "B", "C", "D", "E", "F", "G", "H"]
         .iter()
-        .flat_map(|channel| (1..=3).map(move |position| format!(r#"{{"slot":"{channel}{position}","module":"ERW-3R16-2x4"}}"#)))
+        .flat_map(|channel| {
+            (1..=3).map(move |position| {
+                format!(r#"{{"slot":"{channel}{position}","module":"ERW-3R16-2x4"}}"#)
+            })
+        })
         .collect();
-    let placed = format!(r#"{{"board":"tarn","processors":["tarn-8","tarn-8"],"population":[{}]}}"#, seats.join(","));
-    let kit = |board: &str, module: &str| format!(r#"{{"board":"{board}","kit":[{{"module":"{module}","quantity":24}}]}}"#);
-    measure("placed, 24 modules, 2 sockets x 4 channels x 3", &placed, 1.0);
-    measure("kit, 24 modules, 2 sockets x 4 channels x 3", &kit("tarn", "ERW-3R16-2x4"), 3.0);
-    measure("kit, 24 modules, 2 sockets x 12 channels x 1", &kit("firth", "ERW-5R64-2x4"), 3.0);
-    measure("kit, 24 modules, 2 sockets x 8 channels x 2", &kit("mere", "ERW-4R32-2x4"), 3.0);
+    let placed = format!(
+        r#"{{"board":"tarn","processors":["tarn-8","tarn-8"],"population":[{}]}}"#,
+        seats.join(",")
+    );
+    let kit = |board: &str, module: &str| {
+        format!(r#"{{"board":"{board}","kit":[{{"module":"{module}","quantity":24}}]}}"#)
+    };
+    measure(
+        "placed, 24 modules, 2 sockets x 4 channels x 3",
+        &placed,
+        1.0,
+    );
+    measure(
+        "kit, 24 modules, 2 sockets x 4 channels x 3",
+        &kit("tarn", "ERW-3R16-2x4"),
+        3.0,
+    );
+    measure(
+        "kit, 24 modules, 2 sockets x 12 channels x 1",
+        &kit("firth", "ERW-5R64-2x4"),
+        3.0,
+    );
+    measure(
+        "kit, 24 modules, 2 sockets x 8 channels x 2",
+        &kit("mere", "ERW-4R32-2x4"),
+        3.0,
+    );
 }

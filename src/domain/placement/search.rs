@@ -159,6 +159,8 @@ struct Best {
 struct BoardCost {
     time: u128,
     kept: Reverse<u32>,
+    /// Modules of the fullest socket: in filling order sockets take turns.
+    fullest: u32,
     order: Vec<Vec<super::socket::FillKey>>,
 }
 
@@ -596,6 +598,12 @@ impl<'s, 'a> Split<'s, 'a> {
                     .map(|(.., filled)| filled.cost.kept.0)
                     .sum(),
             ),
+            fullest: self
+                .chosen
+                .iter()
+                .map(|(.., filled)| filled.modules())
+                .max()
+                .unwrap_or(0),
             order: self
                 .chosen
                 .iter()

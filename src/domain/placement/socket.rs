@@ -19,6 +19,16 @@ pub struct Filled {
     pub columns: Vec<u16>,
 }
 
+impl Filled {
+    /// Modules on the socket.
+    pub fn modules(&self) -> u32 {
+        self.stacks
+            .iter()
+            .map(|stack| u32::from(stack.count()))
+            .sum()
+    }
+}
+
 /// What decides between two ways to fill a socket with the same modules at the same rate.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Cost {
