@@ -1,6 +1,6 @@
 //! The command line: arguments to one of the commands. The only place that exits.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use actix_web::web::Data;
@@ -8,7 +8,7 @@ use clap::{Parser, Subcommand};
 use kitproof::api::decide::decide;
 use kitproof::api::extract::read_json;
 use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
-use kitproof::catalogue::embedded;
+use kitproof::catalogue::{Catalogue, directory, embedded};
 use kitproof::generated;
 use kitproof::render::words::Words;
 use kitproof::settings::{LogFormat, Settings};
@@ -32,6 +32,9 @@ enum Command {
     ///
     /// Exits with 0 if the kit is allowed, 1 if not, 2 if the request cannot be used.
     Check(Check),
+    /// Work on a catalogue of one's own.
+    #[command(subcommand)]
+    Catalogue(CatalogueCommand),
     /// Write the files that are made from the code.
     Generate {
         /// Only compare; fail when a file is stale.
@@ -43,10 +46,24 @@ enum Command {
     },
 }
 
+#[derive(Debug, Subcommand)]
+enum CatalogueCommand {
+    /// Name every fault of a catalogue's folder: file, place, what is wrong, what would be right.
+    ///
+    /// Exits with 0 if there is none, 2 if there is one.
+    Check {
+        /// The folder, with `boards` and `modules` in it.
+        folder: PathBuf,
+    },
+}
+
 #[derive(Debug, clap::Args)]
 struct Check {
     /// The request (as for `POST /v1/validate`), or `-` for standard input.
     file: PathBuf,
+    /// A catalogue's folder to use instead of the embedded one.
+    #[arg(long, value_name = "FOLDER")]
+    catalogue: Option<PathBuf>,
     /// Print the answer as JSON instead of a report.
     #[arg(long)]
     json: bool,
@@ -66,6 +83,9 @@ struct Serve {
     /// Threads that serve requests.
     #[arg(long, default_value_t = Settings::default().workers)]
     workers: std::num::NonZeroUsize,
+    /// A catalogue's folder to use instead of the embedded one.
+    #[arg(long, value_name = "FOLDER")]
+    catalogue: Option<PathBuf>,
     /// `text` or `json` log lines.
     #[arg(long, default_value = "text")]
     log_format: LogFormat,
@@ -78,6 +98,7 @@ fn main() -> ExitCode {
     let result = match Arguments::parse().command {
         Command::Serve(options) => serve(options),
         Command::Check(options) => check(&options),
+        Command::Catalogue(CatalogueCommand::Check { folder }) => check_catalogue(&folder),
         Command::Generate { check: true, root } => check_generated(&root),
         Command::Generate { check: false, root } => generate(&root),
     };
@@ -90,7 +111,29 @@ fn main() -> ExitCode {
     }
 }
 
+/// The catalogue of a folder, or the embedded one. It lives as long as the program.
+fn catalogue(folder: Option<&Path>) -> Result<&'static Catalogue, Failure> {
+    match folder {
+        None => Ok(embedded::catalogue()),
+        Some(folder) => match directory::load(folder) {
+            Ok(catalogue) => Ok(Box::leak(Box::new(catalogue))),
+            Err(report) => Err(report.text().into()),
+        },
+    }
+}
+
+fn check_catalogue(folder: &Path) -> Result<ExitCode, Failure> {
+    let report = directory::check(folder);
+    print(report.text().trim_end())?;
+    Ok(if report.is_usable() {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::from(2)
+    })
+}
+
 fn check(options: &Check) -> Result<ExitCode, Failure> {
+    let catalogue = catalogue(options.catalogue.as_deref())?;
     let text = if options.file.as_os_str() == "-" {
         std::io::read_to_string(std::io::stdin())?
     } else {
@@ -98,7 +141,7 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
         std::fs::read_to_string(&options.file).map_err(unreadable)?
     };
     let decided = match read_json(text.as_bytes()).map_err(Problem::from) {
-        Ok(request) => decide(&request, embedded::catalogue()).map_err(Problem::invalid_body),
+        Ok(request) => decide(&request, catalogue).map_err(Problem::invalid_body),
         Err(problem) => Err(problem),
     };
     let decided = decided.map_err(|problem| faults_as_text(&problem))?;
@@ -148,6 +191,7 @@ fn print(text: &str) -> Result<(), Failure> {
 }
 
 fn serve(options: Serve) -> Result<ExitCode, Failure> {
+    let catalogue = catalogue(options.catalogue.as_deref())?;
     let settings = Settings {
         address: options.address,
         port: options.port,
@@ -157,7 +201,7 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
     };
     telemetry::start(settings.log_format)?;
     let document = document::build(ENDPOINTS)?;
-    let state = Data::new(AppState::new(settings, document, embedded::catalogue()));
+    let state = Data::new(AppState::new(settings, document, catalogue));
     actix_web::rt::System::new().block_on(async {
         tracing::info!(socket = %state.settings.socket(), "listening");
         server::serve(state)?.await

@@ -31,7 +31,7 @@ pub struct BoardItem<'a> {
     pub positions: u8,
     /// Slots in all.
     #[schema(example = 24)]
-    pub slots: usize,
+    pub slots: u16,
     /// Processor models that it takes.
     #[schema(example = json!(["tarn-8"]))]
     pub processors: Vec<&'a str>,
@@ -48,7 +48,7 @@ impl<'a> From<&'a BoardEntry> for BoardItem<'a> {
             sockets: board.sockets,
             channels: board.channels,
             positions: board.positions,
-            slots: board.slots.len(),
+            slots: u16::try_from(board.slots.len()).unwrap_or(u16::MAX),
             processors: board
                 .processors
                 .iter()

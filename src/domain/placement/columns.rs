@@ -170,9 +170,7 @@ fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Sta
     let slowest = view
         .modules()
         .map(|on| timing::rating(on.module))
-        .fold(Some(Mts(u32::MAX)), |slowest, rate| {
-            slowest.zip(rate).map(|(a, b)| a.min(b))
-        });
+        .try_fold(Mts(u32::MAX), |slowest, rate| Some(slowest.min(rate?)));
     let ceiling = view.setup.rate_ceiling(view.socket);
     let rates: Vec<Option<Mts>> = view
         .setup

@@ -192,7 +192,7 @@ impl<'s, 'a> Walk<'s, 'a> {
             .zip(&self.picked)
             .take(depth)
             .filter(|(step, _)| step.kind == here.kind);
-        before.map(|(_, picked)| *picked).last().unwrap_or(0)
+        before.map(|(_, picked)| *picked).next_back().unwrap_or(0)
     }
 
     fn has_room(&self, depth: usize, left: &[u16]) -> bool {

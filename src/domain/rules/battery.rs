@@ -62,13 +62,20 @@ struct Armed<F> {
     check: F,
 }
 
+type Checker<V> = fn(&V, &mut Hits);
+type PartCheck = fn(&PartView<'_>, &mut Hits);
+type KitCheck = fn(&Setup<'_>, &mut Hits);
+type ChannelCheck = fn(&ChannelView<'_>, &mut Hits);
+type SocketCheck = fn(&SocketView<'_>, &mut Hits);
+type BoardCheck = fn(&BoardView<'_>, &mut Hits);
+
 /// All checks of a board by scope, without those of ignored rules.
 pub struct Battery {
-    parts: Vec<Armed<fn(&PartView<'_>, &mut Hits)>>,
-    kits: Vec<Armed<fn(&Setup<'_>, &mut Hits)>>,
-    channels: Vec<Armed<fn(&ChannelView<'_>, &mut Hits)>>,
-    sockets: Vec<Armed<fn(&SocketView<'_>, &mut Hits)>>,
-    boards: Vec<Armed<fn(&BoardView<'_>, &mut Hits)>>,
+    parts: Vec<Armed<PartCheck>>,
+    kits: Vec<Armed<KitCheck>>,
+    channels: Vec<Armed<ChannelCheck>>,
+    sockets: Vec<Armed<SocketCheck>>,
+    boards: Vec<Armed<BoardCheck>>,
 }
 
 impl Battery {
@@ -153,7 +160,7 @@ impl Battery {
 }
 
 /// Runs every check, so that all rules to blame are known.
-fn judge<V>(checks: &[Armed<fn(&V, &mut Hits)>], view: &V, blamed: &mut RuleSet) -> Standing {
+fn judge<V>(checks: &[Armed<Checker<V>>], view: &V, blamed: &mut RuleSet) -> Standing {
     let mut hits = Hits::counting();
     for armed in checks {
         let before = hits.blocked;

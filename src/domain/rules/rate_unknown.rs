@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
         Fact::RateRow,
     ],
     message: "How fast the memory will run can't be told yet: facts that are missing for it: { $count }.",
-    asks: "how fast the memory will run",
+    asks: "whether the rate of the memory is known",
     checks: &[Check::Board(check)],
     breaks: r#"{"board": "tarn", "population": [{"slot": "A1", "module": {"generation": "DDR3", "kind": "RDIMM",
         "capacity_mib": 8192, "package_ranks": 2, "stack_height": 1, "width": "x4", "supply_mv": [1350, 1500]}}]}"#,
