@@ -6,6 +6,7 @@
 #![allow(
     clippy::print_stdout,
     clippy::unwrap_used,
+    clippy::indexing_slicing,
     reason = "a benchmark speaks to its reader"
 )]
 

@@ -1,6 +1,14 @@
 //! Every rule's own examples run: the one must break it, the other must meet it. Every fix that a
 //! program may apply unasked is applied: its finding must go and no blocker may come.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "helpers of a test may fail it"
+)]
+
 use kitproof::api::decide::{Decided, decide};
 use kitproof::api::extract::read_json;
 use kitproof::api::wire::request::ValidateRequest;
