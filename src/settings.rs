@@ -42,6 +42,8 @@ pub struct Settings {
     pub body_timeout: Duration,
     /// Longest time in which the head of a connection's first request must have arrived.
     pub head_timeout: Duration,
+    /// Longest time in which a reader may take nothing of an answer that is being sent.
+    pub stall_timeout: Duration,
     /// How long an idle connection is kept open.
     pub keep_alive: Duration,
     /// How many computations may run or wait at once before further ones are turned away.
@@ -64,6 +66,7 @@ impl Default for Settings {
             body_limit: 1024 * 1024,
             body_timeout: Duration::from_secs(5),
             head_timeout: Duration::from_secs(5),
+            stall_timeout: Duration::from_secs(30),
             keep_alive: Duration::from_secs(15),
             computations: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(7)),
             shutdown_timeout: Duration::from_secs(10),

@@ -3,9 +3,11 @@
 //! A request passes [`middleware`], then the resource that [`endpoint`] made for its path, then a
 //! handler of [`routes`] with its four steps: extract ([`extract`], [`query`], [`page`]), convert,
 //! call, convert. Everything that goes wrong is a [`problem`]. [`document`] makes the OpenAPI
-//! document from the same list, and [`server`] puts it all behind a socket.
+//! document from the same list, and [`server`] puts it all behind a socket, where [`connections`]
+//! closes those that stand still.
 
 pub mod accept;
+pub mod connections;
 pub mod decide;
 pub mod document;
 pub mod endpoint;

@@ -9,6 +9,7 @@ use actix_web::middleware::from_fn;
 use actix_web::web::{self, Data};
 use actix_web::{App, Error, HttpServer};
 
+use super::connections::{Connections, StandstillLimits};
 use super::endpoint::{self, Endpoint};
 use super::middleware::envelope;
 use super::state::AppState;
@@ -45,7 +46,12 @@ pub fn listen(
     endpoints: Vec<Endpoint>,
 ) -> io::Result<Server> {
     let settings = state.settings.clone();
+    let connections = Connections::guarded(StandstillLimits {
+        idle: settings.keep_alive + settings.head_timeout,
+        sending: settings.stall_timeout,
+    })?;
     let server = HttpServer::new(move || app(state.clone(), endpoints.clone()))
+        .on_connect(move |io, data| connections.watch(io, data))
         .workers(settings.workers.get())
         .keep_alive(settings.keep_alive)
         .client_request_timeout(settings.head_timeout)

@@ -3,6 +3,8 @@
 #[cfg(test)]
 mod client;
 #[cfg(test)]
+mod connections;
+#[cfg(test)]
 mod documents;
 #[cfg(test)]
 mod http;

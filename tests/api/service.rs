@@ -1,12 +1,14 @@
 //! The service under test: all real endpoints and a few that only tests need.
 
+use std::convert::Infallible;
 use std::net::{SocketAddr, TcpListener};
 use std::num::NonZeroUsize;
 use std::sync::OnceLock;
 use std::time::Duration;
 
-use actix_web::web::{Data, Json};
+use actix_web::web::{Bytes, Data, Json};
 use actix_web::{HttpResponse, error};
+use futures_util::{StreamExt, stream};
 use kitproof::api::server::listen;
 use kitproof::api::{AppState, ENDPOINTS, Endpoint, Problem, Strict, document};
 use kitproof::settings::Settings;
@@ -101,9 +103,29 @@ async fn compute_panic(state: Data<AppState>) -> Result<&'static str, Problem> {
     Ok("never")
 }
 
+/// Sends as long as somebody reads.
+#[utoipa::path(get, path = "/test/endless", responses((status = 200, description = "Much.")))]
+async fn endless() -> HttpResponse {
+    let block = Bytes::from(vec![b'.'; 64 * 1024]);
+    HttpResponse::Ok().streaming(stream::repeat_with(move || {
+        Ok::<_, Infallible>(block.clone())
+    }))
+}
+
+/// Sends little, slowly.
+#[utoipa::path(get, path = "/test/drops", responses((status = 200, description = "Little.")))]
+async fn drops() -> HttpResponse {
+    HttpResponse::Ok().streaming(stream::iter(0..3).then(|_| async {
+        actix_web::rt::time::sleep(Duration::from_millis(1600)).await;
+        Ok::<_, Infallible>(Bytes::from_static(b"drop"))
+    }))
+}
+
 /// The endpoints for tests.
 pub const TEST_ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<__path_echo>(|route| route.to(echo)),
+    Endpoint::new::<__path_endless>(|route| route.to(endless)),
+    Endpoint::new::<__path_drops>(|route| route.to(drops)),
     Endpoint::new::<__path_panicking>(|route| route.to(panicking)),
     Endpoint::new::<__path_foreign>(|route| route.to(foreign)),
     Endpoint::new::<__path_compute>(|route| route.to(compute)),

@@ -1,6 +1,7 @@
 //! The one layer around every request.
 
 use std::panic::AssertUnwindSafe;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use actix_web::Error;
@@ -15,6 +16,7 @@ use actix_web::web::Data;
 use futures_util::FutureExt;
 
 use super::{headers, request_id};
+use crate::api::connections::{self, Watch};
 use crate::api::problem::{Code, PROBLEM_JSON, Problem};
 use crate::api::state::AppState;
 
@@ -23,6 +25,7 @@ struct Kept {
     id: HeaderValue,
     method: Method,
     state: Option<Data<AppState>>,
+    watch: Option<Arc<Watch>>,
     started: Instant,
 }
 
@@ -45,8 +48,12 @@ pub async fn envelope(
         id: request_id::of(request.headers()),
         method: request.method().clone(),
         state: request.app_data::<Data<AppState>>().cloned(),
+        watch: connections::of(request.request()),
         started: Instant::now(),
     };
+    if let Some(watch) = &kept.watch {
+        watch.work();
+    }
     let call = AssertUnwindSafe(async { next.call(request).await });
     match call.catch_unwind().await {
         Ok(Ok(answer)) => Ok(finish(answer.map_into_boxed_body(), &kept)),
@@ -68,7 +75,7 @@ fn finish(answer: ServiceResponse<BoxBody>, kept: &Kept) -> ServiceResponse<BoxB
     headers::add(answer.headers_mut(), kept.id.clone(), kept.state());
     let route = answer.request().match_pattern();
     log(kept, route.as_deref(), answer.status());
-    answer
+    answer.map_body(|_, body| connections::watched(body, kept.watch.clone()))
 }
 
 fn finish_error(error: &Error, kept: &Kept) -> Error {
@@ -78,6 +85,9 @@ fn finish_error(error: &Error, kept: &Kept) -> Error {
     }
     headers::add(answer.headers_mut(), kept.id.clone(), kept.state());
     log(kept, None, answer.status());
+    if let Some(watch) = &kept.watch {
+        watch.rest();
+    }
     InternalError::from_response("", answer).into()
 }
 
