@@ -213,3 +213,32 @@ fn equal_requests_give_equal_bytes() {
         assert_eq!(echo(body).body, first);
     }
 }
+
+/// JSON Parsing Test Suite (Nicolas Seriot, MIT): 95 texts that every reader must accept and 174
+/// that it must refuse. Two of the first are refused on purpose: RFC 7493, section 2.3, wants names
+/// to be unique.
+#[test]
+fn agrees_with_the_public_test_suite_for_json_readers() {
+    let suite = include_str!("../fixtures/json-parsing.json");
+    let suite: Value = serde_json::from_str(suite).expect("the suite");
+    let cases = |kind: &str| suite[kind].as_object().expect("cases").clone();
+    let read = |text: &Value| {
+        let text = text.as_str().expect("a text");
+        kitproof::wirecheck::text::parse(text.as_bytes(), &Default::default())
+            .map(|_| ())
+            .map_err(|unreadable| unreadable.reason)
+    };
+    let refused: Vec<String> = cases("accept")
+        .iter()
+        .filter(|(_, text)| read(text).is_err())
+        .map(|(name, _)| name.clone())
+        .collect();
+    assert_eq!(refused, ["object_duplicated_key", "object_duplicated_key_and_value"]);
+    let accepted: Vec<String> = cases("refuse")
+        .iter()
+        .filter(|(_, text)| read(text).is_ok())
+        .map(|(name, _)| name.clone())
+        .collect();
+    assert_eq!(accepted, Vec::<String>::new());
+    assert_eq!((cases("accept").len(), cases("refuse").len()), (95, 174));
+}
