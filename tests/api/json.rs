@@ -233,7 +233,10 @@ fn agrees_with_the_public_test_suite_for_json_readers() {
         .filter(|(_, text)| read(text).is_err())
         .map(|(name, _)| name.clone())
         .collect();
-    assert_eq!(refused, ["object_duplicated_key", "object_duplicated_key_and_value"]);
+    assert_eq!(
+        refused,
+        ["object_duplicated_key", "object_duplicated_key_and_value"]
+    );
     let accepted: Vec<String> = cases("refuse")
         .iter()
         .filter(|(_, text)| read(text).is_ok())
