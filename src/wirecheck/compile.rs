@@ -40,23 +40,24 @@ impl Shapes {
     }
 }
 
-/// Bounds that an integer format implies; 64-bit ones end at [`LARGEST_EXACT`].
-pub fn implied_range(format: &str) -> Option<Range<i128>> {
-    let (low, high) = match format.replace("u-int", "uint").as_str() {
+/// Bounds that an integer's format implies; 64-bit ones and those without a known format end at
+/// [`LARGEST_EXACT`].
+pub fn implied_range(format: Option<&str>) -> Range<i128> {
+    let format = format.unwrap_or_default().replace("u-int", "uint");
+    let (low, high) = match format.as_str() {
         "int8" => (i8::MIN.into(), i8::MAX.into()),
         "int16" => (i16::MIN.into(), i16::MAX.into()),
         "int32" => (i32::MIN.into(), i32::MAX.into()),
-        "int64" => (-LARGEST_EXACT, LARGEST_EXACT),
         "uint8" => (0, u8::MAX.into()),
         "uint16" => (0, u16::MAX.into()),
         "uint32" => (0, u32::MAX.into()),
         "uint64" => (0, LARGEST_EXACT),
-        _ => return None,
+        _ => (-LARGEST_EXACT, LARGEST_EXACT),
     };
-    Some(Range {
+    Range {
         low: Some(low),
         high: Some(high),
-    })
+    }
 }
 
 struct Compiler<'d> {
@@ -300,11 +301,7 @@ fn words(schema: &Map<String, Value>) -> Option<Vec<String>> {
 }
 
 fn integer_range(schema: &Map<String, Value>) -> Range<i128> {
-    let implied = schema
-        .get("format")
-        .and_then(Value::as_str)
-        .and_then(implied_range)
-        .unwrap_or_default();
+    let implied = implied_range(schema.get("format").and_then(Value::as_str));
     let bound = |name: &str| -> Option<i128> {
         let number = schema.get(name)?.as_number()?;
         // The schema writer may give a bound as `1.0`.
@@ -360,10 +357,9 @@ mod tests {
         let shapes = Shapes::compile(&schema, &Definitions::new()).unwrap();
         let range = shapes.get(shapes.root()).unwrap().integer;
         assert_eq!((range.low, range.high), (Some(1), Some(255)));
-        assert_eq!(
-            implied_range("uint64").unwrap().high,
-            Some(9_007_199_254_740_991)
-        );
+        for format in [Some("uint64"), Some("int64"), None] {
+            assert_eq!(implied_range(format).high, Some(9_007_199_254_740_991));
+        }
     }
 
     #[test]

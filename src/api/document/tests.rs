@@ -131,3 +131,14 @@ fn every_request_schema_can_be_checked_against() {
         }
     }
 }
+
+#[test]
+fn every_component_is_referred_to() {
+    let document = document();
+    let schemas = document["components"]["schemas"].as_object().unwrap();
+    let text = document.to_string();
+    for name in schemas.keys() {
+        let reference = format!("\"#/components/schemas/{name}\"");
+        assert!(text.contains(&reference), "{name} is copied or not used");
+    }
+}

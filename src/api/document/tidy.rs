@@ -32,6 +32,7 @@ pub fn tidy(document: &mut Value, endpoints: &[&Endpoint]) -> Result<(), serde_j
             add_examples(operation, endpoint)?;
         }
     }
+    refer_instead_of_copying(document);
     close_request_schemas(document);
     walk(document, &mut state_integer_bounds);
     if let Value::Object(document) = document {
@@ -141,23 +142,56 @@ fn close(schema: &mut Map<String, Value>) {
     }
 }
 
-/// Writes the bounds that an integer's format implies, and its name in the usual spelling.
+/// Writes the bounds that an integer's type implies, and the format's name in the usual spelling.
 fn state_integer_bounds(schema: &mut Map<String, Value>) {
-    let Some(Value::String(format)) = schema.get("format") else {
-        return;
+    let is_integer = match schema.get("type") {
+        Some(Value::String(name)) => name == "integer",
+        Some(Value::Array(names)) => names.iter().any(|name| name == "integer"),
+        _ => false,
     };
-    let format = format.replace("u-int", "uint");
-    let Some(range) = implied_range(&format) else {
+    if !is_integer {
         return;
-    };
-    let bounds = [("minimum", range.low), ("maximum", range.high)];
-    for (name, bound) in bounds {
+    }
+    let format = schema.get("format").and_then(Value::as_str);
+    let format = format.map(|format| format.replace("u-int", "uint"));
+    let range = implied_range(format.as_deref());
+    for (name, bound) in [("minimum", range.low), ("maximum", range.high)] {
         let bound = bound.and_then(|bound| i64::try_from(bound).ok());
         if let Some(bound) = bound {
             schema.entry(name).or_insert(json!(bound));
         }
     }
-    schema.insert("format".to_owned(), json!(format));
+    if let Some(format) = format {
+        schema.insert("format".to_owned(), json!(format));
+    }
+}
+
+/// Refers to a component wherever a copy of it stands: the schema generator copies the parameter
+/// of a generic type into it.
+fn refer_instead_of_copying(document: &mut Value) {
+    let Some(Value::Object(components)) = document.pointer("/components/schemas") else {
+        return;
+    };
+    let components = components.clone();
+    let whole =
+        |schema: &Value| schema.get("properties").is_some() || schema.get("oneOf").is_some();
+    let known: Vec<(&String, &Value)> = components
+        .iter()
+        .filter(|(_, schema)| whole(schema))
+        .collect();
+    let Some(Value::Object(schemas)) = document.pointer_mut("/components/schemas") else {
+        return;
+    };
+    for component in schemas.values_mut() {
+        // The component itself stays; only what is within it may be a copy of another.
+        walk(component, &mut |members| {
+            for member in members.values_mut().filter(|member| whole(member)) {
+                if let Some((name, _)) = known.iter().find(|(_, schema)| *schema == member) {
+                    *member = json!({ "$ref": format!("#/components/schemas/{name}") });
+                }
+            }
+        });
+    }
 }
 
 /// Calls `visit` for every object of a document.
