@@ -171,7 +171,7 @@ fn as_given(setup: &Setup<'_>, task: &Task) -> Answer {
     answer
 }
 
-/// Runs the rules over a population.
+/// Computes what comes out of a population and runs the rules over it.
 fn examine(
     setup: &Setup<'_>,
     population: Population,
@@ -179,6 +179,17 @@ fn examine(
     left_over: Vec<(PartIx, u32)>,
 ) -> Answer {
     let outcome = outcome::compute(setup, stacks);
+    judged(setup, population, stacks, outcome, left_over)
+}
+
+/// Runs the rules over a population whose outcome is known.
+fn judged(
+    setup: &Setup<'_>,
+    population: Population,
+    stacks: &[Stack],
+    outcome: Outcome,
+    left_over: Vec<(PartIx, u32)>,
+) -> Answer {
     let view = BoardView {
         setup,
         population: &population,
@@ -209,7 +220,13 @@ fn examine(
 }
 
 fn answer(setup: &Setup<'_>, placed: Placed, left_over: Vec<(PartIx, u32)>) -> Answer {
-    let mut answer = examine(setup, placed.population, &placed.stacks, left_over);
+    let Placed {
+        population,
+        stacks,
+        outcome,
+        ..
+    } = placed;
+    let mut answer = judged(setup, population, &stacks, outcome, left_over);
     answer.moved = placed.moved;
     answer.proven_best = Some(placed.proven_best);
     answer

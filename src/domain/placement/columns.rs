@@ -36,12 +36,8 @@ pub struct Column {
 /// The stacks for one kind of channel.
 #[derive(Debug)]
 pub struct Columns {
-    /// Nearest to an even share first, so that even placements are found first.
+    /// In filling order: fuller channels first, then earlier positions.
     pub list: Vec<Column>,
-    /// The most modules that a column takes.
-    pub most: u16,
-    /// The most modules of each load that a column takes.
-    pub most_of: Vec<u16>,
 }
 
 /// A channel's kind: channels of one kind have the same columns.
@@ -80,13 +76,12 @@ impl ChannelKind {
 }
 
 impl Columns {
-    /// Enumerates the stacks of a channel. `even` is an even share of the capacity.
+    /// Enumerates the stacks of a channel.
     pub fn of(
         setup: &Setup<'_>,
         task: &Task,
         battery: &Battery,
         channel: ChannelIx,
-        even: Mib,
         budget: &mut Budget,
     ) -> Self {
         let kind = ChannelKind::of(setup, task, channel);
@@ -133,26 +128,8 @@ impl Columns {
             })
             .collect();
         let order = &setup.filling.position_order;
-        list.sort_by_cached_key(|column| {
-            (
-                column.capacity.0.abs_diff(even.0),
-                FillKey::of(&column.stack, order),
-            )
-        });
-        let most = list.iter().map(|column| column.modules).max().unwrap_or(0);
-        let most_of = (0..task.loads.len())
-            .map(|load| {
-                list.iter()
-                    .filter_map(|column| column.takes.get(load).copied())
-                    .max()
-                    .unwrap_or(0)
-            })
-            .collect();
-        Self {
-            list,
-            most,
-            most_of,
-        }
+        list.sort_by_cached_key(|column| FillKey::of(&column.stack, order));
+        Self { list }
     }
 }
 

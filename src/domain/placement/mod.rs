@@ -3,7 +3,7 @@
 //! A cart sends quantities. The kit fits if some placement breaks no rule that can block, so the
 //! search must not miss one. It enumerates what may sit on a channel once for each kind of channel
 //! ([`columns`]), finds the best socket for a given share of the modules ([`socket`]), and splits
-//! the modules over the sockets ([`search`]). Channels and sockets that are alike are counted, not
+//! the modules over the sockets ([`search`]), rate level after rate level ([`level`]). Channels and sockets that are alike are counted, not
 //! permuted. Rules are the same as everywhere: each is asked as soon as its scope is filled.
 //!
 //! Among placements that fit, the best has the highest rate, then the highest bandwidth when all
@@ -11,6 +11,7 @@
 
 mod columns;
 mod conflict;
+mod level;
 mod search;
 mod seat;
 mod socket;
@@ -23,6 +24,7 @@ pub use seat::given;
 
 use super::board::ChannelIx;
 use super::channel::Stack;
+use super::outcome::Outcome;
 use super::population::Population;
 use super::request::{InstalledPolicy, PartIx};
 use super::rules::{Battery, RuleSet, Standing};
@@ -46,6 +48,8 @@ pub struct Placed {
     pub stacks: Vec<Stack>,
     /// The same, slot by slot, with where each module came from.
     pub population: Population,
+    /// What comes out of it.
+    pub outcome: Outcome,
     /// Installed modules that left their slot.
     pub moved: u32,
     /// Whether nothing that could block is undecided.
@@ -84,10 +88,11 @@ impl Task {
             .iter()
             .for_each(|line| load(line.part, line.quantity));
         let mut fixed = before.clone();
-        for entry in &request.installed {
-            if let Some(slot) = entry.slot {
-                seat_in(&mut before, setup, slot, entry.part);
-            }
+        for slot in request
+            .staying()
+            .filter_map(|(_, entry)| Some((entry.slot?, entry.part)))
+        {
+            seat_in(&mut before, setup, slot.0, slot.1);
         }
         for (_, entry) in request.staying() {
             match (request.installed_policy, entry.slot) {
@@ -147,14 +152,9 @@ pub fn place(setup: &Setup<'_>, task: &Task, ignored: &RuleSet, budget: &mut Bud
         let (opens, exhausted) = (run.saw_open(), run.exhausted());
         blamed = run.into_blamed();
         match best {
-            Some(stacks) => {
-                return Found::Placed(Box::new(seat::placed(
-                    setup,
-                    task,
-                    stacks,
-                    most.max(kit),
-                    exhausted,
-                )));
+            Some(best) => {
+                let placed = seat::placed(setup, best, most.max(kit), exhausted);
+                return Found::Placed(Box::new(placed));
             }
             None if !exhausted => return Found::Cut,
             // Nothing undecided was met, so allowing it changes nothing.

@@ -6,17 +6,19 @@
 //! faster than all working channels together.
 
 use super::super::board::ChannelIx;
+use super::super::board::policy::Scope;
 use super::super::channel::Stack;
-use super::super::outcome::{self, COMMON};
+use super::super::outcome::{self, Outcome};
 use super::super::population::Population;
-use super::super::request::{PartIx, VoltagePolicy};
+use super::super::request::{PartIx, SocketState, VoltagePolicy};
 use super::super::rules::{Battery, BoardView, RuleSet, Standing};
 use super::super::setup::Setup;
-use super::super::units::{Mib, Mts};
+use super::super::units::Mts;
 use super::Task;
 use super::columns::{ChannelKind, Columns};
+use super::level::{self, Allowed, Level};
 use super::seat;
-use super::socket::{Filled, Walk};
+use super::socket::{FillKey, Filled, Walk, shift};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -84,61 +86,147 @@ pub struct Scene<'a> {
     /// Channels of a socket in filling order.
     pub channel_order: Vec<u8>,
     kinds: Vec<usize>,
-    /// Working channels of each socket, socket 1 first.
-    working: Vec<u16>,
     /// Capacity of one module of each load.
     sizes: Vec<u64>,
-    /// Capacity that stays in place, by socket.
-    fixed: Vec<u64>,
-    /// Installed modules, by socket.
-    installed: Vec<u32>,
+    /// What is known of each socket, socket 1 first.
+    sockets: Vec<Socket>,
 }
 
-impl Scene<'_> {
+/// What a socket brings before anything is placed.
+#[derive(Clone, Copy, Debug, Default)]
+struct Socket {
+    /// Channels that work, or hold something already.
+    channels: u32,
+    /// Capacity of what stays in place, in MiB.
+    fixed_mib: u64,
+    /// Modules that stay in place.
+    fixed: u32,
+    /// Modules that were installed.
+    installed: u32,
+}
+
+impl<'a> Scene<'a> {
+    fn new(
+        setup: &'a Setup<'a>,
+        task: &'a Task,
+        battery: &'a Battery,
+        most: Standing,
+        budget: &mut Budget,
+    ) -> Self {
+        let board = setup.board;
+        let (kinds, columns) = kinds(setup, task, battery, budget);
+        let order = setup.filling.channel_order.clone();
+        let sizes = task.loads.iter().map(|(part, _)| size(setup, *part));
+        Self {
+            setup,
+            task,
+            battery,
+            most,
+            columns,
+            channel_order: order.unwrap_or_else(|| (1..=board.channels).collect()),
+            kinds,
+            sizes: sizes.collect(),
+            sockets: (1..=board.sockets)
+                .map(|socket| Socket::of(setup, task, socket))
+                .collect(),
+        }
+    }
+
     /// The kind of a channel, as an index into `columns`.
     pub fn kind_of(&self, channel: ChannelIx) -> usize {
         self.kinds.get(usize::from(channel.0)).copied().unwrap_or(0)
     }
 
-    /// Whether a socket reads as fast as its channels allow and nothing had to move.
-    pub fn is_perfect(&self, socket: u8, filled: &Filled) -> bool {
-        let index = usize::from(socket) - 1;
-        let channels = self.working.get(index).copied().unwrap_or(0);
-        if self.board_levels()
-            && channels > 0
-            && filled.cost.kept.0 == self.installed.get(index).copied().unwrap_or(0)
-        {
-            let total: u64 = filled
-                .stacks
-                .iter()
-                .flat_map(|stack| stack.parts().collect::<Vec<_>>())
-                .filter_map(|part| self.setup.request.part(part)?.capacity)
-                .map(|c| c.0)
-                .sum();
-            return filled.cost.time <= u128::from(total) * (COMMON / u128::from(channels));
-        }
-        false
-    }
-
     /// Whether all sockets run at one rate, so that times compare directly.
     pub fn board_levels(&self) -> bool {
-        self.setup.board.levelling == super::super::board::policy::Scope::Board
+        self.setup.board.levelling == Scope::Board
+    }
+
+    /// Modules that were installed on a socket.
+    pub fn installed_on(&self, socket: u8) -> u32 {
+        self.socket(socket).installed
+    }
+
+    /// Channels of a socket that can hold memory.
+    pub fn working_on(&self, socket: u8) -> u32 {
+        self.socket(socket).channels
+    }
+
+    /// Capacity in MiB and modules of a socket that takes a share.
+    pub fn load_of(&self, socket: u8, share: &[u16]) -> (u64, u32) {
+        let own = self.socket(socket);
+        (
+            own.fixed_mib + self.size_of(share),
+            own.fixed + count_of(share),
+        )
+    }
+
+    fn socket(&self, socket: u8) -> Socket {
+        self.sockets
+            .get(usize::from(socket) - 1)
+            .copied()
+            .unwrap_or_default()
     }
 
     fn size_of(&self, share: &[u16]) -> u64 {
-        share
-            .iter()
-            .zip(&self.sizes)
-            .map(|(count, size)| u64::from(*count) * size)
-            .sum()
+        let sizes = share.iter().zip(&self.sizes);
+        sizes.map(|(count, size)| u64::from(*count) * size).sum()
     }
 }
 
-/// A level: columns must run at least this fast at this voltage.
-#[derive(Clone, Copy, PartialEq, Eq)]
-struct Level {
-    rate: Option<Mts>,
-    supply: usize,
+impl Socket {
+    fn of(setup: &Setup<'_>, task: &Task, socket: u8) -> Self {
+        let mut own = Self::default();
+        for channel in setup.board.channels_of(socket) {
+            let at = |stacks: &[Stack]| {
+                stacks
+                    .get(usize::from(channel.0))
+                    .copied()
+                    .unwrap_or_default()
+            };
+            let (fixed, before) = (at(&task.fixed), at(&task.before));
+            let works = setup.channel_works(socket, setup.board.address(channel).1) != Some(false);
+            own.channels += u32::from(works || fixed.count() > 0);
+            own.fixed_mib += fixed.parts().map(|part| size(setup, part)).sum::<u64>();
+            own.fixed += u32::from(fixed.count());
+            own.installed += u32::from(before.count());
+        }
+        own
+    }
+}
+
+fn count_of(share: &[u16]) -> u32 {
+    share.iter().map(|count| u32::from(*count)).sum()
+}
+
+fn size(setup: &Setup<'_>, part: PartIx) -> u64 {
+    let module = setup.request.part(part);
+    module
+        .and_then(|module| module.capacity)
+        .map_or(0, |capacity| capacity.0)
+}
+
+fn kinds(
+    setup: &Setup<'_>,
+    task: &Task,
+    battery: &Battery,
+    budget: &mut Budget,
+) -> (Vec<usize>, Vec<Columns>) {
+    let mut known: Vec<(ChannelKind, SocketState)> = Vec::new();
+    let mut columns = Vec::new();
+    let kinds = setup.board.all_channels().map(|channel| {
+        let state = setup.socket(setup.board.address(channel).0);
+        let kind = (ChannelKind::of(setup, task, channel), state);
+        known
+            .iter()
+            .position(|other| *other == kind)
+            .unwrap_or_else(|| {
+                known.push(kind);
+                columns.push(Columns::of(setup, task, battery, channel, budget));
+                columns.len() - 1
+            })
+    });
+    (kinds.collect(), columns)
 }
 
 /// A search.
@@ -149,19 +237,29 @@ pub struct Run<'a, 'b> {
 }
 
 /// A filled board with what it is compared by.
-#[derive(Clone)]
-struct Best {
+pub struct Best {
     cost: BoardCost,
-    stacks: Vec<Stack>,
+    /// What sits on each channel.
+    pub stacks: Vec<Stack>,
+    /// The same, slot by slot.
+    pub population: Population,
+    /// What comes out of it.
+    pub outcome: Outcome,
 }
 
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct BoardCost {
+    worth: Worth,
+    order: Vec<(u32, Vec<FillKey>)>,
+}
+
+/// What decides between two filled boards at one rate, their order of filling aside.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Worth {
     time: u128,
     kept: Reverse<u32>,
-    /// Modules of the fullest socket: in filling order sockets take turns.
-    fullest: u32,
-    order: Vec<Vec<super::socket::FillKey>>,
+    /// Sum of squares of the modules of each socket: sockets take turns.
+    spread: u32,
 }
 
 impl<'a, 'b> Run<'a, 'b> {
@@ -174,64 +272,7 @@ impl<'a, 'b> Run<'a, 'b> {
         budget: &'b mut Budget,
     ) -> Self {
         budget.blamed = RuleSet::none();
-        let board = setup.board;
-        let sizes: Vec<u64> = task
-            .loads
-            .iter()
-            .map(|(part, _)| size(setup, *part))
-            .collect();
-        let working: Vec<u16> = (1..=board.sockets)
-            .map(|socket| {
-                (1..=board.channels)
-                    .filter(|c| setup.channel_works(socket, *c) != Some(false))
-                    .count() as u16
-            })
-            .collect();
-        let per = usize::from(board.channels).max(1);
-        let fixed: Vec<u64> = task
-            .fixed
-            .chunks(per)
-            .map(|stacks| {
-                stacks
-                    .iter()
-                    .flat_map(|s| s.parts().collect::<Vec<_>>())
-                    .map(|part| size(setup, part))
-                    .sum()
-            })
-            .collect();
-        let installed = task
-            .before
-            .chunks(per)
-            .map(|stacks| stacks.iter().map(|s| u32::from(s.count())).sum())
-            .collect();
-        let total: u64 = task
-            .loads
-            .iter()
-            .zip(&sizes)
-            .map(|((_, count), size)| u64::from(*count) * size)
-            .sum::<u64>()
-            + fixed.iter().sum::<u64>();
-        let channels: u64 = working.iter().map(|count| u64::from(*count)).sum();
-        let even = Mib(total / channels.max(1));
-        let (kinds, columns) = kinds(setup, task, battery, even, budget);
-        let channel_order = setup
-            .filling
-            .channel_order
-            .clone()
-            .unwrap_or_else(|| (1..=board.channels).collect());
-        let scene = Scene {
-            setup,
-            task,
-            battery,
-            most,
-            columns,
-            channel_order,
-            kinds,
-            working,
-            sizes,
-            fixed,
-            installed,
-        };
+        let scene = Scene::new(setup, task, battery, most, budget);
         Self {
             scene,
             budget,
@@ -241,13 +282,8 @@ impl<'a, 'b> Run<'a, 'b> {
 
     /// Whether something undecided was passed over.
     pub fn saw_open(&self) -> bool {
-        self.saw_open
-            || self
-                .scene
-                .columns
-                .iter()
-                .flat_map(|c| &c.list)
-                .any(|c| c.standing > self.scene.most)
+        let mut columns = self.scene.columns.iter().flat_map(|c| &c.list);
+        self.saw_open || columns.any(|column| column.standing > self.scene.most)
     }
 
     /// Whether the whole space was searched.
@@ -260,130 +296,48 @@ impl<'a, 'b> Run<'a, 'b> {
         self.budget.blamed.clone()
     }
 
-    /// The best placement: what sits on each channel.
-    pub fn best(&mut self) -> Option<Vec<Stack>> {
-        for level in self.levels() {
+    /// The best placement.
+    pub fn best(&mut self) -> Option<Best> {
+        for level in level::levels(&self.scene.columns) {
             let found = self.at_level(level);
             if found.is_some() || self.budget.is_spent() {
-                return found.map(|best| best.stacks);
+                return found;
             }
         }
         None
     }
 
-    /// Levels from fast to slow, lower voltages first; last the one where a rate is not known.
-    fn levels(&self) -> Vec<Level> {
-        let columns = || {
-            self.scene
-                .columns
-                .iter()
-                .flat_map(|c| &c.list)
-                .filter(|c| c.stack.count() > 0)
-        };
-        let mut levels: Vec<Level> = columns()
-            .flat_map(|column| {
-                column
-                    .rates
-                    .iter()
-                    .enumerate()
-                    .filter_map(|(supply, rate)| {
-                        Some(Level {
-                            rate: Some((*rate)?),
-                            supply,
-                        })
-                    })
-            })
-            .collect();
-        levels.sort_by_key(|level| (Reverse(level.rate), level.supply));
-        levels.dedup();
-        levels.push(Level {
-            rate: None,
-            supply: 0,
-        });
-        levels
-    }
-
     fn at_level(&mut self, level: Level) -> Option<Best> {
-        let allowed: Vec<Vec<u16>> = self
-            .scene
-            .columns
-            .iter()
-            .map(|columns| self.allowed(columns, level))
+        let loads = self.scene.task.loads.len();
+        let most = self.scene.most;
+        let columns = self.scene.columns.iter();
+        let allowed: Vec<Allowed> = columns
+            .map(|columns| Allowed::at(level, columns, most, loads))
             .collect();
-        let mut split = Split::new(&self.scene, level, &allowed, false);
-        let best = split.run(self.budget);
-        self.saw_open |= split.saw_open;
-        if best.is_some() || !split.refused || self.budget.is_spent() {
-            return best;
+        // When a rule of the whole board refused the best way to fill some socket, all ways are
+        // tried.
+        for keep_all in [false, true] {
+            let mut split = Split::new(&self.scene, level, &allowed, keep_all);
+            let best = split.run(self.budget);
+            self.saw_open |= split.saw_open;
+            if best.is_some() || !split.refused || self.budget.is_spent() {
+                return best;
+            }
         }
-        // A rule of the whole board refused the best way to fill some socket: try all ways.
-        let mut split = Split::new(&self.scene, level, &allowed, true);
-        let best = split.run(self.budget);
-        self.saw_open |= split.saw_open;
-        best
+        None
     }
-
-    fn allowed(&self, columns: &Columns, level: Level) -> Vec<u16> {
-        let fast = |rates: &[Option<Mts>]| {
-            level.rate.is_none() || rates.get(level.supply).copied().flatten() >= level.rate
-        };
-        (0u16..)
-            .zip(&columns.list)
-            .filter(|(_, column)| {
-                column.standing <= self.scene.most
-                    && (column.stack.count() == 0 || fast(&column.rates))
-            })
-            .map(|(index, _)| index)
-            .collect()
-    }
-}
-
-fn size(setup: &Setup<'_>, part: PartIx) -> u64 {
-    setup
-        .request
-        .part(part)
-        .and_then(|module| module.capacity)
-        .map_or(0, |capacity| capacity.0)
-}
-
-fn kinds(
-    setup: &Setup<'_>,
-    task: &Task,
-    battery: &Battery,
-    even: Mib,
-    budget: &mut Budget,
-) -> (Vec<usize>, Vec<Columns>) {
-    let mut known: Vec<(ChannelKind, super::super::request::SocketState)> = Vec::new();
-    let mut columns = Vec::new();
-    let kinds = setup
-        .board
-        .all_channels()
-        .map(|channel| {
-            let kind = (
-                ChannelKind::of(setup, task, channel),
-                setup.socket(setup.board.address(channel).0),
-            );
-            known
-                .iter()
-                .position(|other| *other == kind)
-                .unwrap_or_else(|| {
-                    known.push(kind);
-                    columns.push(Columns::of(setup, task, battery, channel, even, budget));
-                    columns.len() - 1
-                })
-        })
-        .collect();
-    (kinds, columns)
 }
 
 /// A depth-first walk over the sockets at one level.
 struct Split<'s, 'a> {
     scene: &'s Scene<'a>,
     level: Level,
-    allowed: &'s [Vec<u16>],
+    allowed: &'s [Allowed],
     keep_all: bool,
     known: BTreeMap<(usize, Vec<u16>), Rc<Vec<Filled>>>,
     best: Option<Best>,
+    /// No placement at this level is worth more.
+    goal: Worth,
     refused: bool,
     saw_open: bool,
     order: Vec<u8>,
@@ -391,36 +345,45 @@ struct Split<'s, 'a> {
 }
 
 impl<'s, 'a> Split<'s, 'a> {
-    fn new(scene: &'s Scene<'a>, level: Level, allowed: &'s [Vec<u16>], keep_all: bool) -> Self {
+    fn new(scene: &'s Scene<'a>, level: Level, allowed: &'s [Allowed], keep_all: bool) -> Self {
         let order = scene.setup.board.socket_order.clone();
-        Self {
+        let mut split = Self {
             scene,
             level,
             allowed,
             keep_all,
             known: BTreeMap::new(),
             best: None,
+            goal: Worth {
+                time: 0,
+                kept: Reverse(u32::MAX),
+                spread: 0,
+            },
             refused: false,
             saw_open: false,
             order,
             chosen: Vec::new(),
-        }
+        };
+        let left: Vec<u16> = split.all_loads();
+        split.goal = split.bound(0, &left);
+        split
+    }
+
+    fn all_loads(&self) -> Vec<u16> {
+        let loads = self.scene.task.loads.iter();
+        loads
+            .map(|(_, count)| u16::try_from(*count).unwrap_or(u16::MAX))
+            .collect()
     }
 
     fn run(&mut self, budget: &mut Budget) -> Option<Best> {
-        let mut left: Vec<u16> = self
-            .scene
-            .task
-            .loads
-            .iter()
-            .map(|(_, count)| u16::try_from(*count).unwrap_or(u16::MAX))
-            .collect();
+        let mut left = self.all_loads();
         self.step(0, &mut left, budget);
         self.best.take()
     }
 
     fn step(&mut self, depth: usize, left: &mut [u16], budget: &mut Budget) {
-        if !budget.spend() || self.is_perfect() {
+        if !budget.spend() || self.is_beyond(self.goal) {
             return;
         }
         let Some(socket) = self.order.get(depth).copied() else {
@@ -429,101 +392,84 @@ impl<'s, 'a> Split<'s, 'a> {
             }
             return;
         };
-        if self.bound(depth, left) {
+        if self.exceeds(self.bound(depth, left)) {
             return;
         }
         for share in self.shares(depth, socket, left, budget) {
             for filled in self.fill(socket, &share, budget).iter() {
-                left.iter_mut()
-                    .zip(&share)
-                    .for_each(|(left, take)| *left -= take);
+                shift(left, &share, |left, take| left - take);
                 self.chosen.push((socket, share.clone(), filled.clone()));
                 self.step(depth + 1, left, budget);
                 self.chosen.pop();
-                left.iter_mut()
-                    .zip(&share)
-                    .for_each(|(left, take)| *left += take);
+                shift(left, &share, |left, take| left + take);
             }
         }
     }
 
-    /// Whether what is left can't beat the best found: even spread over all sockets that are left
-    /// it takes longer, or a socket that is already filled does.
-    fn bound(&self, depth: usize, left: &[u16]) -> bool {
-        let Some(best) = self.best.as_ref().filter(|_| self.scene.board_levels()) else {
-            return false;
-        };
-        let filled = self
-            .chosen
-            .iter()
-            .map(|(.., filled)| filled.cost.time)
-            .max()
-            .unwrap_or(0);
-        let rest = self
-            .order
-            .iter()
-            .skip(depth)
-            .map(|socket| usize::from(*socket) - 1);
-        let channels: u64 = rest
-            .clone()
-            .filter_map(|index| self.scene.working.get(index))
-            .map(|count| u64::from(*count))
-            .sum();
-        let held: u64 = rest
-            .filter_map(|index| self.scene.fixed.get(index))
-            .sum::<u64>()
-            + self.scene.size_of(left);
-        let even = u128::from(held) * COMMON / u128::from(channels.max(1));
-        filled.max(even) > best.cost.time
+    /// Whether the best found is worth as much as a goal.
+    fn is_beyond(&self, goal: Worth) -> bool {
+        self.best
+            .as_ref()
+            .is_some_and(|best| best.cost.worth <= goal)
     }
 
-    /// Whether the best found reads as fast as all working channels together and moved nothing.
-    fn is_perfect(&self) -> bool {
-        let Some(best) = &self.best else { return false };
-        let installed: u32 = self.scene.installed.iter().sum();
-        let total: u64 = self.scene.fixed.iter().sum::<u64>()
-            + self
-                .scene
-                .task
-                .loads
-                .iter()
-                .zip(&self.scene.sizes)
-                .map(|((_, count), size)| u64::from(*count) * size)
-                .sum::<u64>();
-        let channels: u64 = self
+    /// Whether a bound is worse than the best found.
+    fn exceeds(&self, bound: Worth) -> bool {
+        self.best
+            .as_ref()
+            .is_some_and(|best| best.cost.worth < bound)
+    }
+
+    /// What the chosen sockets and those from `depth` on give at best: what is left spread evenly
+    /// over all their channels, and every installed module kept.
+    fn bound(&self, depth: usize, left: &[u16]) -> Worth {
+        let (mut mib, mut modules, mut channels, mut open) =
+            (self.scene.size_of(left), count_of(left), 0, 0);
+        for socket in self.order.iter().skip(depth) {
+            let own = self.scene.socket(*socket);
+            mib += own.fixed_mib;
+            modules += own.fixed;
+            channels += own.channels;
+            open += u32::from(own.channels > 0);
+        }
+        let rest = self
             .scene
-            .working
-            .iter()
-            .map(|count| u64::from(*count))
-            .sum();
-        self.scene.board_levels()
-            && best.cost.kept.0 == installed
-            && best.cost.time <= u128::from(total) * COMMON / u128::from(channels.max(1))
+            .bound_for(mib, modules, channels, self.allowed.iter());
+        let filled = || self.chosen.iter().map(|(.., filled)| filled);
+        Worth {
+            time: filled()
+                .map(|f| f.cost.time)
+                .max()
+                .unwrap_or(0)
+                .max(rest.bound.time),
+            kept: Reverse(
+                self.scene
+                    .sockets
+                    .iter()
+                    .map(|socket| socket.installed)
+                    .sum(),
+            ),
+            spread: filled().map(|f| f.modules().pow(2)).sum::<u32>()
+                + level::even_squares(modules, open),
+        }
     }
 
     /// The shares that a socket may take, the nearest to an even one first.
     fn shares(&self, depth: usize, socket: u8, left: &[u16], budget: &mut Budget) -> Vec<Vec<u16>> {
-        let rest: Vec<u8> = self.order.iter().skip(depth + 1).copied().collect();
-        let last = rest
-            .iter()
-            .all(|socket| !self.scene.setup.is_fitted(*socket));
+        let rest = self.order.get(depth + 1..).unwrap_or(&[]);
         let mut shares: Vec<Vec<u16>> = vec![Vec::new()];
         for (load, count) in left.iter().enumerate() {
-            let most = self.most_of(socket, load).min(u32::from(*count)) as u16;
             let later: u32 = rest.iter().map(|socket| self.most_of(*socket, load)).sum();
-            let least = u32::from(*count)
-                .saturating_sub(later)
-                .min(u32::from(*count)) as u16;
-            let least = if last { *count } else { least };
+            let most = self.most_of(socket, load).min(u32::from(*count));
+            let least = u32::from(*count).saturating_sub(later);
+            let (least, most) = (narrow(least), narrow(most));
             if !budget.spend_many(shares.len() as u64 * u64::from(most.saturating_sub(least) + 1)) {
                 return Vec::new();
             }
-            shares = shares
-                .into_iter()
-                .flat_map(|share| {
-                    (least..=most).map(move |take| [share.as_slice(), &[take]].concat())
-                })
-                .collect();
+            let grown = shares.iter().flat_map(|share| {
+                (least..=most).map(move |take| [share.as_slice(), &[take]].concat())
+            });
+            shares = grown.collect();
         }
         if let Some((before, share, _)) = self.chosen.last()
             && self.alike(*before, socket)
@@ -531,33 +477,23 @@ impl<'s, 'a> Split<'s, 'a> {
             // Alike sockets: only shares in falling order are tried.
             shares.retain(|next| next <= share);
         }
-        let sockets = 1 + rest
+        let fitted = rest
             .iter()
-            .filter(|socket| self.scene.setup.is_fitted(**socket))
-            .count() as u64;
-        let even = self.scene.size_of(left) / sockets;
-        shares.sort_by_key(|share| {
-            (
-                self.scene.size_of(share).abs_diff(even),
-                Reverse(share.clone()),
-            )
-        });
+            .filter(|socket| self.scene.setup.is_fitted(**socket));
+        let even = self.scene.size_of(left) / (1 + fitted.count() as u64);
+        let distance = |share: &Vec<u16>| self.scene.size_of(share).abs_diff(even);
+        shares.sort_by(|a, b| distance(a).cmp(&distance(b)).then_with(|| b.cmp(a)));
         shares
     }
 
     fn kinds_of(&self, socket: u8) -> impl Iterator<Item = usize> + '_ {
-        self.scene
-            .setup
-            .board
-            .channels_of(socket)
-            .map(|channel| self.scene.kind_of(channel))
+        let channels = self.scene.setup.board.channels_of(socket);
+        channels.map(|channel| self.scene.kind_of(channel))
     }
 
     fn most_of(&self, socket: u8, load: usize) -> u32 {
-        self.kinds_of(socket)
-            .filter_map(|kind| self.scene.columns.get(kind)?.most_of.get(load))
-            .map(|most| u32::from(*most))
-            .sum()
+        let most = |kind: usize| self.allowed.get(kind)?.most_of.get(load).copied();
+        self.kinds_of(socket).filter_map(most).map(u32::from).sum()
     }
 
     fn alike(&self, a: u8, b: u8) -> bool {
@@ -565,13 +501,11 @@ impl<'s, 'a> Split<'s, 'a> {
     }
 
     fn fill(&mut self, socket: u8, share: &[u16], budget: &mut Budget) -> Rc<Vec<Filled>> {
-        let key = (
-            self.order
-                .iter()
-                .position(|other| self.alike(*other, socket))
-                .unwrap_or(0),
-            share.to_vec(),
-        );
+        let first_alike = self
+            .order
+            .iter()
+            .position(|other| self.alike(*other, socket));
+        let key = (first_alike.unwrap_or(0), share.to_vec());
         if let Some(known) = self.known.get(&key) {
             return Rc::clone(known);
         }
@@ -585,50 +519,62 @@ impl<'s, 'a> Split<'s, 'a> {
 
     /// Every module has a socket: compare, check the true rate, and ask the board's rules.
     fn leaf(&mut self, budget: &mut Budget) {
-        let cost = BoardCost {
-            time: self
-                .chosen
-                .iter()
-                .map(|(.., filled)| filled.cost.time)
-                .max()
-                .unwrap_or(0),
-            kept: Reverse(
-                self.chosen
-                    .iter()
-                    .map(|(.., filled)| filled.cost.kept.0)
-                    .sum(),
-            ),
-            fullest: self
-                .chosen
-                .iter()
-                .map(|(.., filled)| filled.modules())
-                .max()
-                .unwrap_or(0),
-            order: self
-                .chosen
-                .iter()
-                .map(|(.., filled)| filled.cost.order.clone())
-                .collect(),
+        let filled = || self.chosen.iter().map(|(.., filled)| filled);
+        let worth = Worth {
+            time: filled().map(|f| f.cost.time).max().unwrap_or(0),
+            kept: Reverse(filled().map(|f| f.cost.kept.0).sum()),
+            spread: filled().map(|f| f.modules().pow(2)).sum(),
         };
-        if self.best.as_ref().is_some_and(|best| best.cost <= cost) || !self.is_at_level() {
+        if self.exceeds(worth) || !self.is_at_level() {
+            return;
+        }
+        let order = filled()
+            .map(|f| (f.cost.spread, f.cost.order.clone()))
+            .collect();
+        let cost = BoardCost { worth, order };
+        if self.best.as_ref().is_some_and(|best| best.cost <= cost) {
             return;
         }
         let mut by_socket: Vec<(u8, &Filled)> = self
             .chosen
             .iter()
-            .map(|(socket, _, filled)| (*socket, filled))
+            .map(|(socket, _, f)| (*socket, f))
             .collect();
         by_socket.sort_by_key(|(socket, _)| *socket);
         let stacks: Vec<Stack> = by_socket
-            .into_iter()
-            .flat_map(|(_, filled)| filled.stacks.iter().copied())
+            .iter()
+            .flat_map(|(_, f)| f.stacks.iter().copied())
             .collect();
-        match self.board_standing(&stacks, budget) {
-            standing if standing <= self.scene.most => self.best = Some(Best { cost, stacks }),
-            standing => {
-                self.refused = true;
-                self.saw_open |= standing == Standing::Open;
-            }
+        self.judge(cost, stacks, budget);
+    }
+
+    /// Asks the rules of the whole board; takes the placement if they let it pass.
+    fn judge(&mut self, cost: BoardCost, stacks: Vec<Stack>, budget: &mut Budget) {
+        // The outcome of a whole board costs about as much as this many steps.
+        if !budget.spend_many(50) {
+            return;
+        }
+        let setup = self.scene.setup;
+        let population = seat::population(setup, &stacks);
+        let outcome = outcome::compute(setup, &stacks);
+        let view = BoardView {
+            setup,
+            population: &population,
+            stacks: &stacks,
+            outcome: &outcome,
+            left_over: &[],
+        };
+        let standing = self.scene.battery.board(&view, &mut budget.blamed);
+        if standing <= self.scene.most {
+            self.best = Some(Best {
+                cost,
+                stacks,
+                population,
+                outcome,
+            });
+        } else {
+            self.refused = true;
+            self.saw_open |= standing == Standing::Open;
         }
     }
 
@@ -668,30 +614,8 @@ impl<'s, 'a> Split<'s, 'a> {
             .find_map(listed_at)
             .is_some_and(|lowest| lowest >= rate)
     }
-
-    fn board_standing(&self, stacks: &[Stack], budget: &mut Budget) -> Standing {
-        // The outcome of a whole board costs about as much as this many steps.
-        if !budget.spend_many(50) {
-            return Standing::Blocked;
-        }
-        let setup = self.scene.setup;
-        let population: Population = seat::population(setup, self.scene.task, stacks);
-        let outcome = outcome::compute(setup, stacks);
-        let view = BoardView {
-            setup,
-            population: &population,
-            stacks,
-            outcome: &outcome,
-            left_over: &[],
-        };
-        self.scene.battery.board(&view, &mut budget.blamed)
-    }
 }
 
-/// The unit in which a socket's cost is compared.
-pub(super) fn scaled(scene: &Scene<'_>, time: u128, slowest: Option<Mts>) -> u128 {
-    match slowest {
-        Some(rate) if !scene.board_levels() => (time << 16) / u128::from(rate.0.max(1)),
-        _ => time,
-    }
+fn narrow(count: u32) -> u16 {
+    u16::try_from(count).unwrap_or(u16::MAX)
 }

@@ -6,22 +6,16 @@ use super::super::population::{Occupant, Origin, Population};
 use super::super::request::{InstalledPolicy, PartIx, Request};
 use super::super::rules::Standing;
 use super::super::setup::Setup;
-use super::{Placed, Task};
+use super::Placed;
+use super::search::Best;
 
-/// The placement that stacks make.
-pub fn placed(
-    setup: &Setup<'_>,
-    task: &Task,
-    stacks: Vec<Stack>,
-    standing: Standing,
-    proven_best: bool,
-) -> Placed {
-    let population = population(setup, task, &stacks);
-    let moved = moved(setup.request, &population);
+/// The placement that the search found.
+pub fn placed(setup: &Setup<'_>, best: Best, standing: Standing, proven_best: bool) -> Placed {
     Placed {
-        population,
-        moved,
-        stacks,
+        moved: moved(setup.request, &best.population),
+        population: best.population,
+        stacks: best.stacks,
+        outcome: best.outcome,
         standing,
         proven_best,
     }
@@ -74,7 +68,7 @@ pub fn given(setup: &Setup<'_>) -> Population {
 
 /// Seats what is given, then installed modules in their old slots where the plan has one like them
 /// there, then the other installed modules, then those of the kit.
-pub fn population(setup: &Setup<'_>, _task: &Task, stacks: &[Stack]) -> Population {
+pub fn population(setup: &Setup<'_>, stacks: &[Stack]) -> Population {
     let board = setup.board;
     let mut population = given(setup);
     let mut waiting = Waiting::of(setup.request);

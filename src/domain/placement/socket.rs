@@ -1,11 +1,16 @@
 //! The best way to put a given share of the modules on one socket.
+//!
+//! Channels are filled depth-first. Columns stand in filling order and channels of one kind take
+//! ascending columns only, so each arrangement is met once, in the form that fills early channels
+//! first.
 
 use super::super::board::ChannelIx;
 use super::super::channel::Stack;
 use super::super::outcome::time_of;
 use super::super::rules::{SocketView, Standing};
 use super::columns::{Column, Columns};
-use super::search::{Budget, Scene, scaled};
+use super::level::Allowed;
+use super::search::{Budget, Scene};
 use std::cmp::Reverse;
 
 /// One way to fill a socket.
@@ -32,11 +37,13 @@ impl Filled {
 /// What decides between two ways to fill a socket with the same modules at the same rate.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Cost {
-    /// Time to read all of its memory evenly, in the unit of [`time_of`].
+    /// Time to read all of its memory evenly, in the unit of [`Scene::scaled`].
     pub time: u128,
     /// Installed modules kept in their slots, more is better.
     pub kept: Reverse<u32>,
-    /// Slots in filling order: earlier and fuller channels first.
+    /// Sum of squares of the modules of each channel: channels take turns.
+    pub spread: u32,
+    /// Slots in filling order: earlier channels fuller.
     pub order: Vec<FillKey>,
 }
 
@@ -44,7 +51,8 @@ impl Cost {
     /// Whether it is at least as good in time and in modules kept; where both are equal, in order.
     fn beats(&self, other: &Self) -> bool {
         let (time, kept) = (self.time.cmp(&other.time), self.kept.cmp(&other.kept));
-        time.is_le() && kept.is_le() && (time.is_lt() || kept.is_lt() || self.order <= other.order)
+        let tie = || (self.spread, &self.order) <= (other.spread, &other.order);
+        time.is_le() && kept.is_le() && (time.is_lt() || kept.is_lt() || tie())
     }
 }
 
@@ -64,12 +72,8 @@ impl FillKey {
             empties: [true; 4],
             parts: [u16::MAX; 4],
         };
-        for ((empty, part), position) in key
-            .empties
-            .iter_mut()
-            .zip(&mut key.parts)
-            .zip(position_order)
-        {
+        let seats = key.empties.iter_mut().zip(&mut key.parts);
+        for ((empty, part), position) in seats.zip(position_order) {
             if let Some(seated) = stack.at(*position) {
                 (*empty, *part) = (false, seated.0);
             }
@@ -78,13 +82,22 @@ impl FillKey {
     }
 }
 
+/// A lower bound on the cost of a share, its order aside.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Bound {
+    /// No way to seat it reads faster.
+    pub time: u128,
+    /// No way spreads it more evenly.
+    pub spread: u32,
+}
+
 /// A depth-first walk over the channels of a socket.
 pub struct Walk<'s, 'a> {
     scene: &'s Scene<'a>,
     socket: u8,
-    /// Columns allowed at this level, by channel in filling order: (channel number, kind, indexes).
     channels: Vec<Step<'s>>,
     picked: Vec<u16>,
+    limits: Limits,
     keep_all: bool,
     /// What was found, best first. Unless all are kept, only what nothing else beats: a slower way
     /// that keeps more modules in their slots is the better one when another socket is slower still.
@@ -93,34 +106,49 @@ pub struct Walk<'s, 'a> {
     pub saw_open: bool,
 }
 
+/// A channel in filling order, with what may sit on it.
 struct Step<'s> {
     number: u8,
     kind: usize,
     columns: &'s Columns,
-    allowed: &'s [u16],
+    allowed: &'s Allowed,
 }
+
+/// Which columns a walk takes, and when it may stop.
+#[derive(Clone, Copy)]
+struct Limits {
+    /// The largest capacity of a channel, in MiB.
+    height: u64,
+    /// The fewest and the most modules of a channel.
+    counts: (u8, u8),
+    /// A way that reaches this bound and keeps every installed module can't be beaten.
+    goal: Option<Bound>,
+}
+
+const NO_LIMITS: Limits = Limits {
+    height: u64::MAX,
+    counts: (0, u8::MAX),
+    goal: None,
+};
 
 impl<'s, 'a> Walk<'s, 'a> {
     /// Starts at a socket with the columns that a level allows (by kind).
-    pub fn new(scene: &'s Scene<'a>, socket: u8, allowed: &'s [Vec<u16>], keep_all: bool) -> Self {
-        let channels = scene
-            .channel_order
-            .iter()
-            .filter_map(|number| {
-                let kind = scene.kind_of(scene.setup.board.channel_at(socket, *number));
-                Some(Step {
-                    number: *number,
-                    kind,
-                    columns: scene.columns.get(kind)?,
-                    allowed: allowed.get(kind)?,
-                })
+    pub fn new(scene: &'s Scene<'a>, socket: u8, allowed: &'s [Allowed], keep_all: bool) -> Self {
+        let step = |number: &u8| {
+            let kind = scene.kind_of(scene.setup.board.channel_at(socket, *number));
+            Some(Step {
+                number: *number,
+                kind,
+                columns: scene.columns.get(kind)?,
+                allowed: allowed.get(kind)?,
             })
-            .collect();
+        };
         Self {
             scene,
             socket,
-            channels,
+            channels: scene.channel_order.iter().filter_map(step).collect(),
             picked: Vec::new(),
+            limits: NO_LIMITS,
             keep_all,
             found: Vec::new(),
             saw_open: false,
@@ -129,22 +157,86 @@ impl<'s, 'a> Walk<'s, 'a> {
 
     /// Finds the ways to seat exactly `share` (modules of each load) on the socket.
     pub fn run(&mut self, share: &[u16], budget: &mut Budget) {
-        let mut left = share.to_vec();
-        self.step(0, &mut left, budget);
+        let free_to_move = self.scene.installed_on(self.socket) == 0;
+        if self.keep_all || !free_to_move {
+            self.walk(share, NO_LIMITS, budget);
+        } else {
+            self.run_by_height(share, budget);
+        }
         self.found.sort_by(|a, b| a.cost.cmp(&b.cost));
     }
 
-    /// Whether the socket is as good as it can be: no need to look on.
-    fn perfect(&self) -> bool {
-        !self.keep_all
-            && self
-                .found
-                .first()
-                .is_some_and(|found| self.scene.is_perfect(self.socket, found))
+    /// No channel may be taller than its socket's time allows, so heights are tried from low to
+    /// high: once something is found, a taller channel can only be slower. The even spread is tried
+    /// first of all, since it mostly is the best.
+    fn run_by_height(&mut self, share: &[u16], budget: &mut Budget) {
+        let bound =
+            self.scene
+                .bound_of(self.socket, share, self.channels.iter().map(|s| s.allowed));
+        let even = self.scene.even_counts(self.socket, share);
+        let heights = self.heights(bound.height);
+        for (index, height) in heights.iter().copied().enumerate() {
+            let limits = Limits {
+                height,
+                counts: even,
+                goal: Some(bound.bound),
+            };
+            if index == 0 {
+                self.walk(share, limits, budget);
+            }
+            if !self.reached(bound.bound) {
+                self.walk(
+                    share,
+                    Limits {
+                        counts: (0, u8::MAX),
+                        ..limits
+                    },
+                    budget,
+                );
+            }
+            let fastest = self.found.iter().map(|found| found.cost.time).min();
+            let next = heights
+                .get(index + 1)
+                .map(|next| self.scene.time_of_height(*next, bound.rate));
+            if let (Some(fastest), Some(next)) = (fastest, next)
+                && fastest <= next
+            {
+                return;
+            }
+        }
+    }
+
+    /// The capacities that a channel may have, from `least` up.
+    fn heights(&self, least: u64) -> Vec<u64> {
+        let all = self
+            .channels
+            .iter()
+            .flat_map(|step| step.allowed.heights.iter().copied());
+        let mut heights: Vec<u64> = all.filter(|height| *height >= least).collect();
+        heights.sort_unstable();
+        heights.dedup();
+        heights
+    }
+
+    fn walk(&mut self, share: &[u16], limits: Limits, budget: &mut Budget) {
+        self.limits = limits;
+        let mut left = share.to_vec();
+        self.step(0, &mut left, budget);
+    }
+
+    /// Whether a way was found that can't be beaten.
+    fn reached(&self, goal: Bound) -> bool {
+        let best = self.found.first().map(|found| &found.cost);
+        best.is_some_and(|cost| {
+            Bound {
+                time: cost.time,
+                spread: cost.spread,
+            } <= goal
+        })
     }
 
     fn step(&mut self, depth: usize, left: &mut [u16], budget: &mut Budget) {
-        if !budget.spend() || self.perfect() {
+        if !budget.spend() || self.limits.goal.is_some_and(|goal| self.reached(goal)) {
             return;
         }
         let Some(step) = self.channels.get(depth) else {
@@ -157,28 +249,35 @@ impl<'s, 'a> Walk<'s, 'a> {
             return;
         }
         let (allowed, columns, first) = (step.allowed, step.columns, self.first_of(depth));
-        for index in allowed.iter().copied().filter(|index| *index >= first) {
+        for index in allowed
+            .indexes
+            .iter()
+            .copied()
+            .filter(|index| *index >= first)
+        {
             let Some(column) = columns.list.get(usize::from(index)) else {
                 continue;
             };
-            if column
-                .takes
-                .iter()
-                .zip(left.iter())
-                .any(|(take, left)| take > left)
-            {
+            if !self.takes(column, left) {
                 continue;
             }
-            left.iter_mut()
-                .zip(&column.takes)
-                .for_each(|(left, take)| *left -= take);
+            shift(left, &column.takes, |left, take| left - take);
             self.picked.push(index);
             self.step(depth + 1, left, budget);
             self.picked.pop();
-            left.iter_mut()
-                .zip(&column.takes)
-                .for_each(|(left, take)| *left += take);
+            shift(left, &column.takes, |left, take| left + take);
         }
+    }
+
+    fn takes(&self, column: &Column, left: &[u16]) -> bool {
+        let (fewest, most) = self.limits.counts;
+        (fewest..=most).contains(&column.stack.count())
+            && column.capacity.0 <= self.limits.height
+            && column
+                .takes
+                .iter()
+                .zip(left)
+                .all(|(take, left)| take <= left)
     }
 
     /// Channels of one kind are alike: only ascending picks are tried.
@@ -186,53 +285,41 @@ impl<'s, 'a> Walk<'s, 'a> {
         let Some(here) = self.channels.get(depth) else {
             return 0;
         };
-        let before = self
-            .channels
-            .iter()
-            .zip(&self.picked)
-            .take(depth)
-            .filter(|(step, _)| step.kind == here.kind);
-        before.map(|(_, picked)| *picked).next_back().unwrap_or(0)
+        let before = self.channels.iter().zip(&self.picked).take(depth);
+        let mut alike = before.filter(|(step, _)| step.kind == here.kind);
+        alike.next_back().map_or(0, |(_, picked)| *picked)
     }
 
     fn has_room(&self, depth: usize, left: &[u16]) -> bool {
-        let rest = || self.channels.iter().skip(depth);
+        let rest = || self.channels.iter().skip(depth).map(|step| step.allowed);
+        let room = |most: &dyn Fn(&Allowed) -> u16| rest().map(|a| u32::from(most(a))).sum::<u32>();
         let total: u32 = left.iter().map(|count| u32::from(*count)).sum();
-        if total > rest().map(|step| u32::from(step.columns.most)).sum() {
+        if total > room(&|allowed| allowed.most) {
             return false;
         }
-        left.len() == 1
-            || left.iter().enumerate().all(|(load, count)| {
-                u32::from(*count)
-                    <= rest()
-                        .filter_map(|step| step.columns.most_of.get(load))
-                        .map(|most| u32::from(*most))
-                        .sum()
-            })
+        let fits = |(load, count): (usize, &u16)| {
+            u32::from(*count) <= room(&|allowed| allowed.most_of.get(load).copied().unwrap_or(0))
+        };
+        left.len() == 1 || left.iter().enumerate().all(fits)
     }
 
-    /// All channels are chosen: put them in filling order within each kind, ask the socket's rules,
-    /// and keep it if it is better.
+    /// All channels are chosen: ask the socket's rules, and keep it if it is better.
     fn leaf(&mut self, budget: &mut Budget) {
-        let columns = self.canonical();
-        let of = |number: u8, index: u16| {
-            let kind = self
-                .scene
-                .kind_of(self.scene.setup.board.channel_at(self.socket, number));
-            self.scene
-                .columns
-                .get(kind)
-                .and_then(|columns| columns.list.get(usize::from(index)))
-        };
-        let chosen: Vec<&Column> = (1u8..)
-            .zip(&columns)
-            .filter_map(|(number, index)| of(number, *index))
-            .collect();
-        let cost = self.cost(&chosen);
+        let mut columns = vec![0u16; self.channels.len()];
+        let mut stacks = vec![Stack::default(); self.channels.len()];
+        for (step, picked) in self.channels.iter().zip(&self.picked) {
+            let at = usize::from(step.number) - 1;
+            let column = step.columns.list.get(usize::from(*picked));
+            if let (Some(seat), Some(stack), Some(column)) =
+                (columns.get_mut(at), stacks.get_mut(at), column)
+            {
+                (*seat, *stack) = (*picked, column.stack);
+            }
+        }
+        let cost = self.cost();
         if !self.keep_all && self.found.iter().any(|found| found.cost.beats(&cost)) {
             return;
         }
-        let stacks: Vec<Stack> = chosen.iter().map(|column| column.stack).collect();
         let view = SocketView {
             setup: self.scene.setup,
             socket: self.socket,
@@ -253,70 +340,37 @@ impl<'s, 'a> Walk<'s, 'a> {
         });
     }
 
-    /// Columns by channel number; within a kind, fuller channels come earlier in filling order.
-    fn canonical(&self) -> Vec<u16> {
+    fn cost(&self) -> Cost {
+        let board = self.scene.setup.board;
         let order = &self.scene.setup.filling.position_order;
-        let mut by_number = vec![0u16; usize::from(self.scene.setup.board.channels)];
-        for (depth, step) in self.channels.iter().enumerate() {
-            // The n-th channel of the kind takes the n-th column of the kind by filling key.
-            let rank = self
-                .channels
-                .iter()
-                .take(depth)
-                .filter(|other| other.kind == step.kind)
-                .count();
-            let mut own: Vec<(FillKey, u16)> = self
-                .channels
-                .iter()
-                .zip(&self.picked)
-                .filter(|(other, _)| other.kind == step.kind)
-                .filter_map(|(other, index)| {
-                    Some((
-                        FillKey::of(&other.columns.list.get(usize::from(*index))?.stack, order),
-                        *index,
-                    ))
-                })
-                .collect();
-            own.sort_unstable();
-            if let (Some((_, index)), Some(seat)) = (
-                own.get(rank),
-                by_number.get_mut(usize::from(step.number) - 1),
-            ) {
-                *seat = *index;
-            }
-        }
-        by_number
-    }
-
-    fn cost(&self, chosen: &[&Column]) -> Cost {
-        let first = self
-            .scene
-            .setup
-            .board
-            .channels_of(self.socket)
-            .next()
-            .unwrap_or(ChannelIx(0));
-        let held = chosen
-            .iter()
-            .enumerate()
-            .map(|(index, column)| (ChannelIx(first.0 + index as u16), column.capacity.0));
-        let order = &self.scene.setup.filling.position_order;
-        let by_order = self
-            .scene
-            .channel_order
-            .iter()
-            .filter_map(|number| chosen.get(usize::from(*number) - 1));
-        let slowest = chosen
-            .iter()
-            .filter(|column| column.stack.count() > 0)
-            .filter_map(|column| column.best)
-            .min();
+        let chosen = || {
+            let column = |(step, picked): (&'_ Step<'s>, &u16)| {
+                Some((step.number, step.columns.list.get(usize::from(*picked))?))
+            };
+            self.channels.iter().zip(&self.picked).filter_map(column)
+        };
+        let mut held: Vec<(ChannelIx, u64)> = chosen()
+            .map(|(number, column)| (board.channel_at(self.socket, number), column.capacity.0))
+            .collect();
+        held.sort_unstable_by_key(|(channel, _)| *channel);
+        let populated = chosen().filter(|(_, column)| column.stack.count() > 0);
+        let slowest = populated.filter_map(|(_, column)| column.best).min();
         Cost {
-            time: scaled(self.scene, time_of(self.scene.setup.board, held), slowest),
-            kept: Reverse(chosen.iter().map(|column| column.kept).sum()),
-            order: by_order
-                .map(|column| FillKey::of(&column.stack, order))
+            time: self.scene.scaled(time_of(board, held.into_iter()), slowest),
+            kept: Reverse(chosen().map(|(_, column)| column.kept).sum()),
+            spread: chosen()
+                .map(|(_, column)| u32::from(column.stack.count()).pow(2))
+                .sum(),
+            order: chosen()
+                .map(|(_, column)| FillKey::of(&column.stack, order))
                 .collect(),
         }
     }
+}
+
+/// Changes what is left of each load by what a column takes.
+pub(super) fn shift(left: &mut [u16], takes: &[u16], change: impl Fn(u16, u16) -> u16) {
+    left.iter_mut()
+        .zip(takes)
+        .for_each(|(left, take)| *left = change(*left, *take));
 }

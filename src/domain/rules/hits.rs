@@ -16,6 +16,8 @@ pub struct Hits {
     pub blocked: u32,
     /// Blockers undecided so far.
     pub open: u32,
+    /// Reports so far, of whatever severity.
+    reports: u32,
 }
 
 /// What the running check looks at.
@@ -40,6 +42,7 @@ impl Hits {
             met: false,
             blocked: 0,
             open: 0,
+            reports: 0,
         }
     }
 
@@ -63,6 +66,11 @@ impl Hits {
         self.severity = board.severity_override(index).unwrap_or(rule.severity);
         self.rule = Some(rule);
         self.met = false;
+    }
+
+    /// Reports so far, of whatever severity.
+    pub(super) fn reports(&self) -> u32 {
+        self.reports
     }
 
     /// Starts a rule of which only blockers are counted.
@@ -106,6 +114,7 @@ impl Hits {
     /// Like [`Self::broken`] with a severity that the board's policy or a wish gives.
     pub fn broken_as(&mut self, severity: Severity, fill: impl FnOnce(Draft) -> Draft) {
         self.met = true;
+        self.reports += 1;
         self.blocked += u32::from(severity == Severity::Blocker);
         self.push(severity, || State::Broken, fill);
     }
@@ -118,6 +127,7 @@ impl Hits {
     /// Like [`Self::undecided`] with a severity that the board's policy or a wish gives.
     pub fn undecided_as(&mut self, severity: Severity, missing: &[Missing]) {
         self.met = true;
+        self.reports += 1;
         self.open += u32::from(severity == Severity::Blocker);
         let state = || {
             let mut missing = missing.to_vec();

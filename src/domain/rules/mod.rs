@@ -274,13 +274,49 @@ pub fn index_of(id: &str) -> Option<usize> {
 /// Runs every rule over a population and returns all findings, merged and in order.
 pub fn check(view: &BoardView<'_>) -> Vec<Finding> {
     let mut hits = Hits::collecting();
+    let channels = distinct(view);
     for (index, rule) in RULES.iter().enumerate() {
         hits.begin(index, rule, view.setup.board);
         for check in rule.checks {
-            run(*check, view, &mut hits);
+            run(*check, view, &channels, &mut hits);
         }
     }
     hits.into_findings()
+}
+
+/// A channel that holds modules, and those like it.
+struct Distinct<'a> {
+    channel: ChannelView<'a>,
+    alike: Vec<ChannelView<'a>>,
+}
+
+/// The channels that hold modules. Channels that the board's record does not tell apart and that
+/// hold the same are judged once; only when a rule reports something are the others asked as well.
+fn distinct<'a>(view: &BoardView<'a>) -> Vec<Distinct<'a>> {
+    let (setup, board) = (view.setup, view.setup.board);
+    let kind = |own: &ChannelView<'_>| {
+        let class = board.channel_class(board.address(own.channel).1);
+        (
+            own.stack,
+            class,
+            board.wired(own.channel),
+            setup.socket(own.socket),
+        )
+    };
+    let mut found: Vec<Distinct<'a>> = Vec::new();
+    for own in view.channels().filter(|own| own.stack.count() > 0) {
+        match found
+            .iter_mut()
+            .find(|known| kind(&known.channel) == kind(&own))
+        {
+            Some(known) => known.alike.push(own),
+            None => found.push(Distinct {
+                channel: own,
+                alike: Vec::new(),
+            }),
+        }
+    }
+    found
 }
 
 /// How a rule came out.
@@ -298,12 +334,13 @@ pub enum Came {
 
 /// How each rule of [`RULES`] came out for a population.
 pub fn states(view: &BoardView<'_>) -> Vec<Came> {
+    let channels = distinct(view);
     let state = |(index, rule): (usize, &&'static Rule)| {
         let mut hits = Hits::collecting();
         hits.begin(index, rule, view.setup.board);
         rule.checks
             .iter()
-            .for_each(|check| run(*check, view, &mut hits));
+            .for_each(|check| run(*check, view, &channels, &mut hits));
         let applied = hits.applied();
         match hits.into_findings().first() {
             Some(finding) if finding.state == super::finding::State::Broken => Came::Broken,
@@ -315,7 +352,7 @@ pub fn states(view: &BoardView<'_>) -> Vec<Came> {
     RULES.iter().enumerate().map(state).collect()
 }
 
-fn run(check: Check, view: &BoardView<'_>, hits: &mut Hits) {
+fn run(check: Check, view: &BoardView<'_>, channels: &[Distinct<'_>], hits: &mut Hits) {
     let setup = view.setup;
     match check {
         Check::Part(check) => setup
@@ -325,12 +362,17 @@ fn run(check: Check, view: &BoardView<'_>, hits: &mut Hits) {
             .for_each(|part| check(&part, hits)),
         Check::Kit(check) => check(setup, hits),
         Check::Channel(check) => {
-            view.channels()
-                .filter(|c| c.stack.count() > 0)
-                .for_each(|channel| {
-                    hits.at_channel(&channel);
-                    check(&channel, hits);
-                })
+            let ask = |channel: &ChannelView<'_>, hits: &mut Hits| {
+                hits.at_channel(channel);
+                check(channel, hits);
+            };
+            for own in channels {
+                let before = hits.reports();
+                ask(&own.channel, hits);
+                if hits.reports() > before {
+                    own.alike.iter().for_each(|channel| ask(channel, hits));
+                }
+            }
         }
         Check::Socket(check) => view.sockets().for_each(|socket| {
             hits.at_socket(socket.socket);

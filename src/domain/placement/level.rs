@@ -1,0 +1,186 @@
+//! Rate levels, what each allows on a channel, and bounds that hold for every placement at a level.
+
+use super::super::outcome::COMMON;
+use super::super::rules::Standing;
+use super::super::units::Mts;
+use super::columns::Columns;
+use super::search::Scene;
+use super::socket::Bound;
+use std::cmp::Reverse;
+
+/// A level: columns must run at least this fast at this voltage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Level {
+    /// The rate; `None` takes columns of unknown rate as well.
+    pub rate: Option<Mts>,
+    /// The voltage, by index among the setup's supplies.
+    pub supply: usize,
+}
+
+/// Levels from fast to slow, lower voltages first; last the one where a rate is not known.
+pub fn levels(columns: &[Columns]) -> Vec<Level> {
+    let populated = columns
+        .iter()
+        .flat_map(|c| &c.list)
+        .filter(|c| c.stack.count() > 0);
+    let mut levels = Vec::new();
+    for column in populated {
+        for (supply, rate) in column.rates.iter().enumerate() {
+            let level = Level {
+                rate: *rate,
+                supply,
+            };
+            if rate.is_some() && !levels.contains(&level) {
+                levels.push(level);
+            }
+        }
+    }
+    levels.sort_unstable_by_key(|level| (Reverse(level.rate), level.supply));
+    levels.push(Level {
+        rate: None,
+        supply: 0,
+    });
+    levels
+}
+
+/// The columns that a level allows on a kind of channel.
+#[derive(Debug)]
+pub struct Allowed {
+    /// Their indexes, in filling order.
+    pub indexes: Vec<u16>,
+    /// The most modules that one takes.
+    pub most: u16,
+    /// The most modules of each load that one takes.
+    pub most_of: Vec<u16>,
+    /// Their capacities in MiB, ascending.
+    pub heights: Vec<u64>,
+    /// The best rate that one runs at.
+    pub fastest: Option<Mts>,
+}
+
+impl Allowed {
+    /// What a level allows of some columns.
+    pub fn at(level: Level, columns: &Columns, most: Standing, loads: usize) -> Self {
+        let fast = |rates: &[Option<Mts>]| {
+            level.rate.is_none() || rates.get(level.supply).copied().flatten() >= level.rate
+        };
+        let all = (0u16..).zip(&columns.list);
+        let taken = all.filter(|(_, column)| {
+            column.standing <= most && (column.stack.count() == 0 || fast(&column.rates))
+        });
+        let mut allowed = Self {
+            indexes: Vec::new(),
+            most: 0,
+            most_of: vec![0; loads],
+            heights: Vec::new(),
+            fastest: None,
+        };
+        for (index, column) in taken {
+            allowed.indexes.push(index);
+            allowed.most = allowed.most.max(column.modules);
+            allowed
+                .most_of
+                .iter_mut()
+                .zip(&column.takes)
+                .for_each(|(most, take)| *most = (*most).max(*take));
+            allowed.heights.push(column.capacity.0);
+            allowed.fastest = allowed.fastest.max(column.best);
+        }
+        allowed.heights.sort_unstable();
+        allowed.heights.dedup();
+        allowed
+    }
+}
+
+/// A bound with what it rests on.
+#[derive(Clone, Copy, Debug)]
+pub struct ShareBound {
+    /// The bound.
+    pub bound: Bound,
+    /// The capacity that the fullest channel has at least.
+    pub height: u64,
+    /// The fastest that a channel runs.
+    pub rate: Option<Mts>,
+}
+
+impl Scene<'_> {
+    /// The unit in which times are compared: as they are where the whole board runs at one rate,
+    /// else divided by the rate.
+    pub fn scaled(&self, time: u128, rate: Option<Mts>) -> u128 {
+        match rate {
+            Some(rate) if !self.board_levels() => (time << 16) / u128::from(rate.0.max(1)),
+            _ => time,
+        }
+    }
+
+    /// The least time to read a socket with a channel of this capacity: each region that holds a
+    /// part of the channel reads it at most as fast as the channel alone would, so the parts add up
+    /// to the whole channel.
+    pub fn time_of_height(&self, height: u64, rate: Option<Mts>) -> u128 {
+        self.scaled(u128::from(height) * COMMON, rate)
+    }
+
+    /// A bound for so much memory and so many modules on so many channels: some channel holds at
+    /// least the even share, and a column as tall as that.
+    pub fn bound_for<'b>(
+        &self,
+        mib: u64,
+        modules: u32,
+        channels: u32,
+        allowed: impl Iterator<Item = &'b Allowed>,
+    ) -> ShareBound {
+        let even = mib.div_ceil(u64::from(channels.max(1)));
+        let (mut height, mut rate) = (None, None);
+        for allowed in allowed {
+            let own = allowed
+                .heights
+                .iter()
+                .copied()
+                .find(|height| *height >= even);
+            height = match (height, own) {
+                (Some(a), Some(b)) => Some(std::cmp::min::<u64>(a, b)),
+                (a, b) => a.or(b),
+            };
+            rate = rate.max(allowed.fastest);
+        }
+        let height = height.unwrap_or(even);
+        let bound = Bound {
+            time: self.time_of_height(height, rate),
+            spread: even_squares(modules, channels),
+        };
+        ShareBound {
+            bound,
+            height,
+            rate,
+        }
+    }
+
+    /// A bound for a share on a socket.
+    pub fn bound_of<'b>(
+        &self,
+        socket: u8,
+        share: &[u16],
+        allowed: impl Iterator<Item = &'b Allowed>,
+    ) -> ShareBound {
+        let (mib, modules) = self.load_of(socket, share);
+        self.bound_for(mib, modules, self.working_on(socket), allowed)
+    }
+
+    /// The fewest and the most modules of a channel when a share is spread evenly.
+    pub fn even_counts(&self, socket: u8, share: &[u16]) -> (u8, u8) {
+        let (_, modules) = self.load_of(socket, share);
+        let channels = self.working_on(socket).max(1);
+        let narrow = |count: u32| u8::try_from(count).unwrap_or(u8::MAX);
+        (
+            narrow(modules / channels),
+            narrow(modules.div_ceil(channels)),
+        )
+    }
+}
+
+/// The least sum of squares of so many modules over so many places.
+pub fn even_squares(modules: u32, places: u32) -> u32 {
+    let places = places.max(1);
+    let (each, more) = (modules / places, modules % places);
+    more * (each + 1).pow(2) + (places - more) * each.pow(2)
+}
