@@ -23,13 +23,18 @@ use crate::wirecheck::{Fault, FaultCode};
 /// Named schemas, as utoipa collects them.
 pub type NamedSchemas = Vec<(String, RefOr<Schema>)>;
 
-/// Example bodies of an endpoint, as JSON text that a test posts and compares.
-#[derive(Debug, Clone, Copy, Default)]
+/// A request with its answer, as JSON text. `kitproof generate` writes the answer; a test sends the
+/// request and compares.
+#[derive(Debug, Clone, Copy)]
 pub struct Example {
+    /// The name of its files in `openapi/examples`.
+    pub name: &'static str,
+    /// Where it is sent: the path with its parameters, and a query.
+    pub path: &'static str,
     /// What is sent.
     pub request: Option<&'static str>,
     /// What comes back with status 200.
-    pub answer: Option<&'static str>,
+    pub answer: &'static str,
 }
 
 /// One operation of the service.
@@ -42,7 +47,7 @@ pub struct Endpoint {
     schemas: fn(&mut NamedSchemas),
     handler: fn(Route) -> Route,
     produces: &'static [&'static str],
-    example: Example,
+    example: Option<Example>,
     documented: bool,
 }
 
@@ -61,10 +66,7 @@ impl Endpoint {
             schemas: P::schemas,
             handler,
             produces: &[JSON],
-            example: Example {
-                request: None,
-                answer: None,
-            },
+            example: None,
             documented: true,
         }
     }
@@ -76,10 +78,10 @@ impl Endpoint {
         self
     }
 
-    /// Example bodies for the document.
+    /// An example for the document.
     #[must_use]
     pub const fn example(mut self, example: Example) -> Self {
-        self.example = example;
+        self.example = Some(example);
         self
     }
 
@@ -130,8 +132,8 @@ impl Endpoint {
         (self.schemas)(into);
     }
 
-    /// Its example bodies.
-    pub fn examples(&self) -> Example {
+    /// Its example.
+    pub fn shown_example(&self) -> Option<Example> {
         self.example
     }
 

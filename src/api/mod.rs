@@ -12,6 +12,7 @@ pub mod decide;
 pub mod document;
 pub mod endpoint;
 pub mod etag;
+pub mod examples;
 pub mod extract;
 pub mod middleware;
 pub mod page;
@@ -27,7 +28,7 @@ pub use extract::Strict;
 pub use problem::{Code, Problem};
 pub use state::AppState;
 
-use endpoint::Example;
+use examples::example;
 use routes::{
     board, board_fits, boards, docs, health_live, health_ready, module, modules, openapi,
     problem as problem_page, problems, rule, rules, validate,
@@ -35,28 +36,32 @@ use routes::{
 
 /// Every endpoint: the routes and the OpenAPI document both come from here.
 pub const ENDPOINTS: &[Endpoint] = &[
-    Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate)),
-    Endpoint::new::<boards::__path_boards>(|route| route.to(boards::boards)),
-    Endpoint::new::<board::__path_board>(|route| route.to(board::board)),
-    Endpoint::new::<board_fits::__path_board_fits>(|route| route.to(board_fits::board_fits)),
-    Endpoint::new::<modules::__path_modules>(|route| route.to(modules::modules)),
-    Endpoint::new::<module::__path_module>(|route| route.to(module::module)),
-    Endpoint::new::<rules::__path_rules>(|route| route.to(rules::rules)),
-    Endpoint::new::<rule::__path_rule>(|route| route.to(rule::rule)),
-    Endpoint::new::<problems::__path_problems>(|route| route.to(problems::problems)),
-    Endpoint::new::<problem_page::__path_problem>(|route| route.to(problem_page::problem)),
+    Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate))
+        .example(examples::CART),
+    Endpoint::new::<boards::__path_boards>(|route| route.to(boards::boards))
+        .example(example!("boards", "/v1/boards?limit=2")),
+    Endpoint::new::<board::__path_board>(|route| route.to(board::board))
+        .example(example!("board", "/v1/boards/beck")),
+    Endpoint::new::<board_fits::__path_board_fits>(|route| route.to(board_fits::board_fits))
+        .example(example!("board-fits", "/v1/boards/beck/fits?limit=4")),
+    Endpoint::new::<modules::__path_modules>(|route| route.to(modules::modules))
+        .example(example!("modules", "/v1/modules?limit=2")),
+    Endpoint::new::<module::__path_module>(|route| route.to(module::module))
+        .example(example!("module", "/v1/modules/ERW-3R16-2x4")),
+    Endpoint::new::<rules::__path_rules>(|route| route.to(rules::rules))
+        .example(example!("rules", "/v1/rules?limit=2")),
+    Endpoint::new::<rule::__path_rule>(|route| route.to(rule::rule))
+        .example(example!("rule", "/v1/rules/rank-budget-exceeded")),
+    Endpoint::new::<problems::__path_problems>(|route| route.to(problems::problems))
+        .example(example!("problems", "/v1/problems?limit=2")),
+    Endpoint::new::<problem_page::__path_problem>(|route| route.to(problem_page::problem))
+        .example(example!("problem", "/v1/problems/invalid-body")),
     Endpoint::new::<health_live::__path_health_live>(|route| route.to(health_live::health_live))
-        .example(Example {
-            request: None,
-            answer: Some(r#"{"status":"live"}"#),
-        }),
+        .example(example!("health-live", "/health/live")),
     Endpoint::new::<health_ready::__path_health_ready>(|route| {
         route.to(health_ready::health_ready)
     })
-    .example(Example {
-        request: None,
-        answer: Some(r#"{"status":"ready"}"#),
-    }),
+    .example(example!("health-ready", "/health/ready")),
     Endpoint::new::<openapi::__path_openapi>(|route| route.to(openapi::openapi)),
     Endpoint::new::<docs::__path_docs>(|route| route.to(docs::docs)).produces(&[docs::HTML]),
     Endpoint::new::<docs::__path_docs_file>(|route| route.to(docs::docs_file))

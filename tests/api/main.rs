@@ -7,6 +7,8 @@ mod connections;
 #[cfg(test)]
 mod documents;
 #[cfg(test)]
+mod examples;
+#[cfg(test)]
 mod http;
 #[cfg(test)]
 mod json;

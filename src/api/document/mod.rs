@@ -65,6 +65,18 @@ pub enum DocumentError {
 /// # Errors
 /// [`DocumentError`]
 pub fn build(endpoints: &[Endpoint]) -> Result<Document, DocumentError> {
+    build_with(endpoints, &BTreeMap::new())
+}
+
+/// Makes the document with other answers in place of the examples' committed ones, by the example's
+/// name: for the generator, which has just made them.
+///
+/// # Errors
+/// [`DocumentError`]
+pub fn build_with(
+    endpoints: &[Endpoint],
+    answers: &BTreeMap<&str, String>,
+) -> Result<Document, DocumentError> {
     let unwritable = |error: serde_json::Error| DocumentError::Unwritable(error.to_string());
     let documented: Vec<&Endpoint> = endpoints.iter().filter(|e| e.is_documented()).collect();
     let schemas = schemas(&documented)?;
@@ -86,7 +98,7 @@ pub fn build(endpoints: &[Endpoint]) -> Result<Document, DocumentError> {
         .components(Some(components.build()))
         .build();
     let mut value = serde_json::to_value(&openapi).map_err(unwritable)?;
-    tidy::tidy(&mut value, &documented).map_err(unwritable)?;
+    tidy::tidy(&mut value, &documented, answers).map_err(unwritable)?;
     let mut text = serde_json::to_string_pretty(&value).map_err(unwritable)?;
     text.push('\n');
     let tag = super::etag::digest(&[text.as_bytes()]);

@@ -1,6 +1,6 @@
 //! Finishing touches on the OpenAPI document, on its JSON form.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Map, Value, json};
 
@@ -19,8 +19,12 @@ const COMMON: [Code; 4] = [
 /// Completes the document in place.
 ///
 /// # Errors
-/// When an example body is no JSON.
-pub fn tidy(document: &mut Value, endpoints: &[&Endpoint]) -> Result<(), serde_json::Error> {
+/// When an example is no JSON.
+pub fn tidy(
+    document: &mut Value,
+    endpoints: &[&Endpoint],
+    answers: &BTreeMap<&str, String>,
+) -> Result<(), serde_json::Error> {
     for endpoint in endpoints {
         let method = endpoint.method().as_str().to_ascii_lowercase();
         let operation = document
@@ -29,7 +33,7 @@ pub fn tidy(document: &mut Value, endpoints: &[&Endpoint]) -> Result<(), serde_j
             .and_then(|item| item.get_mut(method));
         if let Some(Value::Object(operation)) = operation {
             add_common_answers(operation);
-            add_examples(operation, endpoint)?;
+            add_examples(operation, endpoint, answers)?;
         }
     }
     refer_instead_of_copying(document);
@@ -91,11 +95,16 @@ fn problem_content(example: Option<Value>) -> Value {
 fn add_examples(
     operation: &mut Map<String, Value>,
     endpoint: &Endpoint,
+    answers: &BTreeMap<&str, String>,
 ) -> Result<(), serde_json::Error> {
-    let example = endpoint.examples();
+    let Some(example) = endpoint.shown_example() else {
+        return Ok(());
+    };
+    let answer = answers.get(example.name);
+    let answer = answer.map_or(example.answer, String::as_str);
     let places = [
         (example.request, vec!["requestBody", "content"]),
-        (example.answer, vec!["responses", "200", "content"]),
+        (Some(answer), vec!["responses", "200", "content"]),
     ];
     for (text, path) in places {
         let Some(text) = text else { continue };

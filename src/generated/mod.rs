@@ -3,6 +3,9 @@
 //! `kitproof generate` writes them, `kitproof generate --check` and a test compare them. A new file
 //! is one more line in [`PRODUCERS`].
 
+mod examples;
+mod rules;
+
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
@@ -51,10 +54,12 @@ pub enum GenerateError {
 type Producer = fn() -> Result<Vec<Product>, GenerateError>;
 
 /// Whatever makes files. Add a line for a new kind.
-const PRODUCERS: &[Producer] = &[openapi, endpoints, schemas];
+const PRODUCERS: &[Producer] = &[openapi, endpoints, schemas, examples::files, rules::page];
 
 fn openapi() -> Result<Vec<Product>, GenerateError> {
-    let document = document::build(ENDPOINTS);
+    // With fresh answers, so that one run is enough: those that are built in are of the last run.
+    let answers = examples::answers()?;
+    let document = document::build_with(ENDPOINTS, &answers);
     let document = document.map_err(|error| GenerateError::Content(error.to_string()))?;
     Ok(vec![Product::new("openapi/openapi.json", document.text())])
 }
