@@ -4,7 +4,8 @@
 //! label and an SPD image share, [`record`] is what a reader fills in, [`note`] is what it has to say
 //! about its input, [`grades`] and [`maker`] are the tables, [`label`] reads and writes the text that
 //! is printed on a module, and [`spd`] reads the bytes that a module carries. [`inventory`] reads
-//! reports on whole machines; it has a record, facts and notes of its own.
+//! reports on whole machines; it has a record, facts and notes of its own. [`module_facts`] turns what
+//! any of them found into facts for the rules.
 //!
 //! A reader never gives up early: whatever can be read is in the record, and every doubt is a note.
 
@@ -13,6 +14,7 @@ pub mod grades;
 pub mod inventory;
 pub mod label;
 pub mod maker;
+pub mod module_facts;
 pub mod note;
 pub mod record;
 pub mod spd;

@@ -5,6 +5,7 @@
 
 pub mod fixes;
 pub mod lists;
+pub mod notes;
 pub mod text;
 pub mod values;
 pub mod words;

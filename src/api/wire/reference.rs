@@ -1,7 +1,8 @@
-//! An id of the catalogue, or the thing itself.
+//! An id of the catalogue, or the thing itself; a module also by the text of its label.
 
-use serde::de::value::MapAccessDeserializer;
-use serde::de::{Error, MapAccess, Visitor};
+use crate::catalogue::record::ModuleRecord;
+use serde::de::value::{MapAccessDeserializer, StringDeserializer};
+use serde::de::{DeserializeSeed, Error, IntoDeserializer, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 use std::borrow::Cow;
 use std::fmt;
@@ -49,15 +50,18 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for IdOrVisitor<T> {
     }
 }
 
+fn id_schema() -> ObjectBuilder {
+    ObjectBuilder::new()
+        .schema_type(Type::String)
+        .min_length(Some(1))
+        .max_length(Some(LONGEST_ID))
+        .description(Some("An id of the catalogue."))
+}
+
 impl<T: ToSchema> PartialSchema for IdOr<T> {
     fn schema() -> RefOr<Schema> {
-        let id = ObjectBuilder::new()
-            .schema_type(Type::String)
-            .min_length(Some(1))
-            .max_length(Some(LONGEST_ID))
-            .description(Some("An id of the catalogue."));
         AnyOfBuilder::new()
-            .item(id)
+            .item(id_schema())
             .item(Ref::from_schema_name(T::name()))
             .into()
     }
@@ -71,5 +75,143 @@ impl<T: ToSchema> ToSchema for IdOr<T> {
     fn schemas(named: &mut Vec<(String, RefOr<Schema>)>) {
         named.push((T::name().into_owned(), T::schema()));
         T::schemas(named);
+    }
+}
+
+/// A module by what is printed on it.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LabelRef {
+    /// The text of the module's label, from the capacity on.
+    #[schema(example = "32GB 2Rx4 PC4-3200AA-RB2-12", min_length = 1, max_length = 300)]
+    pub label: String,
+}
+
+/// A module: an id of the catalogue (a string), its facts, or its label.
+#[derive(Clone, Debug)]
+pub enum ModuleRef {
+    /// The id.
+    Id(String),
+    /// The facts.
+    Own(Box<ModuleRecord>),
+    /// The label.
+    Label(LabelRef),
+}
+
+impl<'de> Deserialize<'de> for ModuleRef {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        from.deserialize_any(ModuleRefVisitor)
+    }
+}
+
+struct ModuleRefVisitor;
+
+impl<'de> Visitor<'de> for ModuleRefVisitor {
+    type Value = ModuleRef;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("an id, a record or a label")
+    }
+
+    fn visit_str<E: Error>(self, id: &str) -> Result<Self::Value, E> {
+        Ok(ModuleRef::Id(id.to_owned()))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Self::Value, A::Error> {
+        let Some(first) = members.next_key::<String>()? else {
+            return Ok(ModuleRef::Own(Box::default()));
+        };
+        let is_label = first == "label";
+        let begun = MapAccessDeserializer::new(Begun {
+            first: Some(first),
+            rest: members,
+        });
+        if is_label {
+            LabelRef::deserialize(begun).map(ModuleRef::Label)
+        } else {
+            ModuleRecord::deserialize(begun).map(|record| ModuleRef::Own(Box::new(record)))
+        }
+    }
+}
+
+/// Members of which the first name has been read already.
+struct Begun<A> {
+    first: Option<String>,
+    rest: A,
+}
+
+impl<'de, A: MapAccess<'de>> MapAccess<'de> for Begun<A> {
+    type Error = A::Error;
+
+    fn next_key_seed<K: DeserializeSeed<'de>>(
+        &mut self,
+        seed: K,
+    ) -> Result<Option<K::Value>, A::Error> {
+        match self.first.take() {
+            Some(first) => {
+                let name: StringDeserializer<A::Error> = first.into_deserializer();
+                seed.deserialize(name).map(Some)
+            }
+            None => self.rest.next_key_seed(seed),
+        }
+    }
+
+    fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, A::Error> {
+        self.rest.next_value_seed(seed)
+    }
+}
+
+impl PartialSchema for ModuleRef {
+    fn schema() -> RefOr<Schema> {
+        AnyOfBuilder::new()
+            .item(id_schema())
+            .item(Ref::from_schema_name(ModuleRecord::name()))
+            .item(Ref::from_schema_name(LabelRef::name()))
+            .into()
+    }
+}
+
+impl ToSchema for ModuleRef {
+    fn name() -> Cow<'static, str> {
+        "ModuleRef".into()
+    }
+
+    fn schemas(named: &mut Vec<(String, RefOr<Schema>)>) {
+        named.push((ModuleRecord::name().into_owned(), ModuleRecord::schema()));
+        named.push((LabelRef::name().into_owned(), LabelRef::schema()));
+        ModuleRecord::schemas(named);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> Result<ModuleRef, String> {
+        serde_json::from_str(text).map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn an_object_is_a_label_if_its_member_says_so_and_facts_otherwise() {
+        let label = read(r#"{"label": "32GB 2Rx4 PC4-3200AA-RB2-12"}"#);
+        assert!(matches!(label, Ok(ModuleRef::Label(LabelRef { label })) if label.starts_with("32GB")));
+        assert!(matches!(read(r#""ERW-4R32-2x4""#), Ok(ModuleRef::Id(_))));
+        assert!(matches!(read("{}"), Ok(ModuleRef::Own(record)) if *record == ModuleRecord::default()));
+        let record = read(r#"{"package_ranks": 2, "rate_mts": 3200}"#);
+        assert!(matches!(record, Ok(ModuleRef::Own(record)) if record.package_ranks == Some(2)));
+    }
+
+    #[test]
+    fn unknown_and_repeated_members_are_refused_in_every_form() {
+        for text in [
+            r#"{"label": "x", "rate_mts": 3200}"#,
+            r#"{"rate_mts": 3200, "label": "x"}"#,
+            r#"{"label": "x", "label": "y"}"#,
+            r#"{"rate_mts": 3200, "rate_mts": 3200}"#,
+            r#"{"lable": "x"}"#,
+            "7",
+        ] {
+            assert!(read(text).is_err(), "{text}");
+        }
     }
 }

@@ -21,7 +21,7 @@ mod repeats;
 pub mod smbios;
 mod whole;
 
-pub use facts::same_rate;
+pub use facts::{same_rate, standard_rate};
 pub use locate::{MappedPlace, SlotMap};
 pub use note::{Code, Note, Param};
 pub use record::{
