@@ -1,6 +1,7 @@
 //! From a request to a decision: the one road that the service and the command line both take.
 
 use super::wire::answer::{self, AnswerBody, Frame};
+use super::wire::note::NoteBody;
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
 use crate::domain::rules::Came;
@@ -74,12 +75,30 @@ impl Decided<'_> {
             reference: self.reference.as_deref(),
             block_on: &self.resolved.block_on,
             revision: self.revision,
+            notes: &self.resolved.notes,
         };
         answer::body(&self.answer, frame, words, self.context())
     }
 
     /// The answer for reading.
     pub fn report(&self, words: &Words) -> String {
-        text::report(&self.answer, words, self.context())
+        let mut page = text::report(&self.answer, words, self.context());
+        page.push_str(&notes_as_text(&self.resolved.notes));
+        page
     }
+}
+
+/// What readers noted, for a terminal: each sentence once.
+pub fn notes_as_text(notes: &[NoteBody]) -> String {
+    let mut sentences: Vec<&str> = Vec::new();
+    for note in notes {
+        if !sentences.contains(&note.sentence.as_str()) {
+            sentences.push(&note.sentence);
+        }
+    }
+    if sentences.is_empty() {
+        return String::new();
+    }
+    let lines = sentences.iter().map(|sentence| format!("  {sentence}\n"));
+    format!("\nNoted while reading\n{}", lines.collect::<String>())
 }

@@ -54,7 +54,10 @@ mod tests {
     fn a_pattern_is_filled_and_a_code_without_one_shows_itself() {
         let words = Sentences::english([("rate-odd", "{ $rate } is no standard rate.")]);
         let rate = || [("rate", "1700 MT/s".to_owned())];
-        assert_eq!(words.say("rate-odd", rate()), "1700 MT/s is no standard rate.");
+        assert_eq!(
+            words.say("rate-odd", rate()),
+            "1700 MT/s is no standard rate."
+        );
         assert_eq!(words.say("rate-even", rate()), "rate-even");
     }
 }

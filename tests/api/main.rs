@@ -13,6 +13,8 @@ mod http;
 #[cfg(test)]
 mod json;
 #[cfg(test)]
+mod labels;
+#[cfg(test)]
 mod lists;
 #[cfg(test)]
 mod problems;

@@ -10,6 +10,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::finding::{FindingBody, MissingBody, Pointers};
+use super::note::NoteBody;
 use super::outcome::{self, OutcomeBody};
 
 /// The most findings of an answer.
@@ -66,6 +67,9 @@ pub struct AnswerBody<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "tarn-8")]
     pub model: Option<&'a str>,
+    /// What was noted while labels or a report were read.
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    pub notes: &'a [NoteBody],
 }
 
 /// Where each module goes.
@@ -191,6 +195,8 @@ pub struct Frame<'a> {
     pub block_on: &'a BlockOn,
     /// The catalogue's revision.
     pub revision: &'a str,
+    /// What was noted while the request was read.
+    pub notes: &'a [NoteBody],
 }
 
 /// An answer as JSON.
@@ -253,6 +259,7 @@ pub fn body<'a>(
             })
             .collect(),
         model: answer.model.map(model_id),
+        notes: frame.notes,
     }
 }
 

@@ -56,7 +56,7 @@ pub struct FindingBody<'a> {
 }
 
 /// A parameter of a sentence: its value, its unit, and how the sentence shows it.
-#[derive(Debug, Serialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[schema(as = Param)]
 pub struct ParamBody {
     /// The number, where it is one.

@@ -4,6 +4,8 @@ pub mod answer;
 pub mod catalogue;
 pub mod finding;
 pub mod fits;
+pub mod labels;
+pub mod note;
 pub mod outcome;
 pub mod patch;
 pub mod reference;

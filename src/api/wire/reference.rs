@@ -83,7 +83,11 @@ impl<T: ToSchema> ToSchema for IdOr<T> {
 #[serde(deny_unknown_fields)]
 pub struct LabelRef {
     /// The text of the module's label, from the capacity on.
-    #[schema(example = "32GB 2Rx4 PC4-3200AA-RB2-12", min_length = 1, max_length = 300)]
+    #[schema(
+        example = "32GB 2Rx4 PC4-3200AA-RB2-12",
+        min_length = 1,
+        max_length = 300
+    )]
     pub label: String,
 }
 
@@ -194,9 +198,13 @@ mod tests {
     #[test]
     fn an_object_is_a_label_if_its_member_says_so_and_facts_otherwise() {
         let label = read(r#"{"label": "32GB 2Rx4 PC4-3200AA-RB2-12"}"#);
-        assert!(matches!(label, Ok(ModuleRef::Label(LabelRef { label })) if label.starts_with("32GB")));
+        assert!(
+            matches!(label, Ok(ModuleRef::Label(LabelRef { label })) if label.starts_with("32GB"))
+        );
         assert!(matches!(read(r#""ERW-4R32-2x4""#), Ok(ModuleRef::Id(_))));
-        assert!(matches!(read("{}"), Ok(ModuleRef::Own(record)) if *record == ModuleRecord::default()));
+        assert!(
+            matches!(read("{}"), Ok(ModuleRef::Own(record)) if *record == ModuleRecord::default())
+        );
         let record = read(r#"{"package_ranks": 2, "rate_mts": 3200}"#);
         assert!(matches!(record, Ok(ModuleRef::Own(record)) if record.package_ranks == Some(2)));
     }

@@ -18,13 +18,12 @@ use std::sync::Arc;
 use utoipa::ToSchema;
 
 use super::answer::BlockOn;
-use super::reference::IdOr;
+use super::labels;
+use super::note::NoteBody;
+use super::reference::{IdOr, LabelRef, ModuleRef};
 
 /// A board: an id of the catalogue, or a record.
 pub type BoardRef = IdOr<BoardRecord>;
-
-/// A module: an id of the catalogue, or its facts.
-pub type ModuleRef = IdOr<ModuleRecord>;
 
 /// The most modules that a request may name in all.
 pub const MOST_MODULES: u64 = 1024;
@@ -73,7 +72,7 @@ pub struct ValidateRequest {
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct KitEntry {
-    /// The module: an id of the catalogue, or its facts.
+    /// The module: an id of the catalogue, its facts, or its label.
     pub module: ModuleRef,
     /// How many.
     #[schema(example = 16, minimum = 1, maximum = 1024)]
@@ -87,7 +86,7 @@ pub struct PopulationEntry {
     /// The slot's printed label.
     #[schema(example = "A1", max_length = 100)]
     pub slot: String,
-    /// The module: an id of the catalogue, or its facts.
+    /// The module: an id of the catalogue, its facts, or its label.
     pub module: ModuleRef,
 }
 
@@ -99,7 +98,7 @@ pub struct InstalledEntry {
     #[serde(default)]
     #[schema(example = "A1", max_length = 100)]
     pub slot: Option<String>,
-    /// The module: an id of the catalogue, or its facts.
+    /// The module: an id of the catalogue, its facts, or its label.
     pub module: ModuleRef,
 }
 
@@ -239,6 +238,8 @@ pub struct Resolved<'a> {
     pub request: Request,
     /// What blocks.
     pub block_on: BlockOn,
+    /// What was noted while labels were read.
+    pub notes: Vec<NoteBody>,
 }
 
 impl ValidateRequest {
@@ -265,6 +266,8 @@ impl ValidateRequest {
             catalogue,
             faults: Vec::new(),
             parts: Vec::new(),
+            labels: Vec::new(),
+            notes: Vec::new(),
         };
         let board = reader.board(self.board.as_ref());
         let request = board
@@ -278,6 +281,7 @@ impl ValidateRequest {
                     ..request
                 },
                 block_on: block_on(self),
+                notes: reader.notes,
             }),
             _ => Err(reader.into_faults()),
         }
@@ -306,6 +310,9 @@ struct Reader<'a> {
     faults: Vec<Fault>,
     /// Distinct modules; those of the catalogue with their id.
     parts: Vec<(Option<String>, Arc<Module>)>,
+    /// Labels that have been read, each with the module that it gave.
+    labels: Vec<(String, PartIx)>,
+    notes: Vec<NoteBody>,
 }
 
 impl<'a> Reader<'a> {
@@ -470,9 +477,9 @@ impl<'a> Reader<'a> {
         slot
     }
 
-    fn part(&mut self, module: &IdOr<ModuleRecord>, at: &str) -> Option<PartIx> {
+    fn part(&mut self, module: &ModuleRef, at: &str) -> Option<PartIx> {
         match module {
-            IdOr::Id(id) => {
+            ModuleRef::Id(id) => {
                 if let Some(known) = self
                     .parts
                     .iter()
@@ -490,14 +497,15 @@ impl<'a> Reader<'a> {
                     );
                     self.faults.push(
                         fault
-                            .hint("an id of `/v1/modules`, or the module's facts")
+                            .hint("an id of `/v1/modules`, the module's facts, or its label")
                             .close_matches(near),
                     );
                     return None;
                 };
                 self.add(Some(id.clone()), Arc::clone(&entry.module))
             }
-            IdOr::Own(record) => match record.to_module(&describe(record)) {
+            ModuleRef::Label(LabelRef { label }) => self.label(label, &format!("{at}/label")),
+            ModuleRef::Own(record) => match record.to_module(&describe(record)) {
                 Ok(module) => self.add(None, Arc::new(module)),
                 Err(faults) => {
                     self.record_faults(at, faults);
@@ -505,6 +513,25 @@ impl<'a> Reader<'a> {
                 }
             },
         }
+    }
+
+    /// The module that carries a label. A label that is not well formed is refused, with what was
+    /// probably meant: guessing could make a module fit that does not.
+    fn label(&mut self, text: &str, at: &str) -> Option<PartIx> {
+        if let Some((_, part)) = self.labels.iter().find(|(known, _)| known == text) {
+            return Some(*part);
+        }
+        let read = match labels::read(text, at) {
+            Ok(read) => read,
+            Err(faults) => {
+                self.faults.extend(faults);
+                return None;
+            }
+        };
+        self.notes.extend(read.notes);
+        let part = self.add(None, Arc::new(read.module))?;
+        self.labels.push((text.to_owned(), part));
+        Some(part)
     }
 
     /// Equal modules share one part.

@@ -2,6 +2,8 @@
 //!
 //! A pattern holds Fluent placeables (`{ $name }`); a note carries one parameter for each.
 
+use crate::read::note::Weight;
+
 /// The value of a parameter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Param {
@@ -100,6 +102,46 @@ macro_rules! codes {
             }
         }
     };
+}
+
+impl Code {
+    /// Whether the report is none, or lacks a part that may hold modules.
+    pub fn is_incomplete(self) -> bool {
+        matches!(
+            self,
+            Self::FormatNotRecognised
+                | Self::JsonBroken
+                | Self::TableEndsEarly
+                | Self::TableNotFound
+                | Self::NoSlots
+                | Self::TooManySlots
+                | Self::MembersNotExpanded
+                | Self::CollectionCut
+        )
+    }
+
+    /// How much it weighs: a report that is incomplete is at fault; what was read by the standard's
+    /// sense is a remark; the rest leaves something unknown or doubtful.
+    pub fn weight(self) -> Weight {
+        match self {
+            code if code.is_incomplete() => Weight::Fault,
+            Self::JsonRepaired
+            | Self::NotSystemMemory
+            | Self::SlotListedTwice
+            | Self::SocketsWithoutSlots
+            | Self::ProductNameGeneric
+            | Self::CapacityRounded
+            | Self::WidthsHexDigits
+            | Self::WidthsSwapped
+            | Self::GenerationInferred
+            | Self::RateWasClock
+            | Self::RateWrapped
+            | Self::MakerFromCode
+            | Self::PartNumberCoded
+            | Self::EnumNotStandard => Weight::Remark,
+            _ => Weight::Caution,
+        }
+    }
 }
 
 codes! {

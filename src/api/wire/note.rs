@@ -1,0 +1,160 @@
+//! What readers noted, as JSON.
+
+use crate::read::inventory::{self, Code};
+use crate::read::note::{Note, Parameter, Weight};
+use crate::read::{module_facts, note_kinds};
+use crate::render::lists;
+use crate::render::notes::Sentences;
+use crate::render::words::Words;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+use utoipa::ToSchema;
+
+use super::finding::ParamBody;
+
+/// Something that a reader noted about a label, an SPD image or an inventory report.
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
+#[schema(as = ReaderNote)]
+pub struct NoteBody {
+    /// What it is about: a JSON Pointer into the request.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "/kit/0/module/label")]
+    pub pointer: Option<String>,
+    /// Which slot of the report it is about: an index into the slots of the answer.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 3, maximum = 8192)]
+    pub slot: Option<usize>,
+    /// The stable code.
+    #[schema(example = "label-speed-bin-missing")]
+    pub code: &'static str,
+    /// `remark`: worth knowing. `caution`: something is missing or doubtful. `fault`: something is
+    /// not well formed or not there.
+    #[schema(example = "caution")]
+    pub weight: &'static str,
+    /// The sentence for a customer.
+    #[schema(
+        example = "The speed `3200` lacks the letters of its speed bin, so the latency is not known."
+    )]
+    pub sentence: String,
+    /// Every number and name of the sentence, by name.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub params: BTreeMap<&'static str, ParamBody>,
+}
+
+static ENGLISH: LazyLock<Sentences> = LazyLock::new(|| {
+    let modules = note_kinds().chain(module_facts::KINDS.iter().copied());
+    let modules = modules.map(|kind| (kind.code, kind.pattern));
+    let reports = Code::ALL.iter().map(|code| (code.code(), code.pattern()));
+    Sentences::english(modules.chain(reports))
+});
+
+impl NoteBody {
+    /// A note on one module; `pointer` is where it was described.
+    pub fn of_module(note: &Note, pointer: Option<&str>, words: &Words) -> Self {
+        let params = note.parameters().iter();
+        let params = params.map(|(name, value)| (*name, module_param(value, words)));
+        Self {
+            pointer: pointer.map(str::to_owned),
+            slot: None,
+            ..Self::of(note.code(), note.weight(), params.collect())
+        }
+    }
+
+    /// A note on a report; `pointer` is where the report stands.
+    pub fn of_report(note: &inventory::Note, pointer: Option<&str>, words: &Words) -> Self {
+        let params = note.params.iter();
+        let params = params.map(|(name, value)| (*name, report_param(value, words)));
+        Self {
+            pointer: pointer.map(str::to_owned),
+            slot: note.slot,
+            ..Self::of(note.code.code(), note.code.weight(), params.collect())
+        }
+    }
+
+    fn of(code: &'static str, weight: Weight, params: BTreeMap<&'static str, ParamBody>) -> Self {
+        let shown = params
+            .iter()
+            .map(|(name, param)| (*name, param.text.clone()));
+        Self {
+            pointer: None,
+            slot: None,
+            code,
+            weight: weight.name(),
+            sentence: ENGLISH.say(code, shown),
+            params,
+        }
+    }
+}
+
+fn plain(text: String) -> ParamBody {
+    ParamBody {
+        value: None,
+        unit: None,
+        text,
+    }
+}
+
+fn number(value: u64, unit: Option<&'static str>) -> ParamBody {
+    let text = match unit {
+        Some(unit) => format!("{value} {unit}"),
+        None => value.to_string(),
+    };
+    ParamBody {
+        value: i64::try_from(value).ok(),
+        unit,
+        text,
+    }
+}
+
+fn module_param(value: &Parameter, words: &Words) -> ParamBody {
+    match value {
+        Parameter::Text(text) => plain(text.clone()),
+        Parameter::Number(value) => number(*value, None),
+        Parameter::Hex(value) => plain(format!("{value:04X}")),
+        Parameter::RateMts(rate) => number((*rate).into(), Some("MT/s")),
+        Parameter::DensityMbit(density) => number((*density).into(), Some("Mbit")),
+        Parameter::List(items) => plain(lists::joined(items, words)),
+    }
+}
+
+fn report_param(value: &inventory::Param, words: &Words) -> ParamBody {
+    match value {
+        inventory::Param::Number(value) => number(*value, None),
+        inventory::Param::Text(text) => plain(text.clone()),
+        inventory::Param::List(items) => plain(lists::joined(items, words)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read::label::read_label;
+
+    #[test]
+    fn every_code_of_every_reader_has_a_sentence() {
+        let codes = note_kinds()
+            .chain(module_facts::KINDS.iter().copied())
+            .map(|kind| kind.code)
+            .chain(Code::ALL.iter().map(|code| code.code()));
+        let mut seen = std::collections::BTreeSet::new();
+        for code in codes {
+            assert!(seen.insert(code), "{code} stands for two notes");
+            assert_ne!(ENGLISH.say(code, []), code, "{code} has no sentence");
+        }
+    }
+
+    #[test]
+    fn a_sentence_shows_its_parameters() {
+        let reading = read_label("32GB 2Rx4 PC4-3200-RB2-12");
+        let note = &reading.notes[0];
+        let body = NoteBody::of_module(note, Some("/kit/0/module/label"), Words::english());
+        assert_eq!(body.code, "label-speed-bin-missing");
+        assert_eq!(body.weight, "caution");
+        assert_eq!(
+            body.sentence,
+            "The speed `3200` lacks the letters of its speed bin, so the latency is not known."
+        );
+        assert_eq!(body.params["found"].text, "3200");
+    }
+}
