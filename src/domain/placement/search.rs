@@ -11,7 +11,7 @@ use super::super::channel::Stack;
 use super::super::outcome::{self, Outcome};
 use super::super::population::Population;
 use super::super::request::{PartIx, SocketState, VoltagePolicy};
-use super::super::rules::{Battery, BoardView, RuleSet, Standing};
+use super::super::rules::{Battery, BoardView, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::units::Mts;
 use super::Task;
@@ -159,6 +159,35 @@ impl<'a> Scene<'a> {
             own.fixed_mib + self.size_of(share),
             own.fixed + count_of(share),
         )
+    }
+
+    /// Asks the rules that only look at which modules are on a socket, with the share put anywhere.
+    fn load_standing(&self, socket: u8, share: &[u16], budget: &mut Budget) -> Standing {
+        let board = self.setup.board;
+        let fixed = |channel: ChannelIx| self.task.fixed.get(usize::from(channel.0)).copied();
+        let mut stacks: Vec<Stack> = board
+            .channels_of(socket)
+            .map(|channel| fixed(channel).unwrap_or_default())
+            .collect();
+        let mut waiting = self
+            .task
+            .loads
+            .iter()
+            .zip(share)
+            .flat_map(|((part, _), count)| (0..*count).map(|_| *part));
+        for (stack, channel) in stacks.iter_mut().zip(board.channels_of(socket)) {
+            for position in (1..=board.wired(channel))
+                .filter(|position| fixed(channel).unwrap_or_default().at(*position).is_none())
+            {
+                *stack = stack.with(position, waiting.next());
+            }
+        }
+        let view = SocketView {
+            setup: self.setup,
+            socket,
+            stacks: &stacks,
+        };
+        self.battery.load(&view, &mut budget.blamed)
     }
 
     fn socket(&self, socket: u8) -> Socket {
@@ -510,7 +539,10 @@ impl<'s, 'a> Split<'s, 'a> {
             return Rc::clone(known);
         }
         let mut walk = Walk::new(self.scene, socket, self.allowed, self.keep_all);
-        walk.run(share, budget);
+        match self.scene.load_standing(socket, share, budget) {
+            standing if standing <= self.scene.most => walk.run(share, budget),
+            standing => self.saw_open |= standing == Standing::Open,
+        }
         self.saw_open |= walk.saw_open;
         let found = Rc::new(walk.found);
         self.known.insert(key, Rc::clone(&found));

@@ -74,6 +74,7 @@ pub struct Battery {
     parts: Vec<Armed<PartCheck>>,
     kits: Vec<Armed<KitCheck>>,
     channels: Vec<Armed<ChannelCheck>>,
+    loads: Vec<Armed<SocketCheck>>,
     sockets: Vec<Armed<SocketCheck>>,
     boards: Vec<Armed<BoardCheck>>,
 }
@@ -85,6 +86,7 @@ impl Battery {
             parts: Vec::new(),
             kits: Vec::new(),
             channels: Vec::new(),
+            loads: Vec::new(),
             sockets: Vec::new(),
             boards: Vec::new(),
         };
@@ -110,6 +112,11 @@ impl Battery {
                         check,
                     }),
                     Check::Channel(check) => battery.channels.push(Armed {
+                        rule,
+                        severity,
+                        check,
+                    }),
+                    Check::SocketLoad(check) => battery.loads.push(Armed {
                         rule,
                         severity,
                         check,
@@ -148,7 +155,12 @@ impl Battery {
         judge(&self.channels, view, blamed)
     }
 
-    /// Judges a socket.
+    /// Judges what is on a socket, whatever the slots.
+    pub fn load(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
+        judge(&self.loads, view, blamed)
+    }
+
+    /// Judges a socket, beyond what is on it.
     pub fn socket(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
         judge(&self.sockets, view, blamed)
     }

@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
     message: "{ $sockets }: the modules hold { $held }, but the processor ({ $processors }) addresses at most { $ceiling }. \
               Choose fewer or smaller modules, or another processor model.",
     asks: "whether each processor addresses all memory of its socket",
-    checks: &[Check::Socket(check)],
+    checks: &[Check::SocketLoad(check)],
     breaks: r#"{"board": "fjord", "processors": ["fjord-16", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R128-2S4x4", "quantity": 12}]}"#,
     meets: r#"{"board": "fjord", "processors": ["fjord-16", "empty", "empty", "empty"], "kit": [{"module": "ERW-4R32-2x4", "quantity": 12}]}"#,
 };

@@ -18,7 +18,7 @@ pub static RULE: Rule = Rule {
     message: "{ $sockets }: the modules hold { $held }, but this board takes at most { $ceiling } at a socket. \
               Choose fewer or smaller modules.",
     asks: "whether the memory of each socket stays within the board's ceiling",
-    checks: &[Check::Socket(check)],
+    checks: &[Check::SocketLoad(check)],
     breaks: r#"{"board": "delta", "kit": [{"quantity": 4, "module":
         {"generation": "DDR5", "kind": "ECC UDIMM", "capacity_mib": 65536, "package_ranks": 2, "stack_height": 1, "width": "x8",
          "die_gbit": 32, "ecc_bits": 8, "rate_mts": 5600, "input_mv": 5000, "height": "LP"}}]}"#,

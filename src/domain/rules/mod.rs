@@ -64,6 +64,9 @@ pub enum Check {
     Kit(fn(&Setup<'_>, &mut Hits)),
     /// One channel with what sits on it. Called for channels that hold at least one module.
     Channel(fn(&ChannelView<'_>, &mut Hits)),
+    /// One socket, by which modules are on it and how many, whatever their slots. Called for every
+    /// socket, fitted or not. The search asks it before it tries any order of the modules.
+    SocketLoad(fn(&SocketView<'_>, &mut Hits)),
     /// One socket with what sits on its channels. Called for every socket, fitted or not.
     Socket(fn(&SocketView<'_>, &mut Hits)),
     /// The whole board.
@@ -374,7 +377,7 @@ fn run(check: Check, view: &BoardView<'_>, channels: &[Distinct<'_>], hits: &mut
                 }
             }
         }
-        Check::Socket(check) => view.sockets().for_each(|socket| {
+        Check::Socket(check) | Check::SocketLoad(check) => view.sockets().for_each(|socket| {
             hits.at_socket(socket.socket);
             check(&socket, hits);
         }),

@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
     message: "{ $sockets }: the number of modules ({ $count }) is none that this board supports at a socket ({ $supported }). \
               The nearest are { $nearest }.",
     asks: "whether the number of modules at each socket is supported",
-    checks: &[Check::Socket(check)],
+    checks: &[Check::SocketLoad(check)],
     breaks: r#"{"board": "firth", "processors": ["fitted", "empty"], "kit": [{"module": "ERW-5R64-2x4", "quantity": 5}]}"#,
     meets: r#"{"board": "firth", "processors": ["fitted", "empty"], "kit": [{"module": "ERW-5R64-2x4", "quantity": 6}]}"#,
 };

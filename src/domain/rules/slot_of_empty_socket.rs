@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
     message: "{ $slots }: there is no processor in { $sockets }, and a slot works only through the processor that it is wired to. \
               Fit a processor there, or move the modules to a socket that has one.",
     asks: "whether the sockets of all filled slots have a processor",
-    checks: &[Check::Socket(check)],
+    checks: &[Check::SocketLoad(check)],
     breaks: r#"{"board": "tarn", "processors": ["fitted", "empty"], "population": [
         {"slot": "A1", "module": "ERW-3R16-2x4"}, {"slot": "E1", "module": "ERW-3R16-2x4"}]}"#,
     meets: r#"{"board": "tarn", "processors": ["fitted", "empty"], "population": [

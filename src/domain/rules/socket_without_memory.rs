@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
     message: "{ $sockets }: there is a processor but no memory. A processor needs at least one module in its own slots; \
               spread the modules over all processors, or add some.",
     asks: "whether every processor has memory of its own",
-    checks: &[Check::Socket(check)],
+    checks: &[Check::SocketLoad(check)],
     breaks: r#"{"board": "tarn", "processors": ["fitted", "fitted"], "population": [{"slot": "A1", "module": "ERW-3R16-2x4"}]}"#,
     meets: r#"{"board": "tarn", "processors": ["fitted", "fitted"], "population": [
         {"slot": "A1", "module": "ERW-3R16-2x4"}, {"slot": "E1", "module": "ERW-3R16-2x4"}]}"#,
