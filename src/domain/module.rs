@@ -211,7 +211,11 @@ pub struct ModuleFacts {
 
 /// A module whose facts do not contradict each other.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub struct Module(ModuleFacts);
+pub struct Module {
+    facts: ModuleFacts,
+    /// See [`super::timing::rating_of`]: asked for on every channel, so worked out once.
+    rating: Option<Mts>,
+}
 
 /// What is wrong with a record: where (a member's name), and what would be right.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -243,7 +247,7 @@ impl Deref for Module {
     type Target = ModuleFacts;
 
     fn deref(&self) -> &ModuleFacts {
-        &self.0
+        &self.facts
     }
 }
 
@@ -262,10 +266,16 @@ impl Module {
             derive_organisation(&mut facts, &mut faults);
         }
         if faults.is_empty() {
-            Ok(Self(facts))
+            let rating = super::timing::rating_of(&facts);
+            Ok(Self { facts, rating })
         } else {
             Err(faults)
         }
+    }
+
+    /// The rate that it is good for: its rating, and no more than its shortest clock period allows.
+    pub fn rating(&self) -> Option<Mts> {
+        self.rating
     }
 
     /// Package ranks times stack height.

@@ -3,7 +3,7 @@
 //! All data rates of the trade are multiples of 400/3 MT/s; `1333` stands for 4000/3 and `2666`, like
 //! `2667`, for 8000/3. A clock is therefore kept in thirds of a megatransfer a second, an integer.
 
-use super::module::{Generation, Kind, Module};
+use super::module::{Generation, Kind, Module, ModuleFacts};
 use super::units::{Mts, Picoseconds};
 
 /// The clock behind a data rate, as three times the exact rate in MT/s.
@@ -87,7 +87,7 @@ pub fn rate_bin(tck_min: Picoseconds) -> Option<Mts> {
 
 /// The rate that a module is good for: its rating, and no more than its shortest clock period
 /// allows. For an MRDIMM the period says nothing: it may be the devices' own.
-pub fn rating(module: &Module) -> Option<Mts> {
+pub fn rating_of(module: &ModuleFacts) -> Option<Mts> {
     let by_period = module
         .timing
         .as_ref()
@@ -381,7 +381,7 @@ mod tests {
                 kind: Some(kind),
                 ..timed(13_750, 1500, 5..=11)
             };
-            rating(&Module::checked(facts).unwrap())
+            Module::checked(facts).unwrap().rating()
         };
         assert_eq!(rated(Some(1600), Kind::Rdimm), Some(Mts(1333)));
         assert_eq!(rated(Some(1066), Kind::Rdimm), Some(Mts(1066)));

@@ -7,7 +7,7 @@ use super::super::channel::{Listed, Stack, listed_rate};
 use super::super::finding::{Fact, Missing};
 use super::super::request::{PartIx, SocketState};
 use super::super::rules::ChannelView;
-use super::super::timing::{rating, same_clock};
+use super::super::timing::same_clock;
 use super::super::units::{MegabytesPerSecond, Millivolts, Mts};
 use super::voltage::SupplyOption;
 use super::{ChannelOutcome, Outcome};
@@ -112,7 +112,7 @@ impl Table {
         let mut slowest = None;
         let mut all_known = true;
         for on in view.modules() {
-            match (rating(on.module), slowest) {
+            match (on.module.rating(), slowest) {
                 (Some(rate), Some(so_far)) => slowest = Some(rate.min(so_far)),
                 (Some(rate), None) => slowest = Some(rate),
                 (None, _) => {
@@ -228,7 +228,7 @@ fn bind(view: &ChannelView<'_>, row: &Row, rate: Mts, binding: &mut Vec<Ceiling>
     }
     binding.extend(
         view.modules()
-            .filter(|on| binds(rating(on.module)))
+            .filter(|on| binds(on.module.rating()))
             .map(|on| Ceiling::Module(on.part)),
     );
 }

@@ -6,7 +6,6 @@ use super::super::channel::{self, Listed, Stack};
 use super::super::request::PartIx;
 use super::super::rules::{Battery, ChannelView, Standing};
 use super::super::setup::Setup;
-use super::super::timing;
 use super::super::units::{Mib, Mts};
 use super::Task;
 use super::search::Budget;
@@ -146,7 +145,7 @@ fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Sta
         .collect();
     let slowest = view
         .modules()
-        .map(|on| timing::rating(on.module))
+        .map(|on| on.module.rating())
         .try_fold(Mts(u32::MAX), |slowest, rate| Some(slowest.min(rate?)));
     let ceiling = view.setup.rate_ceiling(view.socket);
     let rates: Vec<Option<Mts>> = view

@@ -3,7 +3,7 @@
 use super::super::finding::{Fact, Fix, Severity, Value};
 use super::super::outcome::GroupTiming;
 use super::super::request::PartIx;
-use super::super::timing::{faster, rating};
+use super::super::timing::faster;
 use super::super::units::Mts;
 use super::{BoardView, Check, Group, Hits, Rule, rate_lowered_by_count};
 
@@ -48,7 +48,7 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
     }
     for (part, group) in fast {
         let module = view.request().part(part);
-        let Some(rated) = module.and_then(rating) else {
+        let Some(rated) = module.and_then(crate::domain::module::Module::rating) else {
             continue;
         };
         if !faster(rated, group.rate) {
@@ -113,7 +113,7 @@ impl Ceilings {
         };
         for (channel, run) in view.outcome.running(view) {
             if group.channels.contains(&run.channel) {
-                let slowest = channel.modules().filter_map(|on| rating(on.module)).min();
+                let slowest = channel.modules().filter_map(|on| on.module.rating()).min();
                 lower(&mut all.slowest, slowest);
                 lower(&mut all.listed, run.listed);
                 let processor = view.setup.rate_ceiling(channel.socket);

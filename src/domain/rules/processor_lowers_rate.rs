@@ -2,7 +2,7 @@
 
 use super::super::finding::{Fact, Severity, Subject, Value};
 use super::super::outcome::Ceiling;
-use super::super::timing::{faster, rating};
+use super::super::timing::faster;
 use super::super::units::Mts;
 use super::{BoardView, Check, Group, Hits, Rule};
 
@@ -52,7 +52,7 @@ fn without_processor(view: &BoardView<'_>) -> Option<Mts> {
     for (channel, run) in view.outcome.running(view) {
         let mut own = run.listed?;
         for on in channel.modules() {
-            own = own.min(rating(on.module)?);
+            own = own.min(on.module.rating()?);
         }
         slowest = Some(slowest.map_or(own, |slowest: Mts| slowest.min(own)));
     }

@@ -6,7 +6,7 @@ use super::super::finding::{Fact, Fix, Severity, Value};
 use super::super::outcome::ChannelOutcome;
 use super::super::population::Origin;
 use super::super::request::PartIx;
-use super::super::timing::{faster, rating, same_clock};
+use super::super::timing::{faster, same_clock};
 use super::super::units::{Mib, Millivolts, Mts};
 use super::{BoardView, ChannelView, Check, Group, Hits, Rule};
 
@@ -130,7 +130,7 @@ fn held_by_row(run: &ChannelOutcome, rate: Mts) -> bool {
 /// The rates of a channel with some of its modules, each with how many are left; where some are
 /// installed and some added, with the installed ones only.
 fn thinned(view: &BoardView<'_>, channel: &ChannelView<'_>, supply: Millivolts) -> Vec<(Mts, u8)> {
-    let ratings = channel.modules().filter_map(|on| rating(on.module));
+    let ratings = channel.modules().filter_map(|on| on.module.rating());
     let ceiling = view.setup.rate_ceiling(channel.socket).ok().flatten();
     let Some(most) = ratings.chain(ceiling).min() else {
         return Vec::new();
