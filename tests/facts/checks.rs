@@ -44,10 +44,9 @@ fn of_row(table: &Table, group: &Group, row: &Row) -> Checked {
         }
         (None, Some(request)) => {
             let expect = row.expect.clone();
-            vec![(
-                request.clone(),
-                expect.unwrap_or_else(|| panic!("{at}: expects nothing")),
-            )]
+            let expect = expect.unwrap_or_else(|| panic!("{at}: expects nothing"));
+            let first = (request.clone(), predicted(row, expect));
+            [vec![first], row.also.clone()].concat()
         }
         _ => panic!("{at}: either `near_to_far` or `request`"),
     };
@@ -55,8 +54,26 @@ fn of_row(table: &Table, group: &Group, row: &Row) -> Checked {
     Checked {
         at,
         checks,
-        disagrees: row.board_holds.is_some(),
+        disagrees: row.board_holds.is_some() || row.differs_because.is_some(),
         kit: false,
+    }
+}
+
+/// A real machine's rate is the one to come out, unless its row says why it differs.
+fn predicted(row: &Row, expect: Expect) -> Expect {
+    match (row.observed_mts, &row.differs_because) {
+        (None, _) => expect,
+        (Some(observed), None) => Expect {
+            rate_mts: Some(observed),
+            ..expect
+        },
+        (Some(observed), Some(_)) => {
+            assert!(expect.rate_mts.is_some(), "what is predicted instead");
+            Expect {
+                rate_is_not: Some(observed),
+                ..expect
+            }
+        }
     }
 }
 
@@ -95,7 +112,9 @@ fn on_channel(
         },
         ..at_rate(held, supply)
     };
-    (json!({"board": board, "population": population}), expect)
+    let processors = table.processors(board);
+    let request = json!({"board": board, "processors": processors, "population": population});
+    (request, expect)
 }
 
 /// What must come out of a population with this rate: that it works, runs at it, and why.
@@ -140,6 +159,8 @@ fn kits(table: &Table, group: &Group) -> Vec<Checked> {
                 .iter()
                 .map(|name| json!({"module": table.module(name, &supply), "quantity": 1}))
                 .collect();
+            let processors = table.processors(&board);
+            let request = json!({"board": board, "processors": processors, "kit": lines});
             let expect = Expect {
                 one_of,
                 ..at_rate(rate, &supply)
@@ -150,7 +171,7 @@ fn kits(table: &Table, group: &Group) -> Vec<Checked> {
                     table.file,
                     modules.join(" + ")
                 ),
-                checks: vec![(json!({"board": board, "kit": lines}), expect)],
+                checks: vec![(request, expect)],
                 disagrees: false,
                 kit: true,
             }

@@ -1,7 +1,7 @@
 //! Asks the service's own road and compares its answer with what must come out.
 
 use crate::checks::Checked;
-use crate::table::Expect;
+use crate::table::{Expect, Region, Share};
 use kitproof::api::decide::{Decided, decide};
 use kitproof::api::extract::read_json;
 use kitproof::api::wire::request::ValidateRequest;
@@ -24,14 +24,13 @@ pub fn faults(catalogue: &Catalogue, row: &Checked) -> Vec<String> {
 }
 
 fn compare(catalogue: &Catalogue, request: &Value, expect: &Expect) -> Vec<String> {
-    let text = request.to_string();
-    let read: ValidateRequest = match read_json(text.as_bytes()) {
+    let read = match read_request(request) {
         Ok(read) => read,
-        Err(refusal) => return vec![format!("no request: {refusal:?}\n{text}")],
+        Err(fault) => return vec![fault],
     };
     let decided = match decide(&read, catalogue) {
         Ok(decided) => decided,
-        Err(faults) => return vec![format!("not to be resolved: {:?}\n{text}", faults.list)],
+        Err(faults) => return vec![format!("not to be resolved: {:?}\n{request}", faults.list)],
     };
     let mut found = Found {
         body: serde_json::to_value(decided.body(Words::english())).unwrap(),
@@ -41,8 +40,16 @@ fn compare(catalogue: &Catalogue, request: &Value, expect: &Expect) -> Vec<Strin
     found.outcome(expect);
     found.channels(expect);
     found.rules(expect);
+    if let Some(share) = &expect.share {
+        found.share(share, catalogue);
+    }
     found.places(expect, &decided, request);
     found.faults
+}
+
+fn read_request(request: &Value) -> Result<ValidateRequest, String> {
+    let text = request.to_string();
+    read_json(text.as_bytes()).map_err(|refusal| format!("no request: {refusal:?}\n{text}"))
 }
 
 struct Found {
@@ -139,12 +146,40 @@ impl Found {
         self.same("rates alone", numbers(&expect.alone_mts), each("alone_mts"));
         self.same("rates", numbers(&expect.channel_mts), each("rate_mts"));
         if let Some(wanted) = &expect.regions {
-            let regions = self.body["outcome"]["regions"].clone();
-            let mut found: Vec<Value> = list(&regions).map(|r| r["channels"].clone()).collect();
-            let mut wanted: Vec<Value> = wanted.iter().map(|r| json!(r)).collect();
-            found.sort_by_key(Value::to_string);
-            wanted.sort_by_key(Value::to_string);
-            self.same("regions", Some(wanted.into()), found.into());
+            let mut wanted = wanted.clone();
+            let told = wanted.iter().all(|region| region.gib.is_some());
+            let mut found: Vec<Region> = list(&self.body["outcome"]["regions"])
+                .map(|region| Region {
+                    channels: serde_json::from_value(region["channels"].clone()).unwrap(),
+                    gib: region["capacity_mib"]
+                        .as_u64()
+                        .map(|mib| mib / 1024)
+                        .filter(|_| told),
+                })
+                .collect();
+            found.sort();
+            wanted.sort();
+            if found != wanted {
+                self.faults
+                    .push(format!("regions are {found:?}, not {wanted:?}"));
+            }
+        }
+    }
+
+    /// The uniform bandwidth as a share of another request's.
+    fn share(&mut self, share: &Share, catalogue: &Catalogue) {
+        let other = read_request(&share.of).unwrap();
+        let other = decide(&other, catalogue).unwrap_or_else(|faults| panic!("{:?}", faults.list));
+        let whole = other.answer().outcome.uniform.map(|bandwidth| bandwidth.0);
+        let part = self.body["outcome"]["uniform_mb_per_s"].as_u64();
+        let (Some(part), Some(whole)) = (part, whole) else {
+            self.faults.push("no bandwidth is told".to_owned());
+            return;
+        };
+        let [low, high] = share.percent;
+        if !(low * whole..=high * whole).contains(&(part * 100)) {
+            self.faults
+                .push(format!("{part} of {whole} is not {low} % to {high} %"));
         }
     }
 

@@ -89,6 +89,9 @@ impl Standing {
 pub struct Row {
     #[serde(default)]
     pub id: Option<String>,
+    /// Further ids of the same check.
+    #[serde(default)]
+    pub more_ids: Vec<String>,
     /// In words, where the figures don't say it.
     #[serde(default)]
     pub what: Option<String>,
@@ -115,6 +118,15 @@ pub struct Row {
     /// What must come out of it.
     #[serde(default)]
     pub expect: Option<Expect>,
+    /// More requests of the same row.
+    #[serde(default)]
+    pub also: Vec<(Value, Expect)>,
+    /// The rate that a real machine reported, to be predicted.
+    #[serde(default)]
+    pub observed_mts: Option<u32>,
+    /// Why it differs from the prediction, and must go on to differ.
+    #[serde(default)]
+    pub differs_because: Option<String>,
 }
 
 /// What must come out of a request. Members that are left out are not looked at.
@@ -136,8 +148,8 @@ pub struct Expect {
     /// The rate of each populated channel alone, and levelled.
     pub alone_mts: Option<Vec<u32>>,
     pub channel_mts: Option<Vec<u32>>,
-    /// Channels of each interleave region, in any order.
-    pub regions: Option<Vec<Vec<u8>>>,
+    /// Interleave regions, in any order.
+    pub regions: Option<Vec<Region>>,
     /// Slots that the placement fills.
     pub slots: Option<Vec<String>>,
     /// Rules whose blockers must be broken.
@@ -151,11 +163,30 @@ pub struct Expect {
     /// Bounds, in MB/s.
     pub uniform_mb_per_s: Option<[u64; 2]>,
     pub peak_mb_per_s: Option<[u64; 2]>,
+    /// What share of another request's uniform bandwidth it has.
+    pub share: Option<Share>,
     /// Whatever else, by JSON Pointer into the answer.
     pub body: BTreeMap<String, Value>,
     /// Placements of a kit, near to far on the first channel, of which one must come out.
     #[serde(skip)]
     pub one_of: Vec<Vec<Option<String>>>,
+}
+
+/// An interleave region: its channels and, where the source tells, how much memory it spans.
+#[derive(Clone, Debug, Deserialize, PartialEq, Eq, PartialOrd, Ord)]
+#[serde(deny_unknown_fields)]
+pub struct Region {
+    pub channels: Vec<u8>,
+    #[serde(default)]
+    pub gib: Option<u64>,
+}
+
+/// A share of another request's bandwidth, in per cent from and to.
+#[derive(Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Share {
+    pub of: Value,
+    pub percent: [u64; 2],
 }
 
 pub fn folder() -> PathBuf {
@@ -207,11 +238,23 @@ impl Table {
         load::catalogue(&files).unwrap_or_else(|faults| panic!("{faults:#?}"))
     }
 
+    fn board(&self, id: &str) -> &Value {
+        let record = self.boards.iter().find(|record| record["id"] == id);
+        record.unwrap_or_else(|| panic!("{}: no board `{id}`", self.file))
+    }
+
     /// Labels of the first channel's slots, the farthest from the processor first.
     pub fn labels(&self, board: &str) -> Vec<String> {
-        let record = self.boards.iter().find(|record| record["id"] == board);
-        let record = record.unwrap_or_else(|| panic!("{}: no board `{board}`", self.file));
-        serde_json::from_value(record["slots"][0]["labels"].clone()).unwrap()
+        serde_json::from_value(self.board(board)["slots"][0]["labels"].clone()).unwrap()
+    }
+
+    /// The record's first processor model in every socket: channel rows are about a board's limits.
+    pub fn processors(&self, board: &str) -> Vec<Value> {
+        let record = self.board(board);
+        let sockets = record["sockets"].as_u64().unwrap();
+        (0..sockets)
+            .map(|_| record["processors"][0]["id"].clone())
+            .collect()
     }
 
     /// A module, held to one supply voltage if the row names one.

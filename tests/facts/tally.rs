@@ -21,7 +21,12 @@ struct Count {
 
 impl Tally {
     pub fn count(&mut self, group: &Group, row: &Checked, faults: Vec<String>) {
-        let key = (group.standing, group.source.clone());
+        // Machines are told apart by family and by the standing of the table that predicts them.
+        let source = match group.standing {
+            Standing::Observed => format!("{}; {}", group.source, group.section),
+            _ => group.source.clone(),
+        };
+        let key = (group.standing, source);
         let count = self.sources.entry(key).or_default();
         count.rows += usize::from(!row.kit);
         count.kits += usize::from(row.kit);
@@ -68,7 +73,7 @@ impl Tally {
             if *disagreements > 0 {
                 let _ = write!(
                     text,
-                    " ({disagreements} disagree with the source that a board holds)"
+                    " ({disagreements} must disagree, each for the reason in its row or group)"
                 );
             }
             text.push('\n');
