@@ -3,7 +3,8 @@
 //! Modules in reading order: [`domain`] holds the rules and the computations and knows nothing of
 //! the others; [`read`] turns a label's text, an SPD image or a report on a whole machine into a
 //! record with notes; [`wirecheck`] reads JSON strictly and names every fault of it; [`catalogue`]
-//! holds the boards and modules that requests name; [`api`] is the HTTP edge; [`settings`] is what
+//! holds the boards and modules that requests name; [`api`] is the HTTP edge; [`remote`] is all
+//! that reaches out; [`settings`] is what
 //! an operator can set, [`telemetry`] the log, [`generated`] the files that are made from the code
 //! and committed.
 
@@ -12,6 +13,7 @@ pub mod catalogue;
 pub mod domain;
 pub mod generated;
 pub mod read;
+pub mod remote;
 pub mod render;
 pub mod settings;
 pub mod telemetry;

@@ -10,6 +10,7 @@ use kitproof::api::extract::read_json;
 use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
 use kitproof::catalogue::{Catalogue, directory, embedded};
 use kitproof::generated;
+use kitproof::remote::client::Client;
 use kitproof::render::words::Words;
 use kitproof::settings::{LogFormat, Settings};
 use kitproof::telemetry;
@@ -32,6 +33,13 @@ enum Command {
     ///
     /// Exits with 0 if the kit is allowed, 1 if not, 2 if the request cannot be used.
     Check(Check),
+    /// Ask whether the server at an address takes requests.
+    ///
+    /// Exits with 0 if it does, 2 if not.
+    Health {
+        /// The server's address, such as `http://127.0.0.1:8080`.
+        url: String,
+    },
     /// Work on a catalogue of one's own.
     #[command(subcommand)]
     Catalogue(CatalogueCommand),
@@ -64,6 +72,9 @@ struct Check {
     /// A catalogue's folder to use instead of the embedded one.
     #[arg(long, value_name = "FOLDER")]
     catalogue: Option<PathBuf>,
+    /// Ask the server at this address instead; prints its answer as JSON.
+    #[arg(long, value_name = "URL", conflicts_with = "catalogue")]
+    server: Option<String>,
     /// Print the answer as JSON instead of a report.
     #[arg(long)]
     json: bool,
@@ -98,6 +109,7 @@ fn main() -> ExitCode {
     let result = match Arguments::parse().command {
         Command::Serve(options) => serve(options),
         Command::Check(options) => check(&options),
+        Command::Health { url } => health(&url),
         Command::Catalogue(CatalogueCommand::Check { folder }) => check_catalogue(&folder),
         Command::Generate { check: true, root } => check_generated(&root),
         Command::Generate { check: false, root } => generate(&root),
@@ -140,6 +152,9 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
         let unreadable = |error| format!("cannot read `{}`: {error}", options.file.display());
         std::fs::read_to_string(&options.file).map_err(unreadable)?
     };
+    if let Some(server) = &options.server {
+        return ask(server, text, options.report);
+    }
     let decided = match read_json(text.as_bytes()).map_err(Problem::from) {
         Ok(request) => decide(&request, catalogue).map_err(Problem::invalid_body),
         Err(problem) => Err(problem),
@@ -157,6 +172,32 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
     } else {
         ExitCode::from(1)
     })
+}
+
+/// Has a server decide.
+fn ask(server: &str, request: String, report: bool) -> Result<ExitCode, Failure> {
+    /// The one member that the exit status follows.
+    #[derive(serde::Deserialize)]
+    struct Allowed {
+        allowed: bool,
+    }
+    let client = Client::new(server)?;
+    let answer = actix_web::rt::System::new().block_on(client.validate(request))?;
+    print(&answer)?;
+    let answer: Allowed = serde_json::from_str(&answer)?;
+    let allowed = report || answer.allowed;
+    Ok(if allowed {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::from(1)
+    })
+}
+
+fn health(url: &str) -> Result<ExitCode, Failure> {
+    let client = Client::new(url)?;
+    actix_web::rt::System::new().block_on(client.health())?;
+    print("ready")?;
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Every fault of a request on a line of its own.
