@@ -37,6 +37,10 @@ pub struct OutcomeBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 11)]
     pub cas_latency: Option<u8>,
+    /// Time from a read command to the first word, in ps.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 13750)]
+    pub first_word_ps: Option<u32>,
     /// Sum of the channels' peak bandwidth, in MB/s (10^6 bytes a second).
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 68224)]
@@ -167,7 +171,8 @@ pub fn body(outcome: &Outcome, at: &Pointers<'_>) -> OutcomeBody {
             .map(|ceiling| limit(*ceiling, at))
             .collect(),
         supply_options: supply_options(outcome),
-        cas_latency: None,
+        cas_latency: outcome.cas_latency,
+        first_word_ps: outcome.first_word.map(|time| time.0),
         peak_mb_per_s: outcome.peak.map(|b| b.0),
         uniform_mb_per_s: outcome.uniform.map(|b| b.0),
         region_model: match outcome.region_model {
