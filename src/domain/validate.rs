@@ -6,7 +6,7 @@ use super::channel::Stack;
 use super::finding::{self, Fact, Finding, Fix, Missing, Offer, State, Verdict};
 use super::outcome::{self, Outcome};
 use super::placement::{self, Budget, Found, Placed, Task};
-use super::population::Population;
+use super::population::{Origin, Population};
 use super::request::{InstalledPolicy, PartIx, Request, Seated, SocketState};
 use super::rules::{self, BoardView, Group, RULES, RuleSet};
 use super::setup::Setup;
@@ -337,36 +337,39 @@ fn refused(
     answer
 }
 
-/// Every broken blocker that the conflict names gets the quantity that would fit.
+/// Every broken blocker offers first the quantity that would fit, since nothing is broken then. A
+/// kit's module is in no slot yet, so there is none to take out.
 fn offer_quantities(answer: &mut Answer) {
+    let population = &answer.population;
+    let is_seated = |offer: &Offer| {
+        let Fix::Remove { slot } = offer.fix else {
+            return true;
+        };
+        let occupant = population.at(slot);
+        !occupant.is_some_and(|occupant| matches!(occupant.origin, Origin::Kit(_)))
+    };
     let offers: Vec<Offer> = (0u32..)
         .zip(&answer.largest)
         .filter_map(|(line, quantity)| {
+            // A line of none would be no line: dropping it is the caller's choice.
+            let quantity = quantity.filter(|quantity| *quantity > 0)?;
             Some(Offer {
-                fix: Fix::SetQuantity {
-                    line,
-                    quantity: (*quantity)?,
-                },
+                fix: Fix::SetQuantity { line, quantity },
                 machine_safe: false,
             })
         })
         .collect();
-    for finding in answer
-        .findings
-        .iter_mut()
-        .filter(|f| f.blocks() && f.state == State::Broken)
-    {
-        let named =
-            rules::index_of(finding.rule.id).is_some_and(|rule| answer.conflict.contains(&rule));
-        if named {
-            finding.fixes.extend(
-                offers
-                    .iter()
-                    .filter(|offer| !finding.fixes.contains(offer))
-                    .cloned()
-                    .collect::<Vec<_>>(),
-            );
-        }
+    let broken = |f: &&mut Finding| f.blocks() && f.state == State::Broken;
+    for finding in answer.findings.iter_mut().filter(broken) {
+        let own = std::mem::take(&mut finding.fixes);
+        let own = own.into_iter().filter(is_seated);
+        finding.fixes = offers.iter().cloned().chain(own).collect();
+        let mut known = Vec::new();
+        finding.fixes.retain(|offer| {
+            let new = !known.contains(&offer.fix);
+            known.push(offer.fix.clone());
+            new
+        });
     }
 }
 

@@ -1,6 +1,7 @@
 //! An answer as plain text for a terminal or a ticket.
 
 use crate::domain::board::SlotIx;
+use crate::domain::board::policy::Protection;
 use crate::domain::finding::{Finding, Severity, State, Value, Verdict};
 use crate::domain::outcome::{Ceiling, Outcome};
 use crate::domain::request::{PartIx, Request};
@@ -13,6 +14,9 @@ use super::{fixes, lists, values};
 
 /// The most findings that are written out.
 const MOST_FINDINGS: usize = 25;
+
+/// The most fixes of a finding that are written out.
+const MOST_FIXES: usize = 3;
 
 /// The whole answer, for reading.
 pub fn report(answer: &Answer, words: &Words, context: Context<'_>) -> String {
@@ -46,20 +50,19 @@ fn asked(request: &Request, context: Context<'_>) -> String {
         counts
     };
     let kit = request.kit.iter().map(|line| (line.part, line.quantity));
-    let lines: Vec<(PartIx, u32)> = kit.chain(seated(&request.population)).collect();
-    let lines = if lines.is_empty() {
-        seated(&request.installed)
-    } else {
-        lines
-    };
-    let items: Vec<String> = lines
-        .iter()
-        .map(|(part, count)| format!("{count} × {}", context.part_name(*part)))
-        .collect();
-    if items.is_empty() {
-        "No module".to_owned()
-    } else {
-        items.join(", ")
+    let name = |(part, count)| format!("{count} × {}", context.part_name(part));
+    let added = kit.chain(seated(&request.population));
+    let added: Vec<String> = added.map(name).collect();
+    let installed: Vec<String> = seated(&request.installed).into_iter().map(name).collect();
+    match (added.is_empty(), installed.is_empty()) {
+        (true, true) => "No module".to_owned(),
+        (true, false) => format!("{} (installed)", installed.join(", ")),
+        (false, true) => added.join(", "),
+        (false, false) => format!(
+            "{} beside {} (installed)",
+            added.join(", "),
+            installed.join(", ")
+        ),
     }
 }
 
@@ -79,19 +82,25 @@ pub fn headline(answer: &Answer, words: &Words, context: Context<'_>) -> Vec<Str
         args.set("rules", lists::joined(&ids, words));
         lines.push(words.say("verdict-conflict", &args));
     }
+    if answer.verdict == Verdict::Undecided
+        && answer.proven_best == Some(false)
+        && answer.missing().is_empty()
+    {
+        lines.push(words.say("verdict-cut", &FluentArgs::new()));
+    }
+    let beside = context.request.kit.len() > 1;
     for (line, quantity) in context.request.kit.iter().zip(&answer.largest) {
         let mut args = FluentArgs::new();
         args.set("part", context.part_name(line.part).to_owned());
         args.set("asked", line.quantity);
         args.set("quantity", quantity.unwrap_or(0));
-        lines.push(words.say(
-            if quantity.is_some() {
-                "largest"
-            } else {
-                "largest-none"
-            },
-            &args,
-        ));
+        let id = match (quantity, beside) {
+            (Some(1..), false) => "largest",
+            (Some(1..), true) => "largest-beside",
+            (_, false) => "largest-none",
+            (_, true) => "largest-none-beside",
+        };
+        lines.push(words.say(id, &args));
     }
     lines
 }
@@ -129,20 +138,19 @@ fn findings(page: &mut String, answer: &Answer, words: &Words, context: Context<
             mark(finding),
             wrapped(&words.finding(finding, context), 12)
         );
-        let _ = writeln!(
-            page,
-            "  {:<9} rule {}; source: {}",
-            "",
-            finding.rule.id,
-            wrapped(finding.rule.source, 12)
-        );
-        for offer in finding.fixes.iter().take(3) {
+        let rule = format!("rule {}; source: {}", finding.rule.id, finding.rule.source);
+        let _ = writeln!(page, "  {:<9} {}", "", wrapped(&rule, 12));
+        for offer in finding.fixes.iter().take(MOST_FIXES) {
             let _ = writeln!(
                 page,
                 "  {:<9} -> {}",
                 "",
                 wrapped(&fixes::sentence(&offer.fix, words, context), 15)
             );
+        }
+        let more = finding.fixes.len().saturating_sub(MOST_FIXES);
+        if more > 0 {
+            let _ = writeln!(page, "  {:<9} -> and {more} more", "");
         }
     }
     let hidden = answer.findings.len().saturating_sub(MOST_FINDINGS);
@@ -239,34 +247,46 @@ fn outcome(page: &mut String, outcome: &Outcome, words: &Words, context: Context
     let installed = say(outcome.installed.map(Value::Capacity));
     let _ = writeln!(
         page,
-        "  capacity   {installed} installed, {} usable",
-        say(outcome.usable.map(Value::Capacity))
+        "  capacity   {installed} installed, {} usable{}",
+        say(outcome.usable.map(Value::Capacity)),
+        protection(context)
     );
     let voltage = outcome.supply.map_or(String::new(), |mv| {
         format!(" at {}", say(Some(Value::Voltage(mv))))
     });
-    let _ = writeln!(
-        page,
-        "  rate       {}{voltage}{}",
+    let rate = format!(
+        "{}{voltage}{}",
         say(outcome.rate.map(Value::Rate)),
         limits(outcome, context)
     );
-    let peak = say(outcome.peak.map(Value::Bandwidth));
-    let _ = writeln!(
-        page,
-        "  bandwidth  {peak} peak, {} read evenly",
-        say(outcome.uniform.map(Value::Bandwidth))
+    let _ = writeln!(page, "  rate       {}", wrapped(&rate, 13));
+    let both = |one: (Option<Value>, &str), other: (Option<Value>, &str)| match (one.0, other.0) {
+        (None, None) => "not known".to_owned(),
+        (first, last) => format!("{} {}, {} {}", say(first), one.1, say(last), other.1),
+    };
+    let bandwidth = both(
+        (outcome.peak.map(Value::Bandwidth), "peak"),
+        (outcome.uniform.map(Value::Bandwidth), "read evenly"),
     );
-    let _ = writeln!(
-        page,
-        "  power      {} peak",
-        say(outcome.peak_power.map(Value::Power))
+    let _ = writeln!(page, "  bandwidth  {bandwidth}");
+    let power = both(
+        (outcome.typical_power.map(Value::Power), "typical"),
+        (outcome.peak_power.map(Value::Power), "peak"),
     );
+    let _ = writeln!(page, "  power      {power}");
     let _ = writeln!(
         page,
         "  slots      {} free, {} fillers needed",
         outcome.free_slots, outcome.fillers
     );
+}
+
+/// ` under mirrored protection`, if one was asked for.
+fn protection(context: Context<'_>) -> String {
+    match context.request.protection {
+        Protection::None => String::new(),
+        asked => format!(" under {} protection", asked.name()),
+    }
 }
 
 /// ` (limit: the population; module X)`: what keeps the rate from being higher.

@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
           keeps the server from starting.",
     source: "common practice; the ceiling of a processor model is the board record's",
     reads: &[Fact::Capacity, Fact::ProcessorModel],
-    message: "{ $sockets }: the modules hold { $held }, but the processor ({ $processors }) addresses at most { $ceiling }. \
+    message: "{ $sockets }: the modules hold { $held }, but at most { $ceiling } can be addressed with { $processors }. \
               Choose fewer or smaller modules, or another processor model.",
     asks: "whether each processor addresses all memory of its socket",
     checks: &[Check::SocketLoad(check)],

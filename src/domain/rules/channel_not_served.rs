@@ -14,8 +14,8 @@ pub static RULE: Rule = Rule {
           the fitted model does not serve are dead, whatever sits in them.",
     source: "common practice; the channels of a processor model are the board record's",
     reads: &[Fact::ProcessorModel],
-    message: "{ $channels }: the processor ({ $processors }) serves channels { $served } only, so it does not reach the modules here. \
-              Move them to a channel that it serves, or fit another processor model.",
+    message: "{ $channels }: with { $processors } only the channels { $served } work, so the modules here are not reached. \
+              Move them to a channel that works, or fit another processor model.",
     asks: "whether the processor serves every channel that holds memory",
     checks: &[Check::Channel(check)],
     breaks: r#"{"board": "loch", "processors": ["loch-8"], "population": [{"slot": "A1", "module": "ERW-4R32-2x4"}]}"#,

@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
     source: "Gigabyte, 7003-series Memory Population Guidelines, Rev. 1.0: the surplus of a larger channel stays outside the \
              set; the loss follows by arithmetic",
     reads: &[Fact::Capacity],
-    message: "{ $sockets }: the fullest channel holds { $most }, the emptiest in use { $least }. What is above is spread over \
+    message: "{ $sockets }: the fullest channel holds { $most }, the emptiest in use { $least }. What exceeds that is spread over \
               fewer channels: read evenly, the memory gives { $loss } less than these channels could.",
     asks: "whether the channels of a socket hold the same amount",
     checks: &[Check::Socket(check)],

@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
           at all.",
     source: "hostboot (POWER9 memory procedures): one geometry on a port; the policy is the board record's",
     reads: &[Fact::DieDensity],
-    message: "{ $place }: dies of { $found } together. This board's maker wants modules of one die density on { $scope }.",
+    message: "{ $place }: modules with dies of { $found } are mixed. This board's maker wants modules of one die density on { $scope }.",
     asks: "whether modules of different die densities come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "firth", "population": [{"slot": "A1", "module": "ERW-5R64-2x4"}, {"slot": "B1", "module": "ERW-5R48-1x4"}]}"#,

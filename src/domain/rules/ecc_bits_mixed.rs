@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
           rule's matter.",
     source: "common practice; the policy is the board record's",
     reads: &[Fact::EccBits],
-    message: "{ $place }: modules with an ECC width of { $found } bits together. This board's maker wants one ECC width on { $scope }.",
+    message: "{ $place }: modules with an ECC width of { $found } bits are mixed. This board's maker wants one ECC width on { $scope }.",
     asks: "whether EC4 and EC8 modules come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "firth", "population": [{"slot": "A1", "module": "ERW-5R64-2x4"}, {"slot": "B1", "module": "ERW-5R64-2x4-EC4"}]}"#,

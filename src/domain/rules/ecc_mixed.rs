@@ -18,7 +18,7 @@ pub static RULE: Rule = Rule {
           itself is refused.",
     source: "BKDG 31116 Rev 3.48, section 2.8 forbids the mix; U-Boot, lc_common_dimm_params.c turns ECC off",
     reads: &[Fact::Kind, Fact::EccBits],
-    message: "{ $place }: modules { $found } together. This board's maker wants modules on { $scope } either all with ECC or all without.",
+    message: "{ $place }: modules { $found } are mixed. This board's maker wants modules on { $scope } either all with ECC or all without.",
     asks: "whether modules with and without ECC come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "delta", "population": [{"slot": "A1", "module": "ERW-5E16-1x8"}, {"slot": "B1", "module": {"generation": "DDR5", "kind": "UDIMM", "capacity_mib": 16384, "package_ranks": 1, "width": "x8", "stack_height": 1}}]}"#,

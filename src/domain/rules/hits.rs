@@ -129,14 +129,15 @@ impl Hits {
         self.met = true;
         self.reports += 1;
         self.open += u32::from(severity == Severity::Blocker);
-        let state = || {
-            let mut missing = missing.to_vec();
-            missing.sort_unstable();
-            missing.dedup();
-            State::Undecided(missing)
-        };
+        if self.findings.is_none() {
+            return;
+        }
+        let mut missing = missing.to_vec();
+        missing.sort_unstable();
+        missing.dedup();
+        let state = || State::Undecided(missing.clone());
         self.push(severity, state, |mut draft| {
-            for missing in missing {
+            for missing in &missing {
                 if let Some(part) = missing.part {
                     draft = draft.part(part);
                 }

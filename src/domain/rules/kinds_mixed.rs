@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
           Modules with and without ECC are another rule's matter.",
     source: "BKDG 31116 Rev 3.48, section 2.8; U-Boot, lc_common_dimm_params.c refuses the mix",
     reads: &[Fact::Kind],
-    message: "{ $place }: { $found } together. This board's maker wants modules of one kind on { $scope }.",
+    message: "{ $place }: { $found } are mixed. This board's maker wants modules of one kind on { $scope }.",
     asks: "whether modules of different kinds come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "tarn", "population": [{"slot": "A1", "module": "ERW-3R32-4x4"}, {"slot": "B1", "module": "ERW-3L32-4x4"}]}"#,

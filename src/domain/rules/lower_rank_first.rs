@@ -18,7 +18,7 @@ pub static RULE: Rule = Rule {
     source: "common practice; whether it holds is the board record's",
     reads: &[Fact::Kind, Fact::PackageRanks],
     message: "{ $slots }: a module with fewer ranks ({ $low }) sits in a position that fills before that of one with more ({ $high }). \
-              This board wants the module with most ranks first; exchange them.",
+              This board wants the module with the most ranks first; exchange them.",
     asks: "whether the modules of a channel are ordered by ranks",
     checks: &[Check::Channel(check)],
     breaks: r#"{"board": "mere", "processors": ["fitted", "empty"], "population": [

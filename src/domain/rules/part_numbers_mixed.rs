@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
           makers only advise it, and a mix is advice here; a maker who requires identical modules makes it a blocker.",
     source: "Trusted Firmware-A, NXP ddr.c requires identical modules; otherwise common practice",
     reads: &[Fact::PartNumber],
-    message: "{ $place }: different part numbers together ({ $found }). This board's maker wants one part number on { $scope }.",
+    message: "{ $place }: different part numbers are mixed ({ $found }). This board's maker wants one part number on { $scope }.",
     asks: "whether modules of different part numbers come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "mere", "population": [{"slot": "A1", "module": "ERW-4R32-2x4"}, {"slot": "B1", "module": "ERW-4R32-2x4-BW"}]}"#,

@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
           supply or a rack's share. It is the sum of the modules' peak power.",
     source: "the caller's wish",
     reads: &[Fact::PeakPower],
-    message: "All modules together draw up to { $power }, which is { $over } more than the { $wished } that were wished.",
+    message: "All modules together draw up to { $power }, which is { $over } more than the { $wished } that were wished for.",
     asks: "whether the modules stay within the power that was wished",
     checks: &[Check::Kit(check)],
     breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 24}], "wishes": {"peak_power_at_most_mw": 10000}}"#,

@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
           another processor model would run the memory faster; slower modules would do as well with this one.",
     source: "BKDG 31116 Rev 3.48, 2.8.9.4: the processor's limit is one of the ceilings; the limit is the board record's",
     reads: &[Fact::ProcessorModel, Fact::Rate],
-    message: "The processor ({ $processors }) runs memory at { $rate } at most; the modules and the board would allow { $faster }.",
+    message: "With { $processors } the memory runs at { $rate } at most; the modules and the board would allow { $faster }.",
     asks: "whether the processor holds the memory back",
     checks: &[Check::Board(check)],
     breaks: r#"{"board": "tarn", "processors": ["tarn-8", "tarn-8"], "population": [

@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
           on a channel. Their settings differ, and the maker does not support them together.",
     source: "common practice; the policy is the board record's",
     reads: &[Fact::ProductLine],
-    message: "{ $place }: modules of the product lines { $found } together. This board's maker wants one product line on { $scope }.",
+    message: "{ $place }: modules of the product lines { $found } are mixed. This board's maker wants one product line on { $scope }.",
     asks: "whether modules of different product lines come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "mere", "population": [{"slot": "A1", "module": {"generation": "DDR4", "kind": "RDIMM", "product_line": "standard"}}, {"slot": "B1", "module": {"generation": "DDR4", "kind": "RDIMM", "product_line": "fast"}}]}"#,

@@ -142,4 +142,15 @@ mod tests {
             .check();
         assert!(over.breaks("rank-budget-exceeded"));
     }
+
+    #[test]
+    fn a_fact_that_several_modules_lack_is_asked_for_once() {
+        let unknown = ModuleFacts {
+            package_ranks: None,
+            ..rdimm(32, 4)
+        };
+        let open = tarn().seat(unknown, &["A1", "A2"]).check();
+        let finding = open.finding("rank-budget-exceeded").unwrap();
+        assert_eq!(finding.fixes.len(), 1);
+    }
 }

@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
           counts on a channel; others take the mix in a set order, often at a lower rate.",
     source: "hostboot (POWER9 memory procedures): equal package ranks on a port; the policy is the board record's",
     reads: &[Fact::PackageRanks],
-    message: "{ $place }: modules with rank counts of { $found } together. This board's maker wants one rank count on { $scope }.",
+    message: "{ $place }: modules with rank counts of { $found } are mixed. This board's maker wants one rank count on { $scope }.",
     asks: "whether modules of different rank counts come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "fjord", "population": [{"slot": "A1", "module": "ERW-4R32-2x4"}, {"slot": "A2", "module": "ERW-4R16-1x4"}]}"#,

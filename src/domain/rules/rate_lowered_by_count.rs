@@ -3,6 +3,7 @@
 use super::super::board::ChannelIx;
 use super::super::channel::{Listed, Stack, listed_rate};
 use super::super::finding::{Fact, Fix, Severity, Value};
+use super::super::module::Module;
 use super::super::outcome::ChannelOutcome;
 use super::super::population::Origin;
 use super::super::request::PartIx;
@@ -161,7 +162,7 @@ fn thinned(view: &BoardView<'_>, channel: &ChannelView<'_>, supply: Millivolts) 
 
 impl Thinner {
     /// The part that fills these channels alone, if it is being bought, and the capacity that fewer
-    /// of it would need for the same memory.
+    /// of it would need for the same memory, if the board takes modules of that.
     fn larger(&self, view: &BoardView<'_>) -> Option<(PartIx, Mib)> {
         let mut parts = view
             .channels()
@@ -170,10 +171,23 @@ impl Thinner {
         let part = parts.next()?.part;
         let alone = parts.all(|on| on.part == part);
         let bought = view.request().kit.iter().any(|line| line.part == part);
-        let capacity = view.request().part(part)?.capacity?.0 * u64::from(self.now);
+        let module = view.request().part(part)?;
+        let capacity = module.capacity?.0 * u64::from(self.now);
         let fewer = u64::from(self.fewer);
-        (alone && bought && capacity.is_multiple_of(fewer)).then_some((part, Mib(capacity / fewer)))
+        let each = Mib(capacity / fewer);
+        let whole = capacity.is_multiple_of(fewer);
+        (alone && bought && whole && is_taken(view, module, each)).then_some((part, each))
     }
+}
+
+/// Whether the board takes modules of that kind and capacity, and such are made: powers of two.
+fn is_taken(view: &BoardView<'_>, module: &Module, capacity: Mib) -> bool {
+    let mut rows = view.board().accepts.iter();
+    let listed = rows.any(|row| {
+        let sizes = row.capacities.as_ref();
+        Some(row.kind) == module.kind && sizes.is_none_or(|sizes| sizes.contains(&capacity))
+    });
+    listed && capacity.0.is_power_of_two()
 }
 
 #[cfg(test)]
@@ -306,6 +320,16 @@ mod tests {
                 .finding(ID)
                 .is_none()
         );
+    }
+
+    #[test]
+    fn a_size_that_is_not_made_is_not_offered() {
+        // Three of 16 GiB would be two of 24 GiB.
+        let checked = tarn()
+            .kit(rdimm(16, 2), 3)
+            .seat(rdimm(16, 2), &["A1", "A2", "A3"])
+            .check();
+        assert!(checked.finding(ID).unwrap().fixes.is_empty());
     }
 
     #[test]

@@ -21,7 +21,7 @@ pub static RULE: Rule = Rule {
         Fact::ProcessorModel,
         Fact::Supply,
     ],
-    message: "The memory runs at { $rate } at most, but { $wished } was wished.",
+    message: "The memory runs at { $rate } at most, but { $wished } was wished for.",
     asks: "whether the memory runs as fast as wished",
     checks: &[Check::Channel(foresee), Check::Board(check)],
     breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 24}], "wishes": {"rate_at_least_mts": 1600}}"#,

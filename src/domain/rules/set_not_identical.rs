@@ -69,6 +69,7 @@ fn organisation(module: &Module) -> impl PartialEq {
     (
         (module.generation, module.kind, module.capacity),
         (module.package_ranks, module.stack_height, module.width),
+        module.ecc_bits,
     )
 }
 
@@ -100,9 +101,9 @@ fn compare(one: (PartIx, &Module), other: (PartIx, &Module), hits: &mut Hits) {
 mod tests {
     use super::*;
     use crate::domain::board::policy::MixPolicy;
-    use crate::domain::module::{Generation, ModuleFacts};
+    use crate::domain::module::{Generation, Kind, ModuleFacts};
     use crate::domain::request::InstalledPolicy;
-    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::testing::{Case, board, module, rdimm};
 
     const ID: &str = "set-not-identical";
 
@@ -141,6 +142,25 @@ mod tests {
         assert!(case().check().breaks(ID));
         let replaced = case().with(|request| request.installed_policy = InstalledPolicy::Replace);
         assert!(!replaced.check().breaks(ID));
+    }
+
+    #[test]
+    fn modules_of_another_ecc_width_are_another_set() {
+        let breaks = |ecc_bits| {
+            let wide = ModuleFacts {
+                part_number: Some("A".to_owned()),
+                ecc_bits: Some(8),
+                ..module(Generation::Ddr5, Kind::Rdimm, 64, 2)
+            };
+            let other = ModuleFacts {
+                part_number: Some("B".to_owned()),
+                ecc_bits: Some(ecc_bits),
+                ..wide.clone()
+            };
+            let case = Case::on(board(Generation::Ddr5, 1, 4, 1));
+            case.kit(wide, 2).kit(other, 2).check().breaks(ID)
+        };
+        assert_eq!((breaks(8), breaks(4)), (true, false));
     }
 
     #[test]

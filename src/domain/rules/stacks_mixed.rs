@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
           one package are not a stack in this sense.",
     source: "hostboot (POWER9 memory procedures) compares stack types on a port; for whole servers common practice",
     reads: &[Fact::StackHeight],
-    message: "{ $place }: { $found } modules together. This board's maker wants modules of one stack height on { $scope }.",
+    message: "{ $place }: { $found } modules are mixed. This board's maker wants modules of one stack height on { $scope }.",
     asks: "whether stacked and flat modules come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "mere", "population": [{"slot": "A1", "module": "ERW-4R128-2S4x4"}, {"slot": "B1", "module": "ERW-4R32-2x4"}]}"#,

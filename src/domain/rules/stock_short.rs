@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     doc: "The kit asks for more modules of a part than its record says are in stock. The rest would come later or not at all.",
     source: "common practice",
     reads: &[],
-    message: "{ $quantity } of { $part } are asked for, but { $stock } are in stock.",
+    message: "{ $part }: { $quantity } asked for, but only { $stock } in stock.",
     asks: "whether there are enough in stock",
     checks: &[Check::Kit(check)],
     breaks: r#"{"board": "tarn", "kit": [{"quantity": 8, "module": {"name": "rare", "generation": "DDR3", "kind": "RDIMM",

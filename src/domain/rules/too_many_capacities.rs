@@ -18,7 +18,7 @@ pub static RULE: Rule = Rule {
           one only.",
     source: "common practice; the limits are the board record's",
     reads: &[Fact::Capacity],
-    message: "{ $place }: modules of { $found } together. This board's maker wants no more different capacities on { $scope } than { $most }.",
+    message: "{ $place }: modules of { $found } are mixed. This board's maker wants at most { $most } different capacities on { $scope }.",
     asks: "whether there are too many different capacities",
     checks: &[
         Check::Kit(kit),

@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
           memory controllers take both anywhere, some not in one channel, some not in one server.",
     source: "hostboot (POWER9 memory procedures): one width on a port; BKDG 31116 Rev 3.48, section 2.8.9.5 takes both; the policy is the board record's",
     reads: &[Fact::Width],
-    message: "{ $place }: { $found } devices together. This board's maker wants modules of one device width on { $scope }.",
+    message: "{ $place }: modules of { $found } devices are mixed. This board's maker wants modules of one device width on { $scope }.",
     asks: "whether modules of different device widths come together",
     checks: mixing_checks!(ASPECT),
     breaks: r#"{"board": "mere", "population": [{"slot": "A1", "module": "ERW-4R32-2x4"}, {"slot": "A2", "module": "ERW-4R16-2x8"}]}"#,

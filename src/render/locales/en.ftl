@@ -1,7 +1,7 @@
 # Everything that is said and is not a rule's own sentence. Other languages are one file each.
 
 list-and = { $first } and { $last }
-place-board = the board
+place-board = the whole board
 list-or = { $first } or { $last }
 list-range = { $first } to { $last }
 
@@ -30,11 +30,14 @@ verdict-fits = It fits.
 verdict-fits_with_warnings = It fits, with warnings.
 verdict-undecided = It can't be told yet whether it fits.
 verdict-does_not_fit = It does not fit.
+verdict-cut = The search for a placement was cut at its limit: ask about a smaller or simpler kit.
 verdict-conflict = No placement meets all of these rules at once: { $rules }.
 verdict-models = It depends on the processor model: { $works } will do, { $fails } will not.
 
-largest = At most { $quantity } of { $part } fit; { $asked } were asked for.
+largest = At most { $quantity } of { $part } will fit; you asked for { $asked }.
 largest-none = No number of { $part } fits this board.
+largest-beside = With the other lines as they are, at most { $quantity } of { $part } will fit; you asked for { $asked }.
+largest-none-beside = With the other lines as they are, no number of { $part } fits.
 
 fix-rearrange = Seat the modules like this instead: { $seats }.
 fix-seat = { $part } in { $slots }
@@ -42,8 +45,8 @@ fix-move = Move the module from slot { $from } to slot { $to }.
 fix-swap = Exchange the modules of slots { $one } and { $other }.
 fix-remove = Take the module out of slot { $slot }.
 fix-set-quantity = Order { $quantity } of { $part } instead of { $asked }.
-fix-choose-other = Choose another module for { $part }, one with { $needs }.
-fix-need = { $fact } { $value }
+fix-choose-other = Choose another module instead of { $part }: { $needs }.
+fix-need = { $fact } should be { $value }
 fix-set-protection-none = Ask for no protection.
 fix-set-protection = Ask for { $protection } protection.
 fix-set-voltage-fastest = Set the voltage with the highest rate.
