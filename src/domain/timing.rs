@@ -251,7 +251,7 @@ mod tests {
 
     #[test]
     fn a_shortest_period_falls_into_its_bin() {
-        // AGESA family 15h, mtspd3.c (MemTSPDGetTargetSpeed3).
+        // Published firmware source F1, mtspd3.c (MemTSPDGetTargetSpeed3).
         for (tck, rate) in [
             (1071, 1866),
             (1500, 1333),
@@ -266,7 +266,7 @@ mod tests {
 
     #[test]
     fn the_ddr3_latency_follows_from_the_access_time() {
-        // AGESA family 15h, mtspd3.c (MemTSPDGetTCL3): tAA 13.125 ns.
+        // Published firmware source F1, mtspd3.c (MemTSPDGetTCL3): tAA 13.125 ns.
         let module = timed(13_125, 1250, 5..=11);
         for (rate, clocks) in [(1600, 11), (1333, 9), (800, 6)] {
             let found = cas(Generation::Ddr3, rate, std::slice::from_ref(&module));
@@ -281,15 +281,15 @@ mod tests {
 
     #[test]
     fn the_ddr4_latency_follows_from_the_access_time() {
-        // U-Boot lc_common_dimm_params.c and hostboot's POWER9 memory procedures: the rule.
+        // Published firmware source F3 and published firmware source F2: the rule.
         for (taa, rate, clocks) in [
             (13_750, 3200, 22),
             (14_160, 2400, 17),
             (13_320, 2400, 16),
             (13_750, 2133, 15),
-            // HPE QuickSpecs: 2933Y is 21-21-21; its SPD tAA of 14.32 ns is 21.003 clocks.
+            // Published part lists L1: 2933Y is 21-21-21; its SPD tAA of 14.32 ns is 21.003 clocks.
             (14_320, 2933, 21),
-            // HPE QuickSpecs: 2666V is 19-19-19.
+            // Published part lists L1: 2666V is 19-19-19.
             (14_250, 2667, 19),
         ] {
             let found = cas(Generation::Ddr4, rate, &[timed(taa, 625, 9..=24)]);
@@ -316,7 +316,7 @@ mod tests {
 
     #[test]
     fn the_ceiling_depends_on_the_stacking() {
-        // Hostboot: 18 ns for flat DDR4, 21.5 ns for 3DS. 30 × 0.625 ns = 18.75 ns.
+        // Published firmware source F2: 18 ns for flat DDR4, 21.5 ns for 3DS. 30 × 0.625 ns = 18.75 ns.
         let of = |height| ModuleFacts {
             stack_height: height,
             ..timed(18_750, 625, 9..=32)

@@ -2,7 +2,7 @@
 //!
 //! Sources: DDR3 rates and bandwidth numbers as printed on labels; DDR4 bins by server makers' memory
 //! guides (P 15-15-15, T 17-17-17, V 19-19-19, Y 21-21-21, AA 22-22-22); DDR5 columns A and B by
-//! published tables of JESD79-5 bins. Values marked "from memory" are assumed wherever they are used.
+//! Published tables of JESD79-5 bins. Values marked "from memory" are assumed wherever they are used.
 
 use super::fact::Standing;
 use super::vocabulary::{Generation, SpeedBin};

@@ -60,7 +60,7 @@ fn a_refused_cart_is_explained_with_the_largest_count_that_fits() {
     let text = printed(&report);
     for part in [
         "It does not fit.",
-        "At most 16 of ERW-3R32-4x4 fit",
+        "At most 16 of ERW-3R32-4x4 will fit",
         "rank-budget-exceeded",
         "4 + 4 + 4",
         "Before you open the server",

@@ -1,7 +1,7 @@
 //! Rate rows: how fast a channel runs with what sits on it.
 //!
 //! Of the rows that match a channel, the one with the highest rate holds: makers print several
-//! rows for one population and mean the best (BKDG 31116 Rev 3.48, 2.8.9.5.8 reads so).
+//! rows for one population and mean the best (published guide P1, 2.8.9.5.8 reads so).
 
 use super::super::module::Kind;
 use super::super::units::{Millivolts, Mts, Version};

@@ -196,7 +196,7 @@ mod tests {
 
     #[test]
     fn a_spare_rank_costs_the_largest_rank_of_its_channel() {
-        // AGESA family 15h, mndct.c (the biggest rank becomes the spare) and mfspr.c: two dual-rank
+        // Published firmware source F1, mndct.c (the biggest rank becomes the spare) and mfspr.c: two dual-rank
         // modules of 8 GB leave 12 of 16; dual-rank 16 GB with single-rank 4 GB leaves 12 of 20.
         let spare = || offering(Protection::RankSpare, &[]);
         let twins = spare().seat(rdimm(8, 2), &["A1", "A2"]);
@@ -239,7 +239,7 @@ mod tests {
 
     #[test]
     fn mirroring_halves_each_group_and_loses_what_stands_outside() {
-        // POWER8 memory mirroring (hostboot): half of each group of equal controllers; one that has
+        // memory mirroring (published firmware source F2): half of each group of equal controllers; one that has
         // no equal is not mirrored.
         let mirrored = || offering(Protection::Mirrored, &[&[1, 2], &[3, 4]]);
         let full = mirrored().seat(rdimm(8, 2), &["A1", "B1", "C1", "D1"]);

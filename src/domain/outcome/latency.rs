@@ -114,7 +114,7 @@ mod tests {
 
     #[test]
     fn the_latency_is_that_of_the_running_rate() {
-        // AGESA family 15h, mtspd3.c (MemTSPDGetTCL3): tAA 13.125 ns is 11 clocks at 1600, 9 at 1333.
+        // Published firmware source F1, mtspd3.c (MemTSPDGetTCL3): tAA 13.125 ns is 11 clocks at 1600, 9 at 1333.
         for (slots, clocks, ps) in [
             (&["A1", "E1"][..], 11, 13_750),
             (&["A1", "A2", "E1"], 9, 13_500),

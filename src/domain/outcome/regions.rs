@@ -222,8 +222,8 @@ mod tests {
         }
     }
 
-    /// Gigabyte, 7003-series Memory Population Guidelines, Rev. 1.0: one node a package (NPS1).
-    fn epyc_7003() -> Vec<InterleaveSet> {
+    /// Published guide P2: one node a package (NPS1).
+    fn eight_named_channels() -> Vec<InterleaveSet> {
         let four = ["ABCD", "EFGH", "CDGH"];
         let pairs = ["AB", "CD", "EF", "GH"];
         let mut sets = vec![
@@ -235,9 +235,9 @@ mod tests {
         sets
     }
 
-    /// OpenPOWER hostboot, commit a4f1a47f, p9_mss_eff_grouping.C: ports 0 to 7 as A to H, equal
+    /// Published firmware source F2, commit a4f1a47f, p9_mss_eff_grouping.C: ports 0 to 7 as A to H, equal
     /// amounts only. Its preference for complementary sets of four is not modelled.
-    fn power9() -> Vec<InterleaveSet> {
+    fn paired_ports() -> Vec<InterleaveSet> {
         let equal = |channels| set(channels, true, false, Limit::None);
         let six = ["ABCDEF", "ABCDGH", "ABEFGH", "CDEFGH"];
         let four = ["ABEF", "CDGH", "ABGH", "CDEF", "ABCD", "EFGH"];
@@ -275,7 +275,7 @@ mod tests {
     }
 
     #[test]
-    fn epyc_7003_sets_are_found_as_its_guideline_lists_them() {
+    fn eight_named_channels_interleave_as_their_guideline_lists_it() {
         // The same guideline; those that fall back to pairs and single channels are derived.
         for (gib, regions) in [
             ("32 32 32 32 32 32 32 32", &["ABCDEFGH 256"][..]),
@@ -298,12 +298,12 @@ mod tests {
             // The right number on the wrong channels gives no set at all.
             ("32 0 32 0 32 0 32 0", &["A 32", "C 32", "E 32", "G 32"]),
         ] {
-            assert_eq!(found(&epyc_7003(), gib), regions, "{gib}");
+            assert_eq!(found(&eight_named_channels(), gib), regions, "{gib}");
         }
     }
 
     #[test]
-    fn power9_groups_are_found_as_its_firmware_forms_them() {
+    fn paired_ports_are_grouped_as_published_firmware_forms_them() {
         // p9_mss_eff_grouping.C, restated.
         for (gib, regions) in [
             ("64 64 64 64 64 64 64 64", &["ABCDEFGH 512"][..]),
@@ -314,7 +314,7 @@ mod tests {
             ("64 64 128 64 0 0 0 0", &["AB 128", "C 128", "D 64"]),
             ("64 64 128 128 64 64 128 128", &["ABEF 256", "CDGH 512"]),
         ] {
-            assert_eq!(found(&power9(), gib), regions, "{gib}");
+            assert_eq!(found(&paired_ports(), gib), regions, "{gib}");
         }
     }
 
@@ -356,8 +356,8 @@ mod tests {
 
     #[test]
     fn sixteen_channels_have_the_bandwidth_that_a_maker_prints() {
-        // Power E1080 quick-start guide (2021): 409 GB/s at 3200, 375 GB/s at 2933 for 16 channels.
-        // EPYC press figures: 204.8 GB/s for 8 channels at 3200.
+        // Published quick-start guide P4 (2021): 409 GB/s at 3200, 375 GB/s at 2933 for 16 channels.
+        // Published figures M1: 204.8 GB/s for 8 channels at 3200.
         let slots: Vec<String> = (0..16u8)
             .map(|i| format!("{}1", char::from(b'A' + i)))
             .collect();
@@ -374,7 +374,7 @@ mod tests {
 
     #[test]
     fn equal_channels_give_their_share_of_the_whole() {
-        // Thomas-Krenn, STREAM Triad on an 8-slot EPYC board: 2 of 8 about 28 %, 4 of 8 about 54 %.
+        // Published measurements M2, STREAM Triad on a board of 8 slots: 2 of 8 about 28 %, 4 of 8 about 54 %.
         // Theory gives k of n; the measured share is a few points above at low counts.
         let uniform = |slots: &[&str]| {
             let case = Case::on(board(Generation::Ddr4, 1, 8, 1)).seat(ddr4(3200), slots);

@@ -162,7 +162,7 @@ mod tests {
         }
     }
 
-    /// AMD family 15h on G34, registered, from AGESA's tables (mid 2011): two modules of a channel
+    /// Published tables F1 (mid 2011), registered, large package: two modules of a channel
     /// run 1333 at 1.35 V and 1600 at 1.5 V, one runs 1600 at either on a channel of three slots.
     fn g34() -> BoardFacts {
         BoardFacts {
@@ -191,7 +191,7 @@ mod tests {
 
     #[test]
     fn one_population_has_two_right_answers() {
-        // AGESA mflvddr3.c: the policies "performance" and "power".
+        // Published firmware source F1 mflvddr3.c: the policies "performance" and "power".
         let two = |policy| set(&outcome(g34(), &["A1", "A2"], policy));
         assert_eq!(two(VoltagePolicy::Fastest), (Some(1500), Some(1600)));
         assert_eq!(two(VoltagePolicy::Lowest), (Some(1350), Some(1333)));
@@ -199,7 +199,7 @@ mod tests {
 
     #[test]
     fn a_tie_goes_to_the_lower_voltage() {
-        // AGESA mflvddr3.c.
+        // Published firmware source F1 mflvddr3.c.
         let one = outcome(g34(), &["A1"], VoltagePolicy::Fastest);
         assert_eq!(set(&one), (Some(1350), Some(1600)));
         assert_eq!(one.supply_options.len(), 2);
@@ -289,7 +289,7 @@ mod tests {
 
     #[test]
     fn all_channels_run_at_the_slowest_of_them() {
-        // Gigabyte 7003 guideline: seven modules of 3200 and one of 2666 all run 2666.
+        // Published guide P2: seven modules of 3200 and one of 2666 all run 2666.
         let fast = || crate::domain::testing::module(Generation::Ddr4, Kind::Rdimm, 32, 2);
         let slow = ModuleFacts {
             rate: Some(Mts(2667)),
@@ -309,7 +309,7 @@ mod tests {
 
     #[test]
     fn every_ceiling_that_binds_is_named() {
-        // EPYC 9004: a 5600 module in a one-slot channel (5200) behind a processor of 4800 runs 4800.
+        // Published tables R1 (twelve channels, DDR5): a 5600 module in a one-slot channel (5200) behind a processor of 4800 runs 4800.
         let mut record = board(Generation::Ddr5, 1, 12, 1);
         record.rates = vec![RateRow {
             ranks: RankMatch::Exactly(vec![2]),

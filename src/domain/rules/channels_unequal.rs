@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
     doc: "Memory is spread over all channels in turn only as far as they hold the same amount; what one holds beyond that is \
           spread over fewer channels, or sits on one alone, and is read more slowly. Equal channels give the full \
           bandwidth. Where empty channels stand beside doubly filled ones, that is told instead.",
-    source: "Gigabyte, 7003-series Memory Population Guidelines, Rev. 1.0: the surplus of a larger channel stays outside the \
+    source: "published guide P2: the surplus of a larger channel stays outside the \
              set; the loss follows by arithmetic",
     reads: &[Fact::Capacity],
     message: "{ $sockets }: the fullest channel holds { $most }, the emptiest in use { $least }. What exceeds that is spread over \

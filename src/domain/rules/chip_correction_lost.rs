@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     doc: "The ECC bits of a channel can rebuild all bits of one failed device only if it adds few bits to each word: that \
           takes x4 devices with full ECC, or x8 devices on channels that work in lockstep. With wider devices, or with \
           half the ECC bits (EC4 on DDR5), a failed device stops the server.",
-    source: "BKDG 31116 Rev 3.48, table 77: x4 always, x8 only with two channels joined, wider never; for EC4 on DDR5: from memory",
+    source: "published guide P1, table 77: x4 always, x8 only with two channels joined, wider never; for EC4 on DDR5: from memory",
     reads: &[Fact::Kind, Fact::Width, Fact::EccBits],
     message: "{ $part } ({ $build }): the failure of a whole device on it can't be corrected. \
               That takes devices of width { $needed } with full ECC.",
@@ -172,7 +172,7 @@ mod tests {
 
     #[test]
     fn a_wish_makes_more_of_it_than_advice() {
-        // BKDG 31116 Rev 3.48, table 77: x4 always, x8 not on a single channel.
+        // Published guide P1, table 77: x4 always, x8 not on a single channel.
         let severities = |case: Case| case.seat(wide(Width::X8), &["A1"]).check().severities(ID);
         assert_eq!(severities(tarn()), [Severity::Advice]);
         assert_eq!(severities(wished(false)), [Severity::Warning]);
@@ -187,7 +187,7 @@ mod tests {
 
     #[test]
     fn channels_in_lockstep_correct_x8_but_no_wider_devices() {
-        // BKDG 31116 Rev 3.48, table 77: x8 only with two channels joined, wider never.
+        // Published guide P1, table 77: x8 only with two channels joined, wider never.
         let lost = |width| {
             let case = protected(Protection::Lockstep, false);
             case.seat(wide(width), &["A1", "B1"]).check().breaks(ID)

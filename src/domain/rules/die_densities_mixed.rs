@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     doc: "Dies of different densities have different numbers of rows and banks. Some memory controllers translate addresses \
           for one geometry on a channel only; some DDR5 servers do not take dies of 16 Gbit together with denser ones \
           at all.",
-    source: "hostboot (POWER9 memory procedures): one geometry on a port; the policy is the board record's",
+    source: "published firmware source F2: one geometry on a port; the policy is the board record's",
     reads: &[Fact::DieDensity],
     message: "{ $place }: modules with dies of { $found } are mixed. This board's maker wants modules of one die density on { $scope }.",
     asks: "whether modules of different die densities come together",

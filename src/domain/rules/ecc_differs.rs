@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
     doc: "Modules with ECC carry extra devices for check bits. A board that corrects errors needs them on every \
           module and does not start with others; a board without ECC may refuse modules that have it. The on-die \
           correction of a DDR5 device is not ECC.",
-    source: "BKDG 31116 Rev 3.48, section 2.8; what a board needs is its record's",
+    source: "published guide P1, section 2.8; what a board needs is its record's",
     reads: &[Fact::Kind, Fact::EccBits],
     message: "{ $module } is a module { $found } ECC, but this board starts only with modules { $needed } ECC. Choose a module { $needed } ECC.",
     asks: "whether the module has the ECC that the board needs",

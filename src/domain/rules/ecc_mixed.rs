@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
     doc: "A channel corrects errors only if every module has check bits. With one module without ECC the server either does \
           not start or runs all memory without correction, unnoticed. On a board that needs or refuses ECC the module \
           itself is refused.",
-    source: "BKDG 31116 Rev 3.48, section 2.8 forbids the mix; U-Boot, lc_common_dimm_params.c turns ECC off",
+    source: "published guide P1, section 2.8 forbids the mix; published firmware source F3 turns ECC off",
     reads: &[Fact::Kind, Fact::EccBits],
     message: "{ $place }: modules { $found } are mixed. This board's maker wants modules on { $scope } either all with ECC or all without.",
     asks: "whether modules with and without ECC come together",

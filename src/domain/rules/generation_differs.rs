@@ -12,7 +12,7 @@ pub static RULE: Rule = Rule {
     doc: "DDR3, DDR4 and DDR5 modules differ in signals, voltage and the place of the key notch, so a module of one \
           generation does not go into a slot of another. DDR4 and DDR5 even have the same number of contacts. Never \
           force a module: slot, module and board may be damaged.",
-    source: "BKDG 31116 Rev 3.48, section 2.8 (generations do not mix); place of the notch: common practice",
+    source: "published guide P1, section 2.8 (generations do not mix); place of the notch: common practice",
     reads: &[Fact::Generation],
     message: "{ $module } is { $found }, but the slots of this board are for { $needed }. The key notch is elsewhere: the module does not go in and must not be forced.",
     asks: "whether the module is of the board's DDR generation",

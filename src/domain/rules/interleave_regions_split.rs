@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     doc: "Memory controllers spread addresses only over certain sets of channels. The right number of equal modules on the \
           wrong channels, or a number for which there is no set, falls apart into regions that are read one after the \
           other. Moving the modules to the channels of a set mends it. Unequal channels are told by their own rule.",
-    source: "Gigabyte, 7003-series Memory Population Guidelines, Rev. 1.0: the sets that interleave; the sets themselves are the \
+    source: "published guide P2: the sets that interleave; the sets themselves are the \
              board record's, the loss follows by arithmetic",
     reads: &[Fact::Capacity],
     message: "{ $sockets }: the channels in use are no set that interleaves as one; the memory falls into { $regions } regions. \
@@ -75,9 +75,9 @@ mod tests {
 
     const ID: &str = "interleave-regions-split";
 
-    /// Gigabyte, 7003-series Memory Population Guidelines, Rev. 1.0: some of the sets of eight
+    /// Published guide P2: some of the sets of eight
     /// channels (NPS1).
-    fn epyc_7003() -> Case {
+    fn eight_named_channels() -> Case {
         let set = |channels: &[u8], equal, alone| InterleaveSet {
             name: String::new(),
             channels: channels.to_vec(),
@@ -103,11 +103,11 @@ mod tests {
     #[test]
     fn the_right_number_on_the_wrong_channels_is_told_with_the_loss() {
         // The guideline: CDGH is a four-way set, ACEG none at all.
-        let right = epyc_7003()
+        let right = eight_named_channels()
             .seat(rdimm(32), &["C1", "D1", "G1", "H1"])
             .check();
         assert!(right.finding(ID).is_none());
-        let wrong = epyc_7003()
+        let wrong = eight_named_channels()
             .seat(rdimm(32), &["A1", "C1", "E1", "G1"])
             .check();
         let finding = wrong.finding(ID).unwrap();
@@ -119,7 +119,7 @@ mod tests {
 
     #[test]
     fn unequal_channels_are_told_once() {
-        let checked = epyc_7003()
+        let checked = eight_named_channels()
             .seat(rdimm(32), &["C1"])
             .seat(rdimm(64), &["D1"])
             .check();
@@ -129,7 +129,7 @@ mod tests {
 
     #[test]
     fn a_board_without_named_sets_splits_only_where_channels_differ() {
-        let mut case = epyc_7003().seat(rdimm(32), &["A1", "C1", "E1", "G1"]);
+        let mut case = eight_named_channels().seat(rdimm(32), &["A1", "C1", "E1", "G1"]);
         case.board.interleave.clear();
         assert!(case.check().finding(ID).is_none());
     }
@@ -140,7 +140,7 @@ mod tests {
             capacity: None,
             ..rdimm(32)
         };
-        let checked = epyc_7003().seat(unknown, &["A1", "B1"]).check();
+        let checked = eight_named_channels().seat(unknown, &["A1", "B1"]).check();
         assert!(checked.undecided().contains(&ID));
     }
 }

@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
     doc: "UDIMM, RDIMM and LRDIMM put different circuits between the devices and the channel, and the memory \
           controller must be built and set up for them. Modules of another kind do not start, even though they may \
           go into the slot.",
-    source: "BKDG 31116 Rev 3.48, section 2.8; the kinds that a board takes are its record's",
+    source: "published guide P1, section 2.8; the kinds that a board takes are its record's",
     reads: &[Fact::Kind],
     message: "{ $module } is of the kind { $found }. This board takes { $taken } and does not start with another kind.",
     asks: "whether the board takes this kind of module",

@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     doc: "The memory controller sets a channel up for one kind of module: RDIMM and LRDIMM, or either with UDIMM, need \
           different commands and timing. Makers forbid the mix in a whole server, and the server does not start with it. \
           Modules with and without ECC are another rule's matter.",
-    source: "BKDG 31116 Rev 3.48, section 2.8; U-Boot, lc_common_dimm_params.c refuses the mix",
+    source: "published guide P1, section 2.8; published firmware source F3 refuses the mix",
     reads: &[Fact::Kind],
     message: "{ $place }: { $found } are mixed. This board's maker wants modules of one kind on { $scope }.",
     asks: "whether modules of different kinds come together",
@@ -62,7 +62,7 @@ mod tests {
 
     #[test]
     fn refuses_rdimm_with_lrdimm() {
-        // BKDG 31116 Rev 3.48, section 2.8 (ddr3-checks MIX-01 has RDIMM with UDIMM).
+        // Published guide P1, section 2.8 (ddr3-checks MIX-01 has RDIMM with UDIMM).
         for other in [Kind::Lrdimm, Kind::EccUdimm, Kind::Udimm] {
             let checked = case(Mix::Forbidden)
                 .seat(of(Kind::Rdimm), &["A1"])

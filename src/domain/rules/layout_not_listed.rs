@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
     doc: "Some makers list, position by position, what a channel may hold, and support nothing else. The count of modules \
           may be right and their places wrong: two modules may belong in the far and the near slot with the middle one \
           empty, or a quad-rank module in the middle.",
-    source: "BKDG 31116 Rev 3.48, section 2.8.9.5.8 (what is not listed is invalid), tables 49, 64 and 65",
+    source: "published guide P1, section 2.8.9.5.8 (what is not listed is invalid), tables 49, 64 and 65",
     reads: &[Fact::Kind, Fact::PackageRanks],
     message: "{ $place }: { $found } is not a position pattern that this board's maker lists, counted from the slot farthest from the processor. The maker lists { $listed }.",
     asks: "whether the maker lists the position pattern of a channel",
@@ -180,7 +180,7 @@ mod tests {
 
     const ID: &str = "layout-not-listed";
 
-    /// The RDIMM patterns of BKDG 31116 Rev 3.48, tables 49, 64 and 65: three positions, the
+    /// The RDIMM patterns of published guide P1, tables 49, 64 and 65: three positions, the
     /// farthest first (the tables print the nearest first).
     fn published() -> BoardFacts {
         let (none, low, quad) = (

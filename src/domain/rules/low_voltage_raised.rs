@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     title: "Low-voltage modules run at a higher voltage",
     doc: "One supply voltage feeds all modules. Low-voltage DDR3 parts are made to run at 1.5 V too, and do so as soon as \
           one module on the board can't run lower. That does no harm, but it takes more power.",
-    source: "BKDG 31116 Rev 3.48, section 2.8.9.1; DDR3L data sheets allow 1.5 V (Nanya 4Gb E-die, version 2.1, note 2)",
+    source: "published guide P1, section 2.8.9.1; DDR3L data sheets allow 1.5 V (published data sheet D1, note 2)",
     reads: &[Fact::Supply],
     message: "{ $raised } could run at { $low }, but { $others } can't, so all modules run at { $set } and take more power.",
     asks: "whether other modules raise the voltage of low-voltage ones",
@@ -106,7 +106,7 @@ mod tests {
 
     #[test]
     fn notes_that_a_1_5_volt_module_raises_the_voltage_of_the_others() {
-        // BKDG 31116 Rev 3.48, 2.8.9.1: the lowest voltage that all modules support.
+        // Published guide P1, 2.8.9.1: the lowest voltage that all modules support.
         let only = supplied(Some(vec![Millivolts(1500)]));
         let checked = tarn().seat(only, &["B1"]).check();
         assert_eq!(checked.severities(ID), [Severity::Note]);

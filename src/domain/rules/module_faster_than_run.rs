@@ -18,7 +18,7 @@ pub static RULE: Rule = Rule {
           rates level with. A module that is rated above that runs all the same, but a slower and often cheaper one \
           would do as much. For modules that are not being bought this is a note. Where fewer modules on a channel would \
           use the whole rating, that is told instead.",
-    source: "BKDG 31116 Rev 3.48, 2.8.9.4, and AGESA family 15h, mtspd3.c: the rate is the minimum of several ceilings",
+    source: "published guide P1, 2.8.9.4, and published firmware source F1, mtspd3.c: the rate is the minimum of several ceilings",
     reads: &[Fact::Rate],
     message: "{ $part } is rated { $rated } but runs at { $rate } here: the slowest module allows { $slowest }, the board \
               { $listed } for this population, the processor { $processor }.",

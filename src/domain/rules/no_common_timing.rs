@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
           the standard's ceiling: 20 ns for DDR3, 18 ns for DDR4, 21.5 ns for stacked DDR4. Some firmware would fall \
           back to a slower clock, others leave modules out, so it is not counted on. Without SPD timing the rule \
           says nothing.",
-    source: "U-Boot 03e664d8, lc_common_dimm_params.c; OpenPOWER hostboot a4f1a47f (memory procedures): the common latency",
+    source: "published firmware source F3; published firmware source F2: the common latency",
     reads: &[Fact::Timing, Fact::StackHeight],
     message: "{ $channels }: at { $rate } the modules ({ $parts }) need a CAS latency of { $needed } clocks or more, but there \
               is none that all of them support within the standard's ceiling.",
@@ -144,7 +144,7 @@ mod tests {
 
     #[test]
     fn a_latency_beyond_the_ceiling_is_none() {
-        // U-Boot and hostboot: 20 ns for DDR3; 17 × 1.25 ns is more.
+        // Published firmware source F3 and published firmware source F2: 20 ns for DDR3; 17 × 1.25 ns is more.
         assert!(
             tarn()
                 .seat(timed(20_100, 5..=20), &["A1"])

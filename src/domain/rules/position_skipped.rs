@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     doc: "The positions of a channel fill in the order that the board's maker gives, on most boards from the far end of \
           the channel: an empty far end reflects the signal. Where the maker lists exact position patterns for a kind, \
           those decide in place of this order.",
-    source: "BKDG 31116 Rev 3.48, tables 49 and 64: a lone module sits in the far position; the order itself is the board record's",
+    source: "published guide P1, tables 49 and 64: a lone module sits in the far position; the order itself is the board record's",
     reads: &[Fact::Kind],
     message: "{ $slots }: position { $filled } of the channel is filled while position { $empty } is empty. \
               This board fills the positions of a channel in the order { $order }, counted from the far end.",
@@ -132,7 +132,7 @@ mod tests {
 
     #[test]
     fn refuses_a_filled_position_after_an_empty_one() {
-        // BKDG 31116 Rev 3.48, table 64: one module of one or two ranks belongs in the far position.
+        // Published guide P1, table 64: one module of one or two ranks belongs in the far position.
         let checked = Case::on(tarn())
             .seat(rdimm(16, 2), &["A2", "B1", "B3"])
             .check();

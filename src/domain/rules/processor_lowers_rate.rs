@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     title: "The processor holds the memory back",
     doc: "A processor's memory controller has a highest rate of its own. Where modules and board would allow more, only \
           another processor model would run the memory faster; slower modules would do as well with this one.",
-    source: "BKDG 31116 Rev 3.48, 2.8.9.4: the processor's limit is one of the ceilings; the limit is the board record's",
+    source: "published guide P1, 2.8.9.4: the processor's limit is one of the ceilings; the limit is the board record's",
     reads: &[Fact::ProcessorModel, Fact::Rate],
     message: "With { $processors } the memory runs at { $rate } at most; the modules and the board would allow { $faster }.",
     asks: "whether the processor holds the memory back",

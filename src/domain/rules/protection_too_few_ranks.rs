@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     title: "Too few ranks for the protection",
     doc: "A spare rank stands in for a failing one on the same channel, so a channel needs at least two ranks: the spare and \
           one that it can replace. A lone module of one rank can't be spared. Boards may ask for more.",
-    source: "AGESA family 15h source of 2011, memory controller part: sparing takes two chip selects of a channel",
+    source: "published firmware source F1: sparing takes two chip selects of a channel",
     reads: &[Fact::Kind, Fact::PackageRanks, Fact::StackHeight],
     message: "{ $channels }: { $asked } protection needs at least { $needed } ranks on every channel that holds memory, but the modules here count { $found }. \
               Add a module, or choose one with more ranks.",
@@ -126,7 +126,7 @@ mod tests {
 
     #[test]
     fn refuses_a_lone_rank_and_spares_the_largest_of_two() {
-        // AGESA family 15h: a lone single-rank module can't be spared; two dual-rank modules of
+        // Published firmware source F1: a lone single-rank module can't be spared; two dual-rank modules of
         // 8 GiB give 12 of 16 GiB, and 16 GiB dual-rank with 4 GiB single-rank give 12 of 20 GiB.
         assert!(
             sparing(Limit::None)

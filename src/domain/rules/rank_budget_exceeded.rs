@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     doc: "A channel has a fixed number of chip selects, and every rank that the memory controller sees takes one. \
           Once they are used up, further ranks can't be reached: the server does not start, or leaves modules out. \
           The buffer of an LRDIMM may show several ranks as one, so it counts for less.",
-    source: "BKDG 31116 Rev 3.48, tables 36 and 84: eight chip selects a channel; the budget itself is the board record's",
+    source: "published guide P1, tables 36 and 84: eight chip selects a channel; the budget itself is the board record's",
     reads: &[
         Fact::Kind,
         Fact::PackageRanks,

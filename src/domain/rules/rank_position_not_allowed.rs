@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     title: "A module of that rank count is not taken in that position",
     doc: "A module of many ranks needs more chip selects than another, and a channel wires them to some of its slots \
           only. In another slot a part of its ranks is not reached, or two modules answer to one chip select.",
-    source: "BKDG 31116 Rev 3.48, table 84 (chip selects by slot); the positions are the board record's",
+    source: "published guide P1, table 84 (chip selects by slot); the positions are the board record's",
     reads: &[Fact::Kind, Fact::PackageRanks],
     message: "{ $slots }: { $module } must not sit in position { $position } of its channel, only in position { $allowed }. Positions count from the slot farthest from the processor.",
     asks: "whether the module may sit in that position of its channel",
@@ -115,7 +115,7 @@ mod tests {
 
     const ID: &str = "rank-position-not-allowed";
 
-    /// Quad-rank RDIMM in the middle only, as on a channel of three positions of BKDG 31116 Rev
+    /// Quad-rank RDIMM in the middle only, as on a channel of three positions of published guide P1
     /// 3.48, tables 64 and 84.
     fn middle_only() -> BoardFacts {
         let mut board = board(Generation::Ddr3, 1, 2, 3);

@@ -12,7 +12,7 @@ pub static RULE: Rule = Rule {
     title: "Rank counts mixed",
     doc: "Modules of different rank counts load the lines of a channel differently. Some memory controllers need equal rank \
           counts on a channel; others take the mix in a set order, often at a lower rate.",
-    source: "hostboot (POWER9 memory procedures): equal package ranks on a port; the policy is the board record's",
+    source: "published firmware source F2: equal package ranks on a port; the policy is the board record's",
     reads: &[Fact::PackageRanks],
     message: "{ $place }: modules with rank counts of { $found } are mixed. This board's maker wants one rank count on { $scope }.",
     asks: "whether modules of different rank counts come together",

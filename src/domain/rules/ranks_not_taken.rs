@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     title: "A rank count that the board does not take",
     doc: "Each rank needs a chip select of its own in the slot, and some boards wire fewer than a module with many ranks \
           needs. The ranks that are not wired are never reached.",
-    source: "BKDG 31116 Rev 3.48, tables 61 to 65 (rank counts by slot); the counts that a board takes are its record's",
+    source: "published guide P1, tables 61 to 65 (rank counts by slot); the counts that a board takes are its record's",
     reads: &[Fact::Kind, Fact::Capacity, Fact::PackageRanks],
     message: "{ $module } has a rank count of { $found }. Of modules like it in kind and capacity, this board takes those with a rank count of { $taken }.",
     asks: "whether the board takes modules with this number of ranks",

@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     doc: "Every module on a channel loads its wires, so boards run two or three of them slower than one, and the slowest \
           channel sets the rate of those that level with it. Where modules are added to installed ones, the installed \
           ones alone are what is compared with. Fewer, larger modules keep the higher rate.",
-    source: "BKDG 31116 Rev 3.48, 2.8.9.5.8, tables by modules on a channel; the rates themselves are the board record's",
+    source: "published guide P1, 2.8.9.5.8, tables by modules on a channel; the rates themselves are the board record's",
     reads: &[Fact::Kind, Fact::PackageRanks, Fact::Rate],
     message: "{ $channels }: with { $modules } modules on a channel the memory runs at { $rate }; with { $fewer } it would \
               run at { $faster }.",
@@ -241,7 +241,7 @@ mod tests {
 
     #[test]
     fn two_at_full_speed_are_no_loss() {
-        // AMD EPYC 7003 firmware tables, channels of two slots: one RDIMM 3200, two 2933.
+        // Published tables R1 (eight channels, DDR4), channels of two slots: one RDIMM 3200, two 2933.
         let mut record = board(Generation::Ddr4, 1, 8, 2);
         record.rates = vec![rate(&[Kind::Rdimm], 1, 3200), rate(&[Kind::Rdimm], 2, 2933)];
         let pair = |mts| ModuleFacts {
@@ -259,7 +259,7 @@ mod tests {
 
     #[test]
     fn fewer_may_mean_another_mix_of_ranks() {
-        // AMD EPYC 9004 tables (1.0.0.b): two single-rank 4000, a single and a dual rank 3600.
+        // Published tables R1 (twelve channels, DDR5): two single-rank 4000, a single and a dual rank 3600.
         let ranks = |list: &[u8], mts| RateRow {
             ranks: RankMatch::Exactly(list.to_vec()),
             ..rate(&[Kind::Rdimm], list.len() as u8, mts)

@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
     doc: "Makers list the rate of a channel by the number, kind and ranks of its modules and by voltage. Where the list is \
           complete, what is not listed is not supported, and firmware switches the channel off. All channels run at one \
           voltage, so each must be listed at the same one.",
-    source: "BKDG 31116 Rev 3.48, section 2.8.9.5.8; AGESA, mpmaxfreq.c disables a channel without a row",
+    source: "published guide P1, section 2.8.9.5.8; published firmware source F1, mpmaxfreq.c disables a channel without a row",
     reads: &[
         Fact::Kind,
         Fact::PackageRanks,
@@ -198,7 +198,7 @@ mod tests {
     }
 
     /// A two-slot channel whose table has no row for 1R with 2R, as in the newest published DDR5
-    /// tables (facts: amd-host-image-builder, Turin rows; 1R + 1R 4400, 2R + 2R 4000).
+    /// tables (facts: published tables R1, newest rows; 1R + 1R 4400, 2R + 2R 4000).
     fn case(unlisted: Unlisted) -> Case {
         let mut board = board(Generation::Ddr5, 1, 2, 2);
         board.rates = vec![

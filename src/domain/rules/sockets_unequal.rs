@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     doc: "Each processor reads its own memory fastest and the others' more slowly. With equal memory at each, programs find \
           room near the processor that they run on, and memory that is spread over all sockets is read evenly. A \
           socket without any memory is told by its own rule.",
-    source: "Lenovo ThinkSystem SR665, memory module installation rules: balance the processors (advice)",
+    source: "published guide P3, memory module installation rules: balance the processors (advice)",
     reads: &[Fact::Capacity],
     message: "{ $sockets }: one processor's memory is { $most }, another's { $least }. Programs beside the smaller memory will more \
               often reach over to the other and wait longer.",

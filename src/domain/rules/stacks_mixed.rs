@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     doc: "A stacked module (3DS) is addressed with extra chip ids and has other timing than a flat one. Makers forbid flat \
           with stacked modules and stacks of different heights, in a channel and mostly in the whole server. Two dies in \
           one package are not a stack in this sense.",
-    source: "hostboot (POWER9 memory procedures) compares stack types on a port; for whole servers common practice",
+    source: "published firmware source F2 compares stack types on a port; for whole servers common practice",
     reads: &[Fact::StackHeight],
     message: "{ $place }: { $found } modules are mixed. This board's maker wants modules of one stack height on { $scope }.",
     asks: "whether stacked and flat modules come together",

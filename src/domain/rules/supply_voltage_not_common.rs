@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
     doc: "One supply voltage feeds all modules, so it must be one that the board sets and every module runs at. DDR3 \
           parts are made for 1.5 V only, or for 1.35 V and 1.5 V; some run at 1.35 V or 1.25 V only. A voltage above \
           what a module is made for may destroy it.",
-    source: "BKDG 31116 Rev 3.48, section 2.8.9.1: the lowest common voltage, never above what an SPD allows",
+    source: "published guide P1, section 2.8.9.1: the lowest common voltage, never above what an SPD allows",
     reads: &[Fact::Generation, Fact::Supply],
     message: "{ $module } runs at { $found }, but { $others } at { $taken }. They have no supply voltage in common, and one voltage feeds all modules of the board.",
     asks: "whether one supply voltage suits the board and all modules",
@@ -207,7 +207,7 @@ mod tests {
 
     #[test]
     fn refuses_a_1_35_volt_module_with_a_1_5_volt_one_but_not_with_one_for_both() {
-        // BKDG 31116 Rev 3.48, 2.8.9.1: the abilities of all modules are combined; ddr3-checks VOLT.
+        // Published guide P1, 2.8.9.1: the abilities of all modules are combined; ddr3-checks VOLT.
         let case = || tarn().installed(runs_at(&[1500]), &["A1"]);
         let apart = case().kit(runs_at(&[1350]), 1).check();
         let found: Vec<_> = apart.findings.iter().filter(|f| f.rule.id == ID).collect();

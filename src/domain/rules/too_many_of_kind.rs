@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     title: "Too many modules of a kind on a channel",
     doc: "Each module loads the lines of its channel, an unbuffered or many-ranked one more than others. Makers say how \
           many of a kind a channel carries, which may be fewer than it has slots.",
-    source: "BKDG 31116 Rev 3.48, table 34 (at most two UDIMMs on a channel); the limit is the board record's",
+    source: "published guide P1, table 34 (at most two UDIMMs on a channel); the limit is the board record's",
     reads: &[Fact::Kind, Fact::PackageRanks, Fact::StackHeight],
     message: "{ $place }: the number of { $sort } modules on a channel is { $count }, but this board takes { $most } at most.",
     asks: "whether a channel holds too many modules of a kind",
@@ -102,7 +102,7 @@ mod tests {
 
     const ID: &str = "too-many-of-kind";
 
-    /// At most two ECC UDIMM on a channel of three positions (BKDG 31116 Rev 3.48, table 34 and
+    /// At most two ECC UDIMM on a channel of three positions (published guide P1, table 34 and
     /// note), at most one RDIMM of eight ranks.
     fn case(udimms: Limit<u8>) -> Case {
         let mut board = board(Generation::Ddr3, 1, 2, 3);

@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
     doc: "Low-voltage DDR3 modules run at 1.35 V and at 1.5 V. At the lower voltage they draw less, but boards run \
           crowded channels slower there, so one set of modules has two right answers. The voltage policy of the request \
           says which is given: the fastest, ties to the lower voltage, or the lowest.",
-    source: "AGESA family 15h, mflvddr3.c (policies for performance and power); BKDG 31116 Rev 3.48, tables by voltage",
+    source: "published firmware source F1, mflvddr3.c (policies for performance and power); published guide P1, tables by voltage",
     reads: &[Fact::Supply, Fact::Rate],
     message: "At { $supply } the memory runs at { $rate }; at { $other } it would run at { $other_rate }.",
     asks: "whether another supply voltage would give another rate",
@@ -76,8 +76,8 @@ mod tests {
 
     const ID: &str = "voltage-choice-matters";
 
-    /// AMD family 15h on G34: two dual-rank modules of the low-voltage kind run 1333 at 1.35 V or
-    /// 1600 at 1.5 V (AGESA family 15h tables); one runs 1600 at either here.
+    /// Published tables F1, large package: two dual-rank modules of the low-voltage kind run 1333 at 1.35 V or
+    /// 1600 at 1.5 V (published firmware source F1 tables); one runs 1600 at either here.
     fn g34(slots: &[&str], policy: VoltagePolicy) -> Case {
         let row = |modules, mv: &[u16], mts| RateRow {
             supply: Some(mv.iter().copied().map(Millivolts).collect()),

@@ -13,7 +13,7 @@ pub static RULE: Rule = Rule {
     title: "A device width that the board does not take",
     doc: "The device width decides how many devices make up a rank and how the memory controller corrects errors over \
           them. Boards for servers often take x4 and x8 devices only, some x4 only.",
-    source: "BKDG 31116 Rev 3.48, table 77 (correction by device width); the widths that a board takes are its record's",
+    source: "published guide P1, table 77 (correction by device width); the widths that a board takes are its record's",
     reads: &[Fact::Kind, Fact::Capacity, Fact::PackageRanks, Fact::Width],
     message: "{ $module } is built of { $found } devices. Of modules otherwise like it, this board takes those of { $taken } devices.",
     asks: "whether the board takes modules of this device width",

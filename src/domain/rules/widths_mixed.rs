@@ -12,7 +12,7 @@ pub static RULE: Rule = Rule {
     title: "Device widths mixed",
     doc: "Modules of x4 and x8 devices drive their strobes differently and correct errors over different symbols. Some \
           memory controllers take both anywhere, some not in one channel, some not in one server.",
-    source: "hostboot (POWER9 memory procedures): one width on a port; BKDG 31116 Rev 3.48, section 2.8.9.5 takes both; the policy is the board record's",
+    source: "published firmware source F2: one width on a port; published guide P1, section 2.8.9.5 takes both; the policy is the board record's",
     reads: &[Fact::Width],
     message: "{ $place }: modules of { $found } devices are mixed. This board's maker wants modules of one device width on { $scope }.",
     asks: "whether modules of different device widths come together",
@@ -58,7 +58,7 @@ mod tests {
 
     #[test]
     fn takes_both_in_a_channel_where_the_board_allows_it() {
-        // BKDG 31116 Rev 3.48, section 2.8.9.5 (ddr3-checks MIX-04).
+        // Published guide P1, section 2.8.9.5 (ddr3-checks MIX-04).
         let checked = Case::on(board(Generation::Ddr3, 1, 2, 2))
             .seat(rdimm(16, 2), &["A1"])
             .seat(x8(), &["A2"])
