@@ -19,4 +19,6 @@ mod lists;
 #[cfg(test)]
 mod problems;
 #[cfg(test)]
+mod readme;
+#[cfg(test)]
 mod service;
