@@ -15,7 +15,8 @@ not start, is unsupported or does harm. A **warning** works, but worse than the 
 says that a better way exists at no loss. A **note** is worth knowing. A board's record or a
 wish that must hold may raise or lower a severity.
 
-All boards and modules of the examples are invented.
+A source such as `published guide P1` is a public document; `tests/facts/SOURCES.md` names them all. All
+boards and modules of the examples are invented.
 ";
 
 /// `openapi/rules.md`
