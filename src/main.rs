@@ -1,5 +1,6 @@
 //! The command line: arguments to one of the commands. The only place that exits.
 
+use std::io::Read as _;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -7,6 +8,9 @@ use actix_web::web::Data;
 use clap::{Parser, Subcommand};
 use kitproof::api::decide::decide;
 use kitproof::api::extract::read_json;
+use kitproof::api::read_any::read_any;
+use kitproof::api::wire::reported::Installed;
+use kitproof::api::wire::request::ValidateRequest;
 use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
 use kitproof::catalogue::{Catalogue, directory, embedded};
 use kitproof::generated;
@@ -40,6 +44,10 @@ enum Command {
         /// The server's address, such as `http://127.0.0.1:8080`.
         url: String,
     },
+    /// Read a module's label or SPD image, or an inventory report of a machine, from a file or `-`.
+    ///
+    /// Which of them it is shows by its content. Exits with 2 if nothing can be read.
+    Read(Read),
     /// Work on a catalogue of one's own.
     #[command(subcommand)]
     Catalogue(CatalogueCommand),
@@ -75,12 +83,30 @@ struct Check {
     /// Ask the server at this address instead; prints its answer as JSON.
     #[arg(long, value_name = "URL", conflicts_with = "catalogue")]
     server: Option<String>,
+    /// An inventory report of the machine: what is installed. The request must not tell it too.
+    #[arg(long, value_name = "FILE")]
+    installed: Option<PathBuf>,
     /// Print the answer as JSON instead of a report.
     #[arg(long)]
     json: bool,
     /// Exit with 0 once it has answered, whatever the verdict: for reading, not for scripts.
     #[arg(long)]
     report: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct Read {
+    /// The file, or `-` for standard input.
+    file: PathBuf,
+    /// The board that a report is of: an id of the catalogue.
+    #[arg(long, value_name = "ID")]
+    board: Option<String>,
+    /// A catalogue's folder to use instead of the embedded one.
+    #[arg(long, value_name = "FOLDER")]
+    catalogue: Option<PathBuf>,
+    /// Print the answer as JSON instead of a report.
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -110,6 +136,7 @@ fn main() -> ExitCode {
         Command::Serve(options) => serve(options),
         Command::Check(options) => check(&options),
         Command::Health { url } => health(&url),
+        Command::Read(options) => read(&options),
         Command::Catalogue(CatalogueCommand::Check { folder }) => check_catalogue(&folder),
         Command::Generate { check: true, root } => check_generated(&root),
         Command::Generate { check: false, root } => generate(&root),
@@ -146,19 +173,17 @@ fn check_catalogue(folder: &Path) -> Result<ExitCode, Failure> {
 
 fn check(options: &Check) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
-    let text = if options.file.as_os_str() == "-" {
-        std::io::read_to_string(std::io::stdin())?
-    } else {
-        let unreadable = |error| format!("cannot read `{}`: {error}", options.file.display());
-        std::fs::read_to_string(&options.file).map_err(unreadable)?
-    };
+    let text = content(&options.file)?;
+    let report = options.installed.as_deref().map(content).transpose()?;
     if let Some(server) = &options.server {
+        let text = match &report {
+            None => String::from_utf8(text)?,
+            Some(report) => with_report(&text, report)?,
+        };
         return ask(server, text, options.report);
     }
-    let decided = match read_json(text.as_bytes()).map_err(Problem::from) {
-        Ok(request) => decide(&request, catalogue).map_err(Problem::invalid_body),
-        Err(problem) => Err(problem),
-    };
+    let request = request(&text, report.as_deref())?;
+    let decided = decide(&request, catalogue).map_err(Problem::invalid_body);
     let decided = decided.map_err(|problem| faults_as_text(&problem))?;
     let words = Words::english();
     if options.json {
@@ -197,6 +222,55 @@ fn health(url: &str) -> Result<ExitCode, Failure> {
     let client = Client::new(url)?;
     actix_web::rt::System::new().block_on(client.health())?;
     print("ready")?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The request of a file, with a report as what is installed.
+fn request(text: &[u8], report: Option<&[u8]>) -> Result<ValidateRequest, Failure> {
+    let request = read_json::<ValidateRequest>(text).map_err(Problem::from);
+    let mut request = request.map_err(|problem| faults_as_text(&problem))?;
+    if let Some(report) = report {
+        if request.installed.is_some() {
+            return Err("the request tells what is installed, so `--installed` cannot".into());
+        }
+        request.installed = Some(Installed::of_report(report));
+    }
+    Ok(request)
+}
+
+/// The same as text for a server.
+fn with_report(text: &[u8], report: &[u8]) -> Result<String, Failure> {
+    // Read strictly first: what follows would not notice a member that stands twice.
+    request(text, Some(report))?;
+    let mut body: serde_json::Value = serde_json::from_slice(text)?;
+    if let Some(members) = body.as_object_mut() {
+        members.insert("installed".to_owned(), Installed::report_json(report));
+    }
+    Ok(body.to_string())
+}
+
+/// The bytes of a file, or of standard input.
+fn content(file: &Path) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    if file.as_os_str() == "-" {
+        std::io::stdin().lock().read_to_end(&mut bytes)?;
+    } else {
+        let unreadable = |error| format!("cannot read `{}`: {error}", file.display());
+        bytes = std::fs::read(file).map_err(unreadable)?;
+    }
+    Ok(bytes)
+}
+
+fn read(options: &Read) -> Result<ExitCode, Failure> {
+    let catalogue = catalogue(options.catalogue.as_deref())?;
+    let content = content(&options.file)?;
+    let read = read_any(&content, options.board.as_deref(), catalogue);
+    let read = read.map_err(|problem| faults_as_text(&problem))?;
+    if options.json {
+        print(&serde_json::to_string_pretty(&read.body())?)?;
+    } else {
+        print(read.report().trim_end())?;
+    }
     Ok(ExitCode::SUCCESS)
 }
 

@@ -75,6 +75,7 @@ impl Decided<'_> {
             reference: self.reference.as_deref(),
             block_on: &self.resolved.block_on,
             revision: self.revision,
+            installed: &self.resolved.taken,
             notes: &self.resolved.notes,
         };
         answer::body(&self.answer, frame, words, self.context())

@@ -56,6 +56,7 @@ pub const VALIDATE: &[Example] = &[
     example!(post "wishes-must", "/v1/validate"),
     example!(post "mirrored", "/v1/validate"),
     example!(post "ecc-widths-mixed", "/v1/validate"),
+    example!(post "report-and-cart", "/v1/validate"),
 ];
 
 /// Every example once: those of the document, then the others.

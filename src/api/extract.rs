@@ -1,4 +1,5 @@
-//! Request bodies: [`Strict`] reads JSON into a typed value and names every fault.
+//! Request bodies: [`Strict`] reads JSON into a typed value and names every fault; [`Sent`] takes JSON
+//! or what people have in hand as it is.
 //!
 //! The body is held against the schema of its type *before* serde sees it. So whatever the OpenAPI
 //! document says about a body (bounds and lengths included) holds by construction, nothing hides in
@@ -39,27 +40,60 @@ impl<T: Body> FromRequest for Strict<T> {
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let payload = payload.take();
-        let checked = check_head(request);
+        let checked = check_head(request, &[JSON]);
         Box::pin(async move {
-            let state = checked?;
+            let (state, _) = checked?;
             let bytes = collect(payload, &state).await?;
             read(&bytes).map(Self)
         })
     }
 }
 
-/// Whatever the headers alone decide; gives the state.
-fn check_head(request: &HttpRequest) -> Result<Data<AppState>, Problem> {
+/// What [`Sent`] reads.
+const SENT: [&str; 3] = [JSON, "text/plain", "application/octet-stream"];
+
+/// A JSON body of type `T`, or a label, a dump or a report as it is.
+#[derive(Debug, Clone)]
+pub enum Sent<T> {
+    /// JSON.
+    Json(T),
+    /// Text or bytes.
+    Raw(Vec<u8>),
+}
+
+impl<T: Body> FromRequest for Sent<T> {
+    type Error = Problem;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let payload = payload.take();
+        let checked = check_head(request, &SENT);
+        Box::pin(async move {
+            let (state, kind) = checked?;
+            let bytes = collect(payload, &state).await?;
+            match kind {
+                JSON => read(&bytes).map(Self::Json),
+                _ => Ok(Self::Raw(bytes.to_vec())),
+            }
+        })
+    }
+}
+
+/// Whatever the headers alone decide; gives the state and the type of the body.
+fn check_head(
+    request: &HttpRequest,
+    expected: &'static [&'static str],
+) -> Result<(Data<AppState>, &'static str), Problem> {
     let state = request.app_data::<Data<AppState>>().cloned();
     let state = state.ok_or_else(Problem::internal)?;
     check_encoding(request.headers())?;
-    check_content_type(request.headers(), JSON)?;
+    let kind = check_content_type(request.headers(), expected)?;
     let length = request.headers().get(header::CONTENT_LENGTH);
     let length = length.and_then(|length| length.to_str().ok()?.parse::<u64>().ok());
     if length.is_some_and(|length| length > state.settings.body_limit as u64) {
         return Err(too_large(state.settings.body_limit));
     }
-    Ok(state)
+    Ok((state, kind))
 }
 
 /// Refuses a compressed body.
@@ -76,27 +110,33 @@ pub fn check_encoding(headers: &HeaderMap) -> Result<(), Problem> {
     Err(problem.header(header::ACCEPT_ENCODING, "identity"))
 }
 
-/// Refuses a body that is not said to be of the type `expected`, in UTF-8.
+/// The type of a body, which must be one of `expected`, in UTF-8.
 ///
 /// # Errors
 /// An `unsupported-media-type` problem.
-pub fn check_content_type(headers: &HeaderMap, expected: &'static str) -> Result<(), Problem> {
+pub fn check_content_type(
+    headers: &HeaderMap,
+    expected: &[&'static str],
+) -> Result<&'static str, Problem> {
     let refuse = |detail: String| {
         let problem = Problem::new(Code::UnsupportedMediaType, detail);
-        Err(problem.header(HeaderName::from_static("accept"), expected))
+        Err(problem.header(HeaderName::from_static("accept"), &expected.join(", ")))
     };
+    let names: Vec<String> = expected.iter().map(|kind| format!("`{kind}`")).collect();
+    let names = names.join(", ");
     let mut given = headers.get_all(header::CONTENT_TYPE);
     let (Some(value), None) = (given.next(), given.next()) else {
-        return refuse(format!("send exactly one `Content-Type`, `{expected}`"));
+        return refuse(format!("send exactly one `Content-Type`: {names}"));
     };
     let value = value.to_str().unwrap_or_default().to_ascii_lowercase();
     let mut parts = value.split(';').map(str::trim);
-    if parts.next() != Some(expected) {
-        return refuse(format!("this endpoint reads `{expected}`"));
-    }
+    let first = parts.next().unwrap_or_default();
+    let Some(kind) = expected.iter().find(|kind| **kind == first) else {
+        return refuse(format!("this endpoint reads {names}"));
+    };
     let charset = parts.find_map(|part| part.strip_prefix("charset="));
     match charset.map(|name| name.trim_matches('"')) {
-        None | Some("utf-8" | "utf8") => Ok(()),
+        None | Some("utf-8" | "utf8") => Ok(kind),
         Some(_) => refuse("this endpoint reads UTF-8 only".to_owned()),
     }
 }

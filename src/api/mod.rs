@@ -14,10 +14,14 @@ pub mod endpoint;
 pub mod etag;
 pub mod examples;
 pub mod extract;
+pub mod inventory;
 pub mod middleware;
 pub mod page;
 pub mod problem;
 pub mod query;
+pub mod read_any;
+pub mod read_inventory;
+pub mod read_module;
 pub mod routes;
 pub mod server;
 pub mod state;
@@ -31,13 +35,22 @@ pub use state::AppState;
 use examples::example;
 use routes::{
     board, board_fits, boards, docs, health_live, health_ready, module, modules, openapi,
-    problem as problem_page, problems, rule, rules, validate,
+    problem as problem_page, problems, read_inventory as inventory_reader,
+    read_module as module_reader, rule, rules, validate,
 };
 
 /// Every endpoint: the routes and the OpenAPI document both come from here.
 pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate))
         .example(examples::CART),
+    Endpoint::new::<module_reader::__path_read_module>(|route| {
+        route.to(module_reader::read_module)
+    })
+    .example(example!(post "read-module", "/v1/read/module")),
+    Endpoint::new::<inventory_reader::__path_read_inventory>(|route| {
+        route.to(inventory_reader::read_inventory)
+    })
+    .example(example!(post "read-inventory", "/v1/read/inventory")),
     Endpoint::new::<boards::__path_boards>(|route| route.to(boards::boards))
         .example(example!("boards", "/v1/boards?limit=2")),
     Endpoint::new::<board::__path_board>(|route| route.to(board::board))

@@ -98,13 +98,16 @@ problems! {
         "Split the request, or send many through the bulk endpoint.";
     UnsupportedMediaType = "unsupported-media-type", 415, "The body is of a type that is not read here", never,
         "The `Content-Type` header is missing, names another type than the endpoint reads, or a charset other than UTF-8.",
-        "Send `Content-Type: application/json` in UTF-8. The `Accept` header of the answer names what is read.";
+        "Send one of the types that the `Accept` header of the answer names, mostly `application/json`, in UTF-8.";
     UnsupportedEncoding = "unsupported-encoding", 415, "The body is compressed in a way that is not read here", never,
         "The `Content-Encoding` header names a coding that the service does not undo.",
         "Send the body as it is. The `Accept-Encoding` header of the answer names what is read.";
     InvalidBody = "invalid-body", 422, "The body does not have the expected shape", never,
         "The body is good JSON, but members are missing, unknown, of a wrong type or out of range.",
         "Correct every place that `faults` points at; all of them are listed at once.";
+    NothingReadable = "nothing-readable", 422, "Nothing can be read from the body", never,
+        "The body is neither a label, an image nor a report of the kinds that this endpoint reads, or it is damaged beyond use.",
+        "Send the text or the bytes as they are. `faults` says what was noted.";
     InvalidQuery = "invalid-query", 422, "The query has a parameter that cannot be used", never,
         "A query parameter is unknown, given twice or holds a value that it cannot have.",
         "Correct the parameters that `faults` names. A cursor is only good for the list that gave it.";

@@ -19,6 +19,12 @@ mod lists;
 #[cfg(test)]
 mod problems;
 #[cfg(test)]
+mod read_inventory;
+#[cfg(test)]
+mod read_module;
+#[cfg(test)]
 mod readme;
+#[cfg(test)]
+mod reports;
 #[cfg(test)]
 mod service;

@@ -57,6 +57,16 @@ const PROVOCATIONS: &[(&str, Provoke)] = &[
         send(to, "POST", "/test/echo", &headers, b"{}")
     }),
     ("invalid-body", |to| post(to, "/test/echo", b"{}")),
+    ("nothing-readable", |to| {
+        let plain = [("content-type", "text/plain")];
+        send(
+            to,
+            "POST",
+            "/v1/read/inventory",
+            &plain,
+            b"no report at all",
+        )
+    }),
     ("invalid-query", |to| get(to, "/v1/problems?limit=0")),
     ("internal-error", |to| get(to, "/test/panic")),
     ("overloaded", overloaded),

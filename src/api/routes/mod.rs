@@ -11,6 +11,8 @@ pub mod modules;
 pub mod openapi;
 pub mod problem;
 pub mod problems;
+pub mod read_inventory;
+pub mod read_module;
 pub mod rule;
 pub mod rules;
 pub mod validate;

@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 use super::finding::{FindingBody, MissingBody, Pointers};
 use super::note::NoteBody;
 use super::outcome::{self, OutcomeBody};
+use super::read_inventory::InstalledBody;
 
 /// The most findings of an answer.
 pub const MOST_FINDINGS: usize = 100;
@@ -67,6 +68,10 @@ pub struct AnswerBody<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "tarn-8")]
     pub model: Option<&'a str>,
+    /// Installed modules that were taken from a report, in the order that pointers such as
+    /// `/installed/3` count.
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    pub installed: &'a [InstalledBody],
     /// What was noted while labels or a report were read.
     #[serde(skip_serializing_if = "<[_]>::is_empty")]
     pub notes: &'a [NoteBody],
@@ -195,6 +200,8 @@ pub struct Frame<'a> {
     pub block_on: &'a BlockOn,
     /// The catalogue's revision.
     pub revision: &'a str,
+    /// Installed modules that were taken from a report.
+    pub installed: &'a [InstalledBody],
     /// What was noted while the request was read.
     pub notes: &'a [NoteBody],
 }
@@ -259,6 +266,7 @@ pub fn body<'a>(
             })
             .collect(),
         model: answer.model.map(model_id),
+        installed: frame.installed,
         notes: frame.notes,
     }
 }

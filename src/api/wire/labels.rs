@@ -1,6 +1,8 @@
 //! A module of a request by the text of its label.
 
-use crate::domain::module::Module;
+use crate::catalogue::record::MoneyRecord;
+use crate::domain::module::{Module, ModuleFacts};
+use crate::domain::units::Milliwatts;
 use crate::read::Reading;
 use crate::read::label::{read_label, write_label};
 use crate::read::module_facts::of_reading;
@@ -10,6 +12,7 @@ use crate::wirecheck::fault::quoted;
 use crate::wirecheck::{Fault, FaultCode};
 
 use super::note::NoteBody;
+use super::reference::LabelRef;
 
 /// What would be right where no label can be read.
 const HINT: &str = "a label such as `32GB 2Rx4 PC4-3200AA-RB2-12`";
@@ -25,13 +28,15 @@ pub struct ReadModule {
     pub notes: Vec<NoteBody>,
 }
 
-/// Reads a label that stands at `at`.
+/// Reads the label of a module that stands at `at`, and adds the facts told beside it.
 ///
 /// # Errors
 /// Everything that is not well formed, with what was probably meant; a text that is no label at all;
 /// facts that contradict each other.
-pub fn read(text: &str, at: &str) -> Result<ReadModule, Vec<Fault>> {
+pub fn read(told: &LabelRef, at: &str) -> Result<ReadModule, Vec<Fault>> {
     let words = Words::english();
+    let text = told.label.as_str();
+    let (member, at) = (at, &format!("{at}/label"));
     let reading = read_label(text);
     let doubts = reading.notes.iter().filter(|note| is_refused(note));
     let faults: Vec<Fault> = doubts
@@ -40,13 +45,15 @@ pub fn read(text: &str, at: &str) -> Result<ReadModule, Vec<Fault>> {
     if !faults.is_empty() {
         return Err(faults);
     }
-    let known = of_reading(&reading.module, &name(text, &reading));
+    let name = told.name.clone().unwrap_or_else(|| name(text, &reading));
+    let mut known = of_reading(&reading.module, &name);
     if known.is_blank() {
         let message = format!("no module label can be read from {}", quoted(text));
         return Err(vec![
             Fault::new(at, FaultCode::Unusable, message).hint(HINT),
         ]);
     }
+    add_told(&mut known.facts, told, member)?;
     let (module, known) = known.checked().map_err(|faults| {
         let fault = |fault: crate::domain::module::RecordFault| {
             Fault::new(at, FaultCode::Unusable, fault.message).hint(fault.hint)
@@ -59,6 +66,24 @@ pub fn read(text: &str, at: &str) -> Result<ReadModule, Vec<Fault>> {
         module,
         notes: notes.collect(),
     })
+}
+
+/// Adds the facts that a label does not tell.
+fn add_told(facts: &mut ModuleFacts, told: &LabelRef, at: &str) -> Result<(), Vec<Fault>> {
+    let price = told.price.as_ref().map(MoneyRecord::to_money).transpose();
+    facts.price = price.map_err(|fault| {
+        let at = format!("{at}/price{}", fault.pointer);
+        vec![Fault::new(at, FaultCode::Unusable, fault.message).hint(fault.hint)]
+    })?;
+    facts.height = told.height.map(Into::into);
+    facts.maker = told.maker.clone().or(facts.maker.take());
+    facts.part_number = told.part_number.clone().or(facts.part_number.take());
+    facts.product_line = told.product_line.clone();
+    facts.typical_power = told.typical_power_mw.map(Milliwatts);
+    facts.peak_power = told.peak_power_mw.map(Milliwatts);
+    facts.stock = told.stock;
+    facts.pack = told.pack;
+    Ok(())
 }
 
 fn is_refused(note: &Note) -> bool {
@@ -76,8 +101,8 @@ fn name(text: &str, reading: &Reading) -> String {
 
 /// A note as a fault; where everything that is wrong can be put right, with the label that results.
 fn misread(note: &Note, reading: &Reading, at: &str, words: &Words) -> Fault {
-    let sentence = NoteBody::of_module(note, None, words).sentence;
-    let fault = Fault::new(at, FaultCode::Unusable, as_message(&sentence));
+    let message = NoteBody::of_module(note, None, words).as_message();
+    let fault = Fault::new(at, FaultCode::Unusable, message);
     let refused = || reading.notes.iter().filter(|note| is_refused(note));
     let meant = write_label(&reading.module).text;
     match (note.text_of("meant"), meant) {
@@ -89,19 +114,46 @@ fn misread(note: &Note, reading: &Reading, at: &str, words: &Words) -> Fault {
     }
 }
 
-/// A sentence as a message: lower case, no full stop.
-fn as_message(sentence: &str) -> String {
-    let mut chars = sentence.trim_end_matches('.').chars();
-    let first = chars.next().map(|c| c.to_lowercase().to_string());
-    first.unwrap_or_default() + chars.as_str()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn label(text: &str) -> LabelRef {
+        LabelRef {
+            label: text.to_owned(),
+            ..LabelRef::default()
+        }
+    }
+
     fn faults(text: &str) -> Vec<Fault> {
-        read(text, "/kit/0/module/label").err().unwrap_or_default()
+        read(&label(text), "/kit/0/module")
+            .err()
+            .unwrap_or_default()
+    }
+
+    #[test]
+    fn facts_told_beside_a_label_are_added() {
+        let told = LabelRef {
+            height: Some(crate::catalogue::record::words::HeightName::VeryLow),
+            name: Some("spare".to_owned()),
+            stock: Some(3),
+            ..label("32GB 2Rx4 PC4-3200AA-RB2-12")
+        };
+        let module = read(&told, "/x").ok().unwrap().module;
+        assert_eq!(
+            module.height,
+            Some(crate::domain::module::HeightClass::VeryLow)
+        );
+        assert_eq!((module.name.as_str(), module.stock), ("spare", Some(3)));
+        let wrong = LabelRef {
+            price: Some(MoneyRecord {
+                minor: 1,
+                currency: "euro".to_owned(),
+            }),
+            ..told
+        };
+        let found = read(&wrong, "/x").err().unwrap();
+        assert_eq!(found[0].pointer, "/x/price/currency");
     }
 
     #[test]
@@ -134,7 +186,7 @@ mod tests {
 
     #[test]
     fn a_short_label_is_taken_with_notes() {
-        let read = read("64GB 4Rx4 PC4-2666V-L", "/x").ok().unwrap();
+        let read = read(&label("64GB 4Rx4 PC4-2666V-L"), "/x").ok().unwrap();
         assert_eq!(read.module.stack_height, None);
         assert_eq!(read.module.name, "64GB 4Rx4 PC4-2666V-L");
         let codes: Vec<&str> = read.notes.iter().map(|note| note.code).collect();
@@ -142,7 +194,7 @@ mod tests {
         assert!(
             read.notes
                 .iter()
-                .all(|note| note.pointer.as_deref() == Some("/x"))
+                .all(|note| note.pointer.as_deref() == Some("/x/label"))
         );
     }
 }

@@ -8,5 +8,8 @@ pub mod labels;
 pub mod note;
 pub mod outcome;
 pub mod patch;
+pub mod read_inventory;
+pub mod read_module;
 pub mod reference;
+pub mod reported;
 pub mod request;

@@ -1,7 +1,7 @@
 //! What readers noted, as JSON.
 
-use crate::read::inventory::{self, Code};
-use crate::read::note::{Note, Parameter, Weight};
+use crate::read::inventory::{self, Code, on_board};
+use crate::read::note::{Note, NoteKind, Parameter, Weight};
 use crate::read::{module_facts, note_kinds};
 use crate::render::lists;
 use crate::render::notes::Sentences;
@@ -21,7 +21,7 @@ pub struct NoteBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "/kit/0/module/label")]
     pub pointer: Option<String>,
-    /// Which slot of the report it is about: an index into the slots of the answer.
+    /// Which slot of a report it is about: an index into `slots` of the answer.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 3, maximum = 8192)]
     pub slot: Option<usize>,
@@ -42,9 +42,14 @@ pub struct NoteBody {
     pub params: BTreeMap<&'static str, ParamBody>,
 }
 
+/// Every kind of note on modules and on slots of a board.
+fn all_kinds() -> impl Iterator<Item = &'static NoteKind> {
+    let facts = module_facts::KINDS.iter().chain(on_board::KINDS);
+    note_kinds().chain(facts.copied())
+}
+
 static ENGLISH: LazyLock<Sentences> = LazyLock::new(|| {
-    let modules = note_kinds().chain(module_facts::KINDS.iter().copied());
-    let modules = modules.map(|kind| (kind.code, kind.pattern));
+    let modules = all_kinds().map(|kind| (kind.code, kind.pattern));
     let reports = Code::ALL.iter().map(|code| (code.code(), code.pattern()));
     Sentences::english(modules.chain(reports))
 });
@@ -70,6 +75,13 @@ impl NoteBody {
             slot: note.slot,
             ..Self::of(note.code.code(), note.code.weight(), params.collect())
         }
+    }
+
+    /// The sentence as a message of a fault: lower case, no full stop.
+    pub fn as_message(&self) -> String {
+        let mut chars = self.sentence.trim_end_matches('.').chars();
+        let first = chars.next().map(|c| c.to_lowercase().to_string());
+        first.unwrap_or_default() + chars.as_str()
     }
 
     fn of(code: &'static str, weight: Weight, params: BTreeMap<&'static str, ParamBody>) -> Self {
@@ -133,8 +145,7 @@ mod tests {
 
     #[test]
     fn every_code_of_every_reader_has_a_sentence() {
-        let codes = note_kinds()
-            .chain(module_facts::KINDS.iter().copied())
+        let codes = all_kinds()
             .map(|kind| kind.code)
             .chain(Code::ALL.iter().map(|code| code.code()));
         let mut seen = std::collections::BTreeSet::new();

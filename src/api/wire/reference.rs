@@ -1,9 +1,11 @@
 //! An id of the catalogue, or the thing itself; a module also by the text of its label.
 
-use crate::catalogue::record::ModuleRecord;
-use serde::de::value::{MapAccessDeserializer, StringDeserializer};
-use serde::de::{DeserializeSeed, Error, IntoDeserializer, MapAccess, Visitor};
+use crate::catalogue::record::words::HeightName;
+use crate::catalogue::record::{ModuleRecord, MoneyRecord};
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{Error, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer};
+use serde_json::{Map, Value};
 use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
@@ -78,8 +80,8 @@ impl<T: ToSchema> ToSchema for IdOr<T> {
     }
 }
 
-/// A module by what is printed on it.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize, ToSchema)]
+/// A module by what is printed on it, with facts that a label does not tell.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct LabelRef {
     /// The text of the module's label, from the capacity on.
@@ -89,6 +91,31 @@ pub struct LabelRef {
         max_length = 300
     )]
     pub label: String,
+    /// What to call it in an answer; its label if left out.
+    #[schema(max_length = 200)]
+    pub name: Option<String>,
+    /// Height class.
+    pub height: Option<HeightName>,
+    /// Maker of the module.
+    #[schema(max_length = 200)]
+    pub maker: Option<String>,
+    /// The maker's part number.
+    #[schema(max_length = 100)]
+    pub part_number: Option<String>,
+    /// The maker's product line, where a board forbids to mix lines.
+    #[schema(max_length = 100)]
+    pub product_line: Option<String>,
+    /// Typical power in mW.
+    pub typical_power_mw: Option<u64>,
+    /// Peak power in mW.
+    pub peak_power_mw: Option<u64>,
+    /// Price of one module.
+    pub price: Option<MoneyRecord>,
+    /// Modules in stock.
+    pub stock: Option<u32>,
+    /// Modules are sold in multiples of this.
+    #[schema(minimum = 1, maximum = 1024)]
+    pub pack: Option<u32>,
 }
 
 /// A module: an id of the catalogue (a string), its facts, or its label.
@@ -99,7 +126,7 @@ pub enum ModuleRef {
     /// The facts.
     Own(Box<ModuleRecord>),
     /// The label.
-    Label(LabelRef),
+    Label(Box<LabelRef>),
 }
 
 impl<'de> Deserialize<'de> for ModuleRef {
@@ -122,46 +149,22 @@ impl<'de> Visitor<'de> for ModuleRefVisitor {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Self::Value, A::Error> {
-        let Some(first) = members.next_key::<String>()? else {
-            return Ok(ModuleRef::Own(Box::default()));
-        };
-        let is_label = first == "label";
-        let begun = MapAccessDeserializer::new(Begun {
-            first: Some(first),
-            rest: members,
-        });
-        if is_label {
-            LabelRef::deserialize(begun).map(ModuleRef::Label)
-        } else {
-            ModuleRecord::deserialize(begun).map(|record| ModuleRef::Own(Box::new(record)))
-        }
-    }
-}
-
-/// Members of which the first name has been read already.
-struct Begun<A> {
-    first: Option<String>,
-    rest: A,
-}
-
-impl<'de, A: MapAccess<'de>> MapAccess<'de> for Begun<A> {
-    type Error = A::Error;
-
-    fn next_key_seed<K: DeserializeSeed<'de>>(
-        &mut self,
-        seed: K,
-    ) -> Result<Option<K::Value>, A::Error> {
-        match self.first.take() {
-            Some(first) => {
-                let name: StringDeserializer<A::Error> = first.into_deserializer();
-                seed.deserialize(name).map(Some)
+        // Which of the two it is may stand at the end. What is kept until then is checked for
+        // repeated members here, and for unknown ones by the type that it becomes.
+        let mut kept = Map::new();
+        while let Some((name, value)) = members.next_entry::<String, Value>()? {
+            if kept.contains_key(&name) {
+                return Err(A::Error::custom("a member stands here twice"));
             }
-            None => self.rest.next_key_seed(seed),
+            kept.insert(name, value);
         }
-    }
-
-    fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, A::Error> {
-        self.rest.next_value_seed(seed)
+        let is_label = kept.contains_key("label");
+        let kept = Value::Object(kept);
+        let module = match is_label {
+            true => LabelRef::deserialize(kept).map(|label| ModuleRef::Label(Box::new(label))),
+            false => ModuleRecord::deserialize(kept).map(|record| ModuleRef::Own(Box::new(record))),
+        };
+        module.map_err(A::Error::custom)
     }
 }
 
@@ -183,6 +186,7 @@ impl ToSchema for ModuleRef {
     fn schemas(named: &mut Vec<(String, RefOr<Schema>)>) {
         named.push((ModuleRecord::name().into_owned(), ModuleRecord::schema()));
         named.push((LabelRef::name().into_owned(), LabelRef::schema()));
+        LabelRef::schemas(named);
         ModuleRecord::schemas(named);
     }
 }
@@ -198,9 +202,9 @@ mod tests {
     #[test]
     fn an_object_is_a_label_if_its_member_says_so_and_facts_otherwise() {
         let label = read(r#"{"label": "32GB 2Rx4 PC4-3200AA-RB2-12"}"#);
-        assert!(
-            matches!(label, Ok(ModuleRef::Label(LabelRef { label })) if label.starts_with("32GB"))
-        );
+        assert!(matches!(label, Ok(ModuleRef::Label(_))));
+        let late = read(r#"{"height": "LP", "label": "32GB 2Rx4 PC4-3200AA-RB2-12"}"#);
+        assert!(matches!(late, Ok(ModuleRef::Label(label)) if label.height.is_some()));
         assert!(matches!(read(r#""ERW-4R32-2x4""#), Ok(ModuleRef::Id(_))));
         assert!(
             matches!(read("{}"), Ok(ModuleRef::Own(record)) if *record == ModuleRecord::default())

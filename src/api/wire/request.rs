@@ -20,7 +20,9 @@ use utoipa::ToSchema;
 use super::answer::BlockOn;
 use super::labels;
 use super::note::NoteBody;
+use super::read_inventory::{InstalledBody, ReportSource};
 use super::reference::{IdOr, LabelRef, ModuleRef};
+use super::reported::{self, Installed};
 
 /// A board: an id of the catalogue, or a record.
 pub type BoardRef = IdOr<BoardRecord>;
@@ -46,9 +48,8 @@ pub struct ValidateRequest {
     /// The board's firmware version.
     #[schema(example = "2.4", max_length = 100)]
     pub firmware: Option<String>,
-    /// Modules that are installed.
-    #[schema(max_items = 1024)]
-    pub installed: Option<Vec<InstalledEntry>>,
+    /// Modules that are installed: a list of them, or an inventory report of the machine.
+    pub installed: Option<Installed>,
     /// What may happen to them; `in_place` if left out.
     pub installed_policy: Option<InstalledPolicyName>,
     /// Modules to add, without slots: each line of a cart.
@@ -238,18 +239,20 @@ pub struct Resolved<'a> {
     pub request: Request,
     /// What blocks.
     pub block_on: BlockOn,
-    /// What was noted while labels were read.
+    /// What was noted while labels and a report were read.
     pub notes: Vec<NoteBody>,
+    /// Installed modules that were taken from a report.
+    pub taken: Vec<InstalledBody>,
 }
 
 impl ValidateRequest {
     /// Whether answering takes a search: some module has no slot yet.
     pub fn searches(&self) -> bool {
-        let loose = self
-            .installed
-            .iter()
-            .flatten()
-            .any(|entry| entry.slot.is_none());
+        let loose = match &self.installed {
+            None => false,
+            Some(Installed::List(list)) => list.iter().any(|entry| entry.slot.is_none()),
+            Some(Installed::Report(_)) => true,
+        };
         let moves = !matches!(
             self.installed_policy,
             None | Some(InstalledPolicyName::InPlace)
@@ -268,6 +271,7 @@ impl ValidateRequest {
             parts: Vec::new(),
             labels: Vec::new(),
             notes: Vec::new(),
+            taken: Vec::new(),
         };
         let board = reader.board(self.board.as_ref());
         let request = board
@@ -282,6 +286,7 @@ impl ValidateRequest {
                 },
                 block_on: block_on(self),
                 notes: reader.notes,
+                taken: reader.taken,
             }),
             _ => Err(reader.into_faults()),
         }
@@ -311,8 +316,9 @@ struct Reader<'a> {
     /// Distinct modules; those of the catalogue with their id.
     parts: Vec<(Option<String>, Arc<Module>)>,
     /// Labels that have been read, each with the module that it gave.
-    labels: Vec<(String, PartIx)>,
+    labels: Vec<(LabelRef, PartIx)>,
     notes: Vec<NoteBody>,
+    taken: Vec<InstalledBody>,
 }
 
 impl<'a> Reader<'a> {
@@ -380,7 +386,16 @@ impl<'a> Reader<'a> {
     fn request(&mut self, body: &ValidateRequest, board: &Board) -> Request {
         let kit = body.kit.as_deref().unwrap_or_default();
         let population = body.population.as_deref().unwrap_or_default();
-        let installed = body.installed.as_deref().unwrap_or_default();
+        let (lines, seats) = (self.kit(kit), self.population(population, board));
+        let (installed, fitted) = match &body.installed {
+            None => (Vec::new(), None),
+            Some(Installed::List(list)) => (self.installed(list, board), None),
+            Some(Installed::Report(report)) => self.report(&report.inventory, board),
+        };
+        let sockets = match &body.processors {
+            Some(list) => Some(self.sockets(list, board)),
+            None => fitted.map(|fitted| self.fitted(fitted, board)),
+        };
         let total = kit.iter().map(|line| u64::from(line.quantity)).sum::<u64>()
             + (population.len() + installed.len()) as u64;
         if total > MOST_MODULES {
@@ -394,17 +409,14 @@ impl<'a> Reader<'a> {
         }
         Request {
             parts: Vec::new(),
-            kit: self.kit(kit),
-            population: self.population(population, board),
-            installed: self.installed(installed, board),
+            kit: lines,
+            population: seats,
+            installed,
             installed_policy: body
                 .installed_policy
                 .map_or(InstalledPolicy::InPlace, Into::into),
             removed: Vec::new(),
-            sockets: body
-                .processors
-                .as_ref()
-                .map(|list| self.sockets(list, board)),
+            sockets,
             firmware: body
                 .firmware
                 .as_deref()
@@ -459,6 +471,35 @@ impl<'a> Reader<'a> {
         installed.iter().enumerate().filter_map(seat).collect()
     }
 
+    /// The modules of a report, and which sockets it shows a processor in.
+    fn report(&mut self, source: &ReportSource, board: &Board) -> (Vec<Seated>, Option<Vec<bool>>) {
+        let read = match reported::read(source, board, self.catalogue) {
+            Ok(read) => read,
+            Err(faults) => {
+                self.faults.extend(faults);
+                return (Vec::new(), None);
+            }
+        };
+        self.notes.extend(read.notes);
+        self.taken = read.taken;
+        let seated = read.modules.into_iter().filter_map(|module| {
+            let part = self.add(module.id, module.module)?;
+            let slot = module.slot;
+            Some(Seated { part, slot })
+        });
+        (seated.collect(), read.fitted)
+    }
+
+    /// Sockets as a report shows them.
+    fn fitted(&mut self, fitted: Vec<bool>, board: &Board) -> Vec<SocketState> {
+        self.notes.push(reported::sockets_note(&fitted, board));
+        let state = |fitted: bool| match fitted {
+            true => SocketState::Fitted(None),
+            false => SocketState::Empty,
+        };
+        fitted.into_iter().map(state).collect()
+    }
+
     fn slot(&mut self, label: &str, at: &str, board: &Board) -> Option<SlotIx> {
         let slot = board.slot_named(label);
         if slot.is_none() {
@@ -504,7 +545,7 @@ impl<'a> Reader<'a> {
                 };
                 self.add(Some(id.clone()), Arc::clone(&entry.module))
             }
-            ModuleRef::Label(LabelRef { label }) => self.label(label, &format!("{at}/label")),
+            ModuleRef::Label(label) => self.label(label, at),
             ModuleRef::Own(record) => match record.to_module(&describe(record)) {
                 Ok(module) => self.add(None, Arc::new(module)),
                 Err(faults) => {
@@ -517,11 +558,11 @@ impl<'a> Reader<'a> {
 
     /// The module that carries a label. A label that is not well formed is refused, with what was
     /// probably meant: guessing could make a module fit that does not.
-    fn label(&mut self, text: &str, at: &str) -> Option<PartIx> {
-        if let Some((_, part)) = self.labels.iter().find(|(known, _)| known == text) {
+    fn label(&mut self, label: &LabelRef, at: &str) -> Option<PartIx> {
+        if let Some((_, part)) = self.labels.iter().find(|(known, _)| known == label) {
             return Some(*part);
         }
-        let read = match labels::read(text, at) {
+        let read = match labels::read(label, at) {
             Ok(read) => read,
             Err(faults) => {
                 self.faults.extend(faults);
@@ -530,7 +571,7 @@ impl<'a> Reader<'a> {
         };
         self.notes.extend(read.notes);
         let part = self.add(None, Arc::new(read.module))?;
-        self.labels.push((text.to_owned(), part));
+        self.labels.push((label.clone(), part));
         Some(part)
     }
 

@@ -232,6 +232,50 @@ impl ModuleRecord {
     }
 }
 
+impl From<&ModuleFacts> for ModuleRecord {
+    fn from(facts: &ModuleFacts) -> Self {
+        let volts = |list: &Vec<Millivolts>| list.iter().map(|mv| mv.0).collect();
+        Self {
+            name: Some(facts.name.clone()).filter(|name| !name.is_empty()),
+            generation: facts.generation.map(Into::into),
+            kind: facts.kind.map(Into::into),
+            capacity_mib: facts.capacity.map(|capacity| capacity.0),
+            package_ranks: facts.package_ranks,
+            stack_height: facts.stack_height,
+            width: facts.width.map(Into::into),
+            die_gbit: facts.die_density.map(|density| density.0),
+            ecc_bits: facts.ecc_bits,
+            rate_mts: facts.rate.map(|rate| rate.0),
+            cas_latency: facts.cas_latency,
+            supply_mv: facts.supply.as_ref().map(volts),
+            input_mv: facts.input.map(|mv| mv.0),
+            timing: facts.timing.as_ref().map(Into::into),
+            height: facts.height.map(Into::into),
+            maker: facts.maker.clone(),
+            part_number: facts.part_number.clone(),
+            product_line: facts.product_line.clone(),
+            typical_power_mw: facts.typical_power.map(|power| power.0),
+            peak_power_mw: facts.peak_power.map(|power| power.0),
+            price: facts.price.map(|price| MoneyRecord {
+                minor: price.minor,
+                currency: price.currency.code().to_owned(),
+            }),
+            stock: facts.stock,
+            pack: facts.pack,
+        }
+    }
+}
+
+impl From<&Timing> for TimingRecord {
+    fn from(timing: &Timing) -> Self {
+        Self {
+            tck_min_ps: timing.tck_min.0,
+            taa_min_ps: timing.taa_min.0,
+            cas_supported: timing.cas_supported.clone(),
+        }
+    }
+}
+
 impl TimingRecord {
     fn checked(&self, faults: &mut Vec<RecordFault>) -> Option<Timing> {
         if self.cas_supported.is_empty() {

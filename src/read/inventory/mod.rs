@@ -14,6 +14,7 @@ pub mod locate;
 pub mod lshw;
 mod maker;
 pub mod note;
+pub mod on_board;
 mod rates;
 pub mod record;
 pub mod redfish;

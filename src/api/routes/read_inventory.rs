@@ -1,0 +1,82 @@
+//! `POST /v1/read/inventory`: a report on a whole machine as module records with their slots.
+
+use actix_web::web::Data;
+use actix_web::{HttpRequest, HttpResponse};
+
+use crate::api::extract::Sent;
+use crate::api::problem::{Problem, ProblemBody};
+use crate::api::query::{Query, fault};
+use crate::api::read_inventory::{board, read, read_raw};
+use crate::api::state::AppState;
+use crate::api::wire::read_inventory::{InventoryBody, ReadInventoryRequest};
+
+/// What is in this machine?
+///
+/// Reads what a machine says of its own memory: the text of dmidecode, an SMBIOS table or dump, the
+/// JSON of lshw, Redfish resources. The answer has every slot with its module as a record, how sure
+/// each fact is, and what was noted. With a board, it says which slot of the board each is, and asks
+/// where that is not certain. Instead of JSON, send text as `text/plain` or bytes as
+/// `application/octet-stream`, with the board as a query parameter. For a verdict on a machine and a
+/// cart, send the report as `installed` of `/v1/validate` instead.
+#[utoipa::path(
+    post,
+    path = "/v1/read/inventory",
+    tag = "read",
+    params(
+        ("board" = Option<String>, Query, description = "The board, where the body is no JSON.",
+            example = "tarn", max_length = 100),
+    ),
+    request_body(content(
+        (ReadInventoryRequest = "application/json"),
+        (String = "text/plain"),
+        (Vec<u8> = "application/octet-stream"),
+    )),
+    responses(
+        (status = 200, description = "What was read.", body = InventoryBody),
+        (status = 415, description = "The body is of none of the three types.", body = ProblemBody,
+            content_type = "application/problem+json"),
+        (status = 422, description = "It is no report, names something that does not exist, or the JSON has the wrong shape.",
+            body = ProblemBody, content_type = "application/problem+json"),
+        (status = 503, description = "The service is busy.", body = ProblemBody,
+            content_type = "application/problem+json"),
+    )
+)]
+pub async fn read_inventory(
+    request: HttpRequest,
+    state: Data<AppState>,
+    body: Sent<ReadInventoryRequest>,
+) -> Result<HttpResponse, Problem> {
+    let query = Query::read(request.query_string(), &["board"])?;
+    let id = query.get("board").map(str::to_owned);
+    let shared = Data::clone(&state);
+    // A report may be long: it must not hold a worker that others wait for.
+    let answer = state.compute(move || answer(body, id, &shared)).await??;
+    Ok(HttpResponse::Ok().json(answer))
+}
+
+fn answer(
+    body: Sent<ReadInventoryRequest>,
+    id: Option<String>,
+    state: &AppState,
+) -> Result<InventoryBody, Problem> {
+    let catalogue = state.catalogue();
+    let id = id.as_deref();
+    match body {
+        Sent::Json(_) if id.is_some() => {
+            let message = "the board of a JSON body stands in the body";
+            Err(Problem::invalid_query(fault("board", message)))
+        }
+        Sent::Json(request) => read(request, catalogue),
+        Sent::Raw(content) => {
+            let unknown = |near| {
+                let fault = fault("board", "there is no such board in this catalogue");
+                Problem::invalid_query(fault.close_matches(near))
+            };
+            let board = id
+                .map(|id| board(id, catalogue))
+                .transpose()
+                .map_err(unknown)?;
+            read_raw(&content, board, catalogue)
+        }
+    }
+}

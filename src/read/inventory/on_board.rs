@@ -1,0 +1,261 @@
+//! Which slots of a known board the slots of a report are.
+//!
+//! A slot is known where the caller told it, where its locator is the label printed on the board, or
+//! where the numbers of the report leave one slot only. Firmware's index within a channel says nothing
+//! about the distance from the processor, so of several slots none is taken by number, unless all of
+//! them hold the same. What is not known is asked: a wrong slot could make a wrong verdict.
+
+use super::note::Code;
+use super::record::{Fact, Inventory, Occupancy, PlacedBy, Slot, Standing};
+use super::{facts, locate::MappedPlace};
+use crate::domain::board::{Board, ChannelIx, Place, SlotIx};
+use crate::read::note::kinds;
+use std::collections::BTreeMap;
+
+kinds! {
+    PLACED_BY_NUMBER Caution "slots-placed-by-number" ["count"]
+        "{ $count } slots of the report were put at slots of the board by the order of their socket and channel numbers. Compare them with the labels printed on the board.";
+    NOT_ON_BOARD Caution "slot-not-on-board" ["locator"]
+        "Which slot of the board `{ $locator }` is, the report does not tell. Say it, or read the label printed beside the slot.";
+    PROCESSORS_TAKEN Remark "processors-from-report" ["fitted", "sockets"]
+        "The report shows processors in { $fitted } of { $sockets } sockets. That is used, since the request does not tell.";
+    OF_CATALOGUE Remark "module-of-catalogue" ["part", "id"]
+        "The part number `{ $part }` stands for `{ $id }` of the catalogue, whose facts are used for a decision.";
+    NOT_AS_CATALOGUE Caution "module-not-as-catalogue" ["part", "id", "fact"]
+        "The part number `{ $part }` stands for `{ $id }` of the catalogue, but the report tells another { $fact }, so only the report is used.";
+}
+
+/// What told which slot of the board it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MappedBy {
+    /// The caller.
+    Told,
+    /// The locator is the printed label.
+    Label,
+    /// Socket and channel leave one slot only.
+    Number,
+}
+
+impl MappedBy {
+    /// The stable name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Told => "told",
+            Self::Label => "label",
+            Self::Number => "number",
+        }
+    }
+}
+
+/// Where a slot of the report is on the board.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Spot {
+    /// The slot, if it is known.
+    pub slot: Option<(SlotIx, MappedBy)>,
+    /// Slots that it may be, if it is not.
+    pub candidates: Vec<SlotIx>,
+}
+
+/// Where each slot of a report is on a board, in the order of the report.
+pub fn on_board(inventory: &Inventory, board: &Board) -> Vec<Spot> {
+    let numbers = Numbers::of(inventory, board);
+    let mut spots: Vec<Spot> = inventory
+        .slots
+        .iter()
+        .enumerate()
+        .map(|(index, slot)| Spot {
+            slot: told(slot, board)
+                .map(|slot| (slot, MappedBy::Told))
+                .or_else(|| Some((by_label(slot, board)?, MappedBy::Label)))
+                .or_else(|| Some((numbers.slot(index, slot)?, MappedBy::Number))),
+            candidates: Vec::new(),
+        })
+        .collect();
+    forget_clashes(&mut spots);
+    let taken: Vec<SlotIx> = spots.iter().filter_map(|spot| Some(spot.slot?.0)).collect();
+    for (slot, spot) in inventory.slots.iter().zip(&mut spots) {
+        if spot.slot.is_none() {
+            spot.candidates = numbers.candidates(slot);
+            spot.candidates.retain(|slot| !taken.contains(slot));
+        }
+    }
+    spots
+}
+
+/// A slot that two slots of the report claim is neither's.
+fn forget_clashes(spots: &mut [Spot]) {
+    let mut counts: BTreeMap<SlotIx, usize> = BTreeMap::new();
+    for (slot, _) in spots.iter().filter_map(|spot| spot.slot) {
+        *counts.entry(slot).or_default() += 1;
+    }
+    for spot in spots {
+        spot.slot = spot.slot.filter(|(slot, _)| counts.get(slot) == Some(&1));
+    }
+}
+
+/// The slot at the place that the caller's mapping gives.
+fn told(slot: &Slot, board: &Board) -> Option<SlotIx> {
+    if slot.place.by != PlacedBy::Mapping {
+        return None;
+    }
+    let place = Place {
+        socket: narrow(slot.place.socket)?,
+        channel: narrow(slot.place.channel)?,
+        position: narrow(slot.place.position)?,
+    };
+    let index = board.slots.iter().position(|known| known.place == place)?;
+    u16::try_from(index).ok().map(SlotIx)
+}
+
+/// The place of a board's slot, for a mapping.
+pub fn place_of(board: &Board, slot: SlotIx) -> Option<MappedPlace> {
+    let place = board.slot(slot)?.place;
+    Some(MappedPlace {
+        socket: place.socket.into(),
+        channel: place.channel.into(),
+        position: place.position.into(),
+    })
+}
+
+/// The slot whose printed label the locator is, with or without the word DIMM before it. A socket that
+/// the report tells must be the label's.
+fn by_label(slot: &Slot, board: &Board) -> Option<SlotIx> {
+    let locator = plain(slot.name.locator.as_deref()?);
+    let bare = locator.strip_prefix("DIMM").unwrap_or(&locator);
+    let is = |label: &str| {
+        let label = plain(label);
+        !label.is_empty() && (label == locator || label == bare)
+    };
+    let mut fitting = board.slots.iter().enumerate().filter(|(_, s)| is(&s.label));
+    let (index, known) = fitting.next()?;
+    let sure = slot.place.socket.standing() != Standing::Assumed;
+    let elsewhere = |socket: u8| sure && socket != known.place.socket;
+    if fitting.next().is_some() || narrow(slot.place.socket).is_some_and(elsewhere) {
+        return None;
+    }
+    u16::try_from(index).ok().map(SlotIx)
+}
+
+/// Letters and digits in upper case.
+fn plain(text: &str) -> String {
+    let plain = text.chars().filter(char::is_ascii_alphanumeric);
+    plain.map(|c| c.to_ascii_uppercase()).collect()
+}
+
+fn narrow(fact: Fact<u16>) -> Option<u8> {
+    u8::try_from(*fact.value()?).ok()
+}
+
+/// The numbers of the report, where they agree with the board.
+struct Numbers<'a> {
+    board: &'a Board,
+    inventory: &'a Inventory,
+    /// The slots of the report in each channel of the board, by index.
+    channels: BTreeMap<ChannelIx, Vec<usize>>,
+}
+
+impl<'a> Numbers<'a> {
+    fn of(inventory: &'a Inventory, board: &'a Board) -> Self {
+        let mut channels: BTreeMap<ChannelIx, Vec<usize>> = BTreeMap::new();
+        for (index, slot) in inventory.slots.iter().enumerate() {
+            if let Some(channel) = channel(slot, board) {
+                channels.entry(channel).or_default().push(index);
+            }
+        }
+        let gaps = inventory
+            .notes
+            .iter()
+            .any(|note| note.code == Code::ChannelNumbersHaveGaps);
+        // Numbers are ranks of what the report shows: they are the board's only if it shows all
+        // channels of the socket, and no more slots than are wired.
+        let whole = |socket: u8| {
+            board
+                .channels_of(socket)
+                .all(|channel| channels.contains_key(&channel))
+        };
+        let wired = |(channel, slots): (&ChannelIx, &Vec<usize>)| {
+            slots.len() <= usize::from(board.wired(*channel))
+        };
+        let sockets: Vec<u8> = (1..=board.sockets)
+            .filter(|socket| whole(*socket))
+            .collect();
+        let agrees = !gaps && channels.iter().all(wired);
+        channels.retain(|channel, _| agrees && sockets.contains(&board.address(*channel).0));
+        Self {
+            board,
+            inventory,
+            channels,
+        }
+    }
+
+    /// The slot, if the numbers leave only one, or if all slots of a full channel hold the same.
+    fn slot(&self, index: usize, slot: &Slot) -> Option<SlotIx> {
+        let channel = channel(slot, self.board)?;
+        let own = self.channels.get(&channel)?;
+        let mut slots = self.board.slots_of(channel);
+        if own.len() == 1 && self.board.wired(channel) == 1 {
+            return slots.next();
+        }
+        let full = own.len() == usize::from(self.board.wired(channel));
+        let place = own.iter().position(|other| *other == index)?;
+        (full && self.all_alike(own)).then(|| slots.nth(place))?
+    }
+
+    fn all_alike(&self, indices: &[usize]) -> bool {
+        let alike = |one: &Slot, other: &Slot| {
+            one.occupancy == other.occupancy
+                && match (&one.module, &other.module) {
+                    (Some(one), Some(other)) => {
+                        one.part_number.value().is_some()
+                            && one.part_number == other.part_number
+                            && one.capacity_mib == other.capacity_mib
+                            && one.ranks == other.ranks
+                            && one.kind == other.kind
+                            && one.rated_mts == other.rated_mts
+                    }
+                    (None, None) => one.occupancy == Occupancy::Empty,
+                    _ => false,
+                }
+        };
+        let slots = || indices.iter().filter_map(|i| self.inventory.slots.get(*i));
+        slots().zip(slots().skip(1)).all(|(a, b)| alike(a, b))
+    }
+
+    /// The slots that it may be: those of its channel or its socket, else all.
+    fn candidates(&self, slot: &Slot) -> Vec<SlotIx> {
+        let channel = channel(slot, self.board).filter(|c| self.channels.contains_key(c));
+        if let Some(channel) = channel {
+            return self.board.slots_of(channel).collect();
+        }
+        let socket =
+            narrow(slot.place.socket).filter(|_| slot.place.socket.standing() != Standing::Assumed);
+        (0..)
+            .zip(&self.board.slots)
+            .filter(|(_, known)| socket.is_none_or(|socket| known.place.socket == socket))
+            .map(|(index, _)| SlotIx(index))
+            .collect()
+    }
+}
+
+/// The channel of the board with the slot's numbers.
+fn channel(slot: &Slot, board: &Board) -> Option<ChannelIx> {
+    let (socket, channel) = (narrow(slot.place.socket)?, narrow(slot.place.channel)?);
+    let assumed = slot.place.socket.standing() == Standing::Assumed && board.sockets > 1;
+    let within = (1..=board.sockets).contains(&socket) && (1..=board.channels).contains(&channel);
+    (within && !assumed).then(|| board.channel_at(socket, channel))
+}
+
+/// Which sockets of a board hold a processor; nothing unless the report tells it of exactly as many
+/// sockets as the board has.
+pub fn fitted_sockets(inventory: &Inventory, board: &Board) -> Option<Vec<bool>> {
+    if inventory.processors.len() != usize::from(board.sockets) {
+        return None;
+    }
+    let mut sorted: Vec<_> = inventory.processors.iter().collect();
+    sorted.sort_by_key(|p| facts::natural_key(p.socket_label.as_deref().unwrap_or_default()));
+    let fitted: Option<Vec<bool>> = sorted
+        .iter()
+        .map(|p| p.populated.value().copied())
+        .collect();
+    fitted.filter(|fitted| fitted.contains(&true))
+}

@@ -1,0 +1,432 @@
+//! `POST /v1/read/inventory`, and a report as what is installed.
+
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use serde_json::{Value, json};
+
+use crate::client::{Reply, post, send};
+use crate::reports::{dmidecode, lines, tarn};
+use crate::service::address;
+
+const DUMP: &[u8] = include_bytes!("../fixtures/inventory/firth.smbios.bin");
+const TARN: &str = include_str!("../fixtures/inventory/tarn.dmidecode.txt");
+const MEMORY: &str = include_str!("../fixtures/inventory/loch.redfish.Memory.json");
+const SYSTEM: &str = include_str!("../fixtures/inventory/loch.redfish.System.json");
+
+fn read(body: &Value) -> Reply {
+    post(address(), "/v1/read/inventory", body.to_string().as_bytes())
+}
+
+fn raw(path: &str, kind: &str, body: &[u8]) -> Reply {
+    send(address(), "POST", path, &[("content-type", kind)], body)
+}
+
+fn validate(body: &Value) -> Reply {
+    post(address(), "/v1/validate", body.to_string().as_bytes())
+}
+
+fn codes(answer: &Value) -> Vec<&str> {
+    let notes = answer["notes"]
+        .as_array()
+        .map(Vec::as_slice)
+        .unwrap_or_default();
+    notes
+        .iter()
+        .filter_map(|note| note["code"].as_str())
+        .collect()
+}
+
+/// The tarn machine, its slots named as they are printed.
+fn printed() -> String {
+    dmidecode(&lines(&tarn("DIMM ")), [true, true])
+}
+
+#[test]
+fn a_text_gives_slots_with_records_and_standings() {
+    let answer = read(&json!({ "text": TARN })).json();
+    assert_eq!(
+        (&answer["format"], &answer["complete"]),
+        (&json!("dmidecode_text"), &json!(true))
+    );
+    assert_eq!(answer["slots"].as_array().map(Vec::len), Some(24));
+    assert_eq!(answer["system"]["product"], "Tarn server");
+    let slot = &answer["slots"][1];
+    assert_eq!(
+        (&slot["locator"], &slot["occupancy"]),
+        (&json!("P1_DIMM1A"), &json!("populated"))
+    );
+    assert_eq!(slot["module"]["package_ranks"], 2);
+    assert_eq!(slot["place"]["by"], "locator_text");
+    assert_eq!(slot["facts"].as_array().map(Vec::len), Some(16));
+    // The clock 667 MHz is a rate of 1333 MT/s, by the trade's name.
+    assert_eq!(slot["module"]["rate_mts"], 1333);
+}
+
+#[test]
+fn every_form_of_a_report_is_read() {
+    let text = read(&json!({ "text": TARN })).json();
+    assert_eq!(
+        read(&json!({ "base64": STANDARD.encode(TARN) })).json(),
+        text
+    );
+    assert_eq!(
+        raw("/v1/read/inventory", "text/plain", TARN.as_bytes()).json(),
+        text
+    );
+    let dump = raw("/v1/read/inventory", "application/octet-stream", DUMP).json();
+    assert_eq!(
+        (&dump["format"], &dump["populated"]),
+        (&json!("smbios_dump"), &json!(8))
+    );
+    let documents: Vec<Value> = [MEMORY, SYSTEM]
+        .iter()
+        .map(|text| serde_json::from_str(text).expect("JSON"))
+        .collect();
+    let redfish = read(&json!({ "redfish": documents })).json();
+    assert_eq!(redfish["format"], "redfish");
+    assert_eq!(redfish["slots"].as_array().map(Vec::len), Some(8));
+}
+
+#[test]
+fn slots_are_those_of_the_board_where_the_locator_is_the_printed_label() {
+    let answer = read(&json!({ "text": printed(), "board": "tarn" })).json();
+    assert_eq!(
+        (&answer["slots"][0]["slot"], &answer["slots"][0]["slot_by"]),
+        (&json!("A1"), &json!("label"))
+    );
+    assert_eq!(answer["slots"][23]["slot"], "H3");
+    assert_eq!(answer["ask"], json!([]));
+    assert_eq!(answer["slots"][0]["catalogue_module"], "ERW-3R16-2x4");
+    let same = raw(
+        "/v1/read/inventory?board=tarn",
+        "text/plain",
+        printed().as_bytes(),
+    )
+    .json();
+    assert_eq!(same, answer);
+}
+
+#[test]
+fn where_firmware_numbers_the_slots_of_a_channel_the_board_s_slot_is_asked() {
+    let answer = read(&json!({ "text": TARN, "board": "tarn" })).json();
+    let ask = answer["ask"].as_array().expect("a list");
+    let asked = ask
+        .iter()
+        .find(|asked| asked["locator"] == "P1_DIMM1A")
+        .expect("asked");
+    assert_eq!(asked["candidates"], json!(["A1", "A2", "A3"]));
+    assert!(codes(&answer).contains(&"slot-not-on-board"));
+    assert!(!codes(&answer).contains(&"placement-unknown"));
+}
+
+#[test]
+fn where_a_channel_has_one_slot_its_number_tells_it_with_a_caution() {
+    let slots: Vec<(String, Option<&'static str>)> = (0..12)
+        .map(|channel| (format!("P0_CHANNEL{channel}_DIMM0"), None))
+        .collect();
+    let text = dmidecode(&lines(&slots), [true, false]);
+    let answer = read(&json!({ "text": text, "board": "firth" })).json();
+    assert_eq!(
+        (&answer["slots"][2]["slot"], &answer["slots"][2]["slot_by"]),
+        (&json!("C1"), &json!("number"))
+    );
+    assert!(codes(&answer).contains(&"slots-placed-by-number"));
+    // Eleven channels of twelve: which one is left out is not told.
+    let text = dmidecode(&lines(&slots[..11]), [true, false]);
+    let answer = read(&json!({ "text": text, "board": "firth" })).json();
+    assert_eq!(answer["slots"][2].get("slot"), None);
+}
+
+#[test]
+fn the_caller_can_tell_the_slots() {
+    let slots =
+        json!([{ "locator": "P1_DIMM1A", "slot": "A1" }, { "locator": "p1_dimm2a", "slot": "B1" }]);
+    let answer = read(&json!({ "text": TARN, "board": "tarn", "slots": slots })).json();
+    assert_eq!(
+        (&answer["slots"][1]["slot"], &answer["slots"][1]["slot_by"]),
+        (&json!("A1"), &json!("told"))
+    );
+    assert_eq!(
+        answer["slots"][1]["place"]["position"],
+        json!({ "value": 1, "standing": "read" })
+    );
+    let wrong = json!([{ "locator": "P1_DIMM1A", "slot": "A9" }]);
+    let reply = read(&json!({ "text": TARN, "board": "tarn", "slots": wrong }));
+    assert_eq!(reply.faults(), ["unknown-name /slots/0/slot"]);
+    assert_eq!(
+        read(&json!({ "text": TARN, "slots": slots })).faults(),
+        ["unusable /slots"]
+    );
+}
+
+#[test]
+fn two_slots_that_claim_one_slot_of_the_board_get_none() {
+    let text = dmidecode(
+        &[("A1", None), ("DIMM_A1", None), ("B1", None)],
+        [true, true],
+    );
+    let answer = read(&json!({ "text": text, "board": "tarn" })).json();
+    assert_eq!(answer["slots"][0].get("slot"), None);
+    assert_eq!(answer["slots"][2]["slot"], "B1");
+}
+
+#[test]
+fn what_is_no_report_is_refused() {
+    assert_eq!(read(&json!({})).faults(), ["missing-member "]);
+    let twice = json!({ "text": TARN, "base64": "AAAA" });
+    assert_eq!(read(&twice).faults(), ["too-many-members "]);
+    assert_eq!(
+        read(&json!({ "base64": "?" })).faults(),
+        ["unusable /base64"]
+    );
+    assert_eq!(read(&json!({ "text": "hello" })).code(), "invalid-body");
+    let reply = read(&json!({ "text": TARN, "board": "tarm" }));
+    assert_eq!(reply.faults(), ["unknown-name /board"]);
+    assert_eq!(reply.json()["faults"][0]["close_matches"], json!(["tarn"]));
+    let reply = raw(
+        "/v1/read/inventory?board=tarm",
+        "text/plain",
+        TARN.as_bytes(),
+    );
+    assert_eq!(reply.faults(), ["unusable ?board"]);
+    let reply = post(
+        address(),
+        "/v1/read/inventory?board=tarn",
+        json!({ "text": TARN }).to_string().as_bytes(),
+    );
+    assert_eq!(reply.faults(), ["unusable ?board"]);
+    let reply = raw("/v1/read/inventory", "text/plain", b"hello");
+    assert_eq!(reply.code(), "nothing-readable");
+    assert!(
+        reply.json()["faults"][0]["message"]
+            .as_str()
+            .is_some_and(|m| m.contains("none of the reports"))
+    );
+}
+
+/// A report and a line of a cart.
+fn upgrade(report: &str, quantity: u32) -> Value {
+    json!({ "board": "tarn", "installed": { "inventory": { "text": report } },
+        "kit": [{ "module": "ERW-3R16-2x4", "quantity": quantity }] })
+}
+
+#[test]
+fn a_report_and_a_cart_give_the_verdict_that_a_list_gives() {
+    let by_report = validate(&upgrade(&printed(), 4)).json();
+    let installed: Vec<Value> = ["A1", "B1", "C1", "D1"]
+        .iter()
+        .map(|slot| json!({ "slot": slot, "module": "ERW-3R16-2x4" }))
+        .collect();
+    let by_list = json!({ "board": "tarn", "installed": installed, "processors": ["fitted", "fitted"],
+        "kit": [{ "module": "ERW-3R16-2x4", "quantity": 4 }] });
+    let by_list = validate(&by_list).json();
+    assert_eq!(
+        by_list["placement"]["slots"].as_array().map(Vec::len),
+        Some(8)
+    );
+    for member in ["verdict", "outcome", "placement", "findings", "models"] {
+        assert_eq!(by_report[member], by_list[member], "{member}");
+    }
+    assert_eq!(
+        by_report["installed"][0],
+        json!({ "locator": "DIMM A1", "slot": "A1", "module": "ERW-3R16-2x4" })
+    );
+    assert_eq!(
+        codes(&by_report),
+        ["module-of-catalogue", "processors-from-report"]
+    );
+}
+
+#[test]
+fn a_long_report_and_a_cart_give_a_verdict_in_one_call() {
+    let mut report = printed();
+    while report.len() < 100_000 {
+        let handle = 0x2000 + report.len();
+        report.push_str(&format!(
+            "Handle 0x{handle:04X}, DMI type 9, 17 bytes\nSystem Slot Information\n\
+             \tDesignation: Invented slot\n\tType: x8 PCI Express 3\n\tCurrent Usage: Available\n\n"
+        ));
+    }
+    let answer = validate(&upgrade(&report, 4));
+    assert_eq!(answer.status, 200);
+    let answer = answer.json();
+    assert!(
+        ["fits", "fits_with_warnings"].contains(&answer["verdict"].as_str().expect("a verdict")),
+        "{answer:#}"
+    );
+    assert_eq!(answer["allowed"], true);
+}
+
+#[test]
+fn an_empty_socket_of_the_report_takes_no_module() {
+    let slots = tarn("");
+    let report = dmidecode(&lines(&slots), [true, false]);
+    let answer = validate(&upgrade(&report, 9)).json();
+    assert_eq!(
+        answer["verdict"], "does_not_fit",
+        "12 slots of one socket: {answer:#}"
+    );
+    assert!(codes(&answer).contains(&"processors-from-report"));
+    // What the request tells counts more.
+    let mut told = upgrade(&report, 9);
+    told["processors"] = json!(["fitted", "fitted"]);
+    let told = validate(&told).json();
+    assert!(!codes(&told).contains(&"processors-from-report"));
+    assert_ne!(told["verdict"], "does_not_fit");
+}
+
+#[test]
+fn modules_whose_slot_is_not_known_leave_the_verdict_open_until_they_may_move() {
+    let mut body = upgrade(TARN, 2);
+    let answer = validate(&body).json();
+    assert_eq!(answer["verdict"], "undecided", "{answer:#}");
+    let rules: Vec<&str> = answer["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .filter_map(|finding| finding["rule"].as_str())
+        .collect();
+    assert!(rules.contains(&"installed-slot-not-told"), "{rules:?}");
+    assert!(codes(&answer).contains(&"slot-not-on-board"));
+    body["installed_policy"] = json!("keep");
+    let answer = validate(&body).json();
+    let findings = answer["findings"].to_string();
+    assert!(!findings.contains("installed-slot-not-told"), "{findings}");
+}
+
+#[test]
+fn a_module_that_cannot_be_read_is_counted_and_leaves_the_verdict_open() {
+    let report = printed().replacen("Size: 16384 MB", "Size: Unknown", 1);
+    let answer = validate(&upgrade(&report, 4)).json();
+    assert_eq!(answer["installed"].as_array().map(Vec::len), Some(4));
+    assert_eq!(
+        answer["installed"][0]["module"],
+        "the unreadable module in DIMM A1"
+    );
+    assert_eq!(answer["verdict"], "undecided");
+}
+
+#[test]
+fn a_slot_of_which_it_is_not_told_whether_it_holds_a_module_is_refused() {
+    let report = printed().replacen("Size: No Module Installed", "Size: Unknown", 1);
+    let reply = validate(&upgrade(&report, 4));
+    assert_eq!(reply.faults(), ["unusable /installed/inventory"]);
+    assert_eq!(
+        reply.json()["faults"][0]["message"],
+        "the report does not say whether `DIMM A2` holds a module"
+    );
+}
+
+#[test]
+fn a_rate_below_that_of_the_catalogue_is_the_running_one() {
+    let slower = printed().replace("Speed: 1600 MT/s", "Speed: 1333 MT/s");
+    let answer = validate(&upgrade(&slower, 4)).json();
+    assert!(codes(&answer).contains(&"module-of-catalogue"));
+    let faster = printed().replace("Speed: 1600 MT/s", "Speed: 1866 MT/s");
+    let answer = validate(&upgrade(&faster, 4)).json();
+    assert!(codes(&answer).contains(&"module-not-as-catalogue"));
+}
+
+#[test]
+fn a_part_number_of_the_catalogue_whose_facts_differ_is_not_believed() {
+    let report = printed().replace("Rank: 2", "Rank: 1");
+    let answer = validate(&upgrade(&report, 4)).json();
+    assert!(
+        codes(&answer).contains(&"module-not-as-catalogue"),
+        "{:?}",
+        codes(&answer)
+    );
+    assert_eq!(
+        answer["verdict"], "undecided",
+        "a report tells no device width"
+    );
+}
+
+#[test]
+fn a_report_that_is_none_or_not_whole_is_refused() {
+    for text in [
+        "hello",
+        "Handle 0x0100, DMI type 1, 27 bytes\nSystem Information\n\tManufacturer: x\n",
+    ] {
+        let reply = validate(&upgrade(text, 1));
+        assert_eq!(
+            (reply.status, reply.faults()[0].as_str()),
+            (422, "unusable /installed/inventory"),
+            "{text}"
+        );
+    }
+    let broken = &MEMORY[..MEMORY.len() / 2];
+    assert_eq!(validate(&upgrade(broken, 1)).status, 422);
+    let misspelt = json!({ "board": "tarn", "installed": { "inventry": { "text": "x" } } });
+    assert_eq!(validate(&misspelt).status, 422);
+    let none = json!({ "board": "tarn", "installed": { "inventory": {} } });
+    assert_eq!(
+        validate(&none).faults(),
+        ["missing-member /installed/inventory"]
+    );
+}
+
+/// Runs the program on a file of its own.
+fn program(arguments: &[&str], input: &[u8]) -> (Option<i32>, String) {
+    use std::io::Write;
+    use std::process::{Command, Stdio};
+    let mut child = Command::new(env!("CARGO_BIN_EXE_kitproof"))
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    let _ = child.stdin.take().expect("a pipe").write_all(input);
+    let output = child.wait_with_output().expect("an end");
+    let text = [output.stdout, output.stderr].concat();
+    (
+        output.status.code(),
+        String::from_utf8_lossy(&text).into_owned(),
+    )
+}
+
+#[test]
+fn the_command_line_reads_whatever_a_file_holds() {
+    let (code, text) = program(&["read", "-"], b"32GB 2Rx4 PC4-3200AA-RB2-12\n");
+    assert_eq!(code, Some(0), "{text}");
+    assert!(text.contains("capacity_mib   32768 (read)"), "{text}");
+    let (_, text) = program(&["read", "-", "--board", "tarn"], printed().as_bytes());
+    assert!(
+        text.contains("DIMM A1 = slot A1: 16384 MiB, 2 ranks, DDR3, RDIMM, 1600 MT/s"),
+        "{text}"
+    );
+    let (_, text) = program(&["read", "--json", "-"], DUMP);
+    let dump: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(
+        dump,
+        raw("/v1/read/inventory", "application/octet-stream", DUMP).json()
+    );
+    let spd = include_bytes!("../fixtures/spd/syn_ddr4_lrdimm_64g_4drx4_2666.hex");
+    let (_, text) = program(&["read", "-"], spd);
+    assert!(text.contains("64GB 4DRx4 PC4-2666"), "{text}");
+    let (code, text) = program(&["read", "-"], b"hello");
+    assert_eq!(code, Some(2), "{text}");
+    assert!(text.contains("nothing-readable"), "{text}");
+    let (code, _) = program(&["read", "-", "--board", "tarm"], TARN.as_bytes());
+    assert_eq!(code, Some(2));
+}
+
+#[test]
+fn the_command_line_checks_a_cart_against_a_report() {
+    let folder = std::env::temp_dir().join(format!("kitproof-test-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let (report, cart) = (folder.join("report.txt"), folder.join("cart.json"));
+    std::fs::write(&report, printed()).expect("written");
+    let kit = json!({ "board": "tarn", "kit": [{ "module": "ERW-3R16-2x4", "quantity": 4 }] });
+    std::fs::write(&cart, kit.to_string()).expect("written");
+    let (report, cart) = (report.to_string_lossy(), cart.to_string_lossy());
+    let (code, text) = program(&["check", "--json", "--installed", &report, &cart], b"");
+    assert_eq!(code, Some(0), "{text}");
+    let printed: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(printed["installed"].as_array().map(Vec::len), Some(4));
+    let both = upgrade("x", 1).to_string();
+    let (code, text) = program(&["check", "--installed", &report, "-"], both.as_bytes());
+    assert_eq!(code, Some(2), "{text}");
+    std::fs::remove_dir_all(&folder).expect("removed");
+}
