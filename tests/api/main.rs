@@ -1,6 +1,8 @@
 //! The HTTP edge over real sockets.
 
 #[cfg(test)]
+mod bad_input;
+#[cfg(test)]
 mod client;
 #[cfg(test)]
 mod connections;
