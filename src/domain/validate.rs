@@ -36,7 +36,8 @@ pub struct Answer {
     pub left_over: Vec<(PartIx, u32)>,
     /// Rules (by index into [`RULES`]) that cannot hold together, when no placement fits.
     pub conflict: Vec<usize>,
-    /// For each kit line of a kit that does not fit, the largest smaller quantity that would.
+    /// For each kit line of a kit that does not fit, the largest smaller quantity that would: 0 if
+    /// none would, `None` if the search was cut before that was known.
     pub largest: Vec<Option<u32>>,
     /// What each processor model gives, when the request does not tell the model.
     pub models: Vec<ModelVerdict>,

@@ -95,10 +95,12 @@ pub fn headline(answer: &Answer, words: &Words, context: Context<'_>) -> Vec<Str
         args.set("asked", line.quantity);
         args.set("quantity", quantity.unwrap_or(0));
         let id = match (quantity, beside) {
-            (Some(1..), false) => "largest",
-            (Some(1..), true) => "largest-beside",
-            (_, false) => "largest-none",
-            (_, true) => "largest-none-beside",
+            // The search was cut before it was known.
+            (None, _) => continue,
+            (Some(0), false) => "largest-none",
+            (Some(0), true) => "largest-none-beside",
+            (Some(_), false) => "largest",
+            (Some(_), true) => "largest-beside",
         };
         lines.push(words.say(id, &args));
     }

@@ -138,7 +138,8 @@ pub struct LargestBody {
     /// The kit line.
     #[schema(example = "/kit/0")]
     pub pointer: String,
-    /// The largest quantity; 0 if none would fit.
+    /// The largest quantity; 0 if none would fit. A line of which it could not be found out in time
+    /// is left out.
     #[schema(example = 16)]
     pub quantity: u32,
 }
@@ -251,9 +252,11 @@ pub fn body<'a>(
         conflict: conflict_ids(answer),
         largest: (0..)
             .zip(&answer.largest)
-            .map(|(line, quantity): (usize, _)| LargestBody {
-                pointer: format!("/kit/{line}"),
-                quantity: quantity.unwrap_or(0),
+            .filter_map(|(line, quantity): (usize, _)| {
+                Some(LargestBody {
+                    pointer: format!("/kit/{line}"),
+                    quantity: (*quantity)?,
+                })
             })
             .collect(),
         models: answer

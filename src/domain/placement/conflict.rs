@@ -157,7 +157,8 @@ fn trimmed(setup: &Setup<'_>, task: &Task) -> (Task, Vec<(PartIx, u32)>) {
     )
 }
 
-/// The largest quantity of a kit line, below the asked one, with which the whole request fits.
+/// The largest quantity of a kit line, below the asked one, with which the whole request fits: 0 if
+/// none does, `None` if the search was cut before that was known.
 pub fn largest_quantity(
     setup: &Setup<'_>,
     model: Option<usize>,
@@ -166,21 +167,25 @@ pub fn largest_quantity(
 ) -> Option<u32> {
     let asked = setup.request.kit.get(line)?.quantity;
     let slots = u32::try_from(setup.board.slots.len()).unwrap_or(u32::MAX);
-    let below = (1..=asked.saturating_sub(1).min(slots)).rev();
-    below.into_iter().find(|quantity| {
-        budget.within(STEPS, |budget| {
-            fits_with(setup, model, line, *quantity, budget)
-        })
-    })
+    for quantity in (1..=asked.saturating_sub(1).min(slots)).rev() {
+        let fits = budget.within(STEPS, |budget| {
+            fits_with(setup, model, line, quantity, budget)
+        })?;
+        if fits {
+            return Some(quantity);
+        }
+    }
+    Some(0)
 }
 
+/// Whether a request fits with another quantity of a line; `None` if the search was cut.
 fn fits_with(
     setup: &Setup<'_>,
     model: Option<usize>,
     line: usize,
     quantity: u32,
     budget: &mut Budget,
-) -> bool {
+) -> Option<bool> {
     let changed = |(index, other): (usize, &KitLine)| KitLine {
         quantity: if index == line {
             quantity
@@ -194,9 +199,10 @@ fn fits_with(
         kit,
         ..setup.request.clone()
     };
-    let Some(setup) = Setup::new(setup.board, &request, model) else {
-        return false;
-    };
-    let found = place(&setup, &Task::of(&setup), &RuleSet::none(), budget);
-    matches!(found, Found::Placed(placed) if placed.standing == Standing::Clear)
+    let setup = Setup::new(setup.board, &request, model)?;
+    match place(&setup, &Task::of(&setup), &RuleSet::none(), budget) {
+        Found::Placed(placed) => Some(placed.standing == Standing::Clear),
+        Found::None(_) => Some(false),
+        Found::Cut => None,
+    }
 }

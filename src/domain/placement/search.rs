@@ -197,6 +197,17 @@ impl<'a> Scene<'a> {
             .unwrap_or_default()
     }
 
+    fn kinds_of(&self, socket: u8) -> impl Iterator<Item = usize> + '_ {
+        let channels = self.setup.board.channels_of(socket);
+        channels.map(|channel| self.kind_of(channel))
+    }
+
+    /// The most modules of a load that a socket takes.
+    fn room_of(&self, socket: u8, load: usize, allowed: &[Allowed]) -> u32 {
+        let most = |kind: usize| allowed.get(kind)?.most_of.get(load).copied();
+        self.kinds_of(socket).filter_map(most).map(u32::from).sum()
+    }
+
     fn size_of(&self, share: &[u16]) -> u64 {
         let sizes = share.iter().zip(&self.sizes);
         sizes.map(|(count, size)| u64::from(*count) * size).sum()
@@ -357,25 +368,95 @@ impl<'a, 'b> Run<'a, 'b> {
     }
 }
 
+/// The ways to fill a socket, shared by all splits that use them.
+type Ways = Rc<Vec<Rc<Filled>>>;
+
 /// A depth-first walk over the sockets at one level.
 struct Split<'s, 'a> {
     scene: &'s Scene<'a>,
     level: Level,
     allowed: &'s [Allowed],
     keep_all: bool,
-    known: BTreeMap<(usize, Vec<u16>), Rc<Vec<Filled>>>,
+    known: BTreeMap<(usize, Vec<u16>), Ways>,
     best: Option<Best>,
     /// No placement at this level is worth more.
     goal: Worth,
     refused: bool,
     saw_open: bool,
-    order: Vec<u8>,
-    chosen: Vec<(u8, Vec<u16>, Filled)>,
+    /// Sockets in filling order.
+    order: Vec<Turn>,
+    /// What the sockets from each turn on bring together; one entry more than turns.
+    rest: Vec<Rest>,
+    installed: u32,
+    chosen: Vec<(Vec<u16>, Rc<Filled>)>,
+}
+
+/// A socket in filling order.
+struct Turn {
+    socket: u8,
+    /// The first turn whose socket is like this one.
+    class: usize,
+    /// The most modules of each load that it takes.
+    room: Vec<u32>,
+}
+
+/// What several sockets bring together.
+#[derive(Clone, Debug, Default)]
+struct Rest {
+    mib: u64,
+    modules: u32,
+    channels: u32,
+    /// Sockets with a channel that works.
+    open: u32,
+    /// The most modules of each load that they take.
+    room: Vec<u32>,
+}
+
+impl Rest {
+    /// The same with one socket more.
+    fn and(&self, own: Socket, room: &[u32]) -> Self {
+        Self {
+            mib: self.mib + own.fixed_mib,
+            modules: self.modules + own.fixed,
+            channels: self.channels + own.channels,
+            open: self.open + u32::from(own.channels > 0),
+            room: self
+                .room
+                .iter()
+                .zip(room)
+                .map(|(sum, room)| sum + room)
+                .collect(),
+        }
+    }
 }
 
 impl<'s, 'a> Split<'s, 'a> {
     fn new(scene: &'s Scene<'a>, level: Level, allowed: &'s [Allowed], keep_all: bool) -> Self {
-        let order = scene.setup.board.socket_order.clone();
+        let loads = scene.task.loads.len();
+        let sockets = &scene.setup.board.socket_order;
+        let alike = |a: u8, b: u8| scene.kinds_of(a).eq(scene.kinds_of(b));
+        let turn = |socket: &u8| Turn {
+            socket: *socket,
+            class: sockets
+                .iter()
+                .position(|other| alike(*other, *socket))
+                .unwrap_or(0),
+            room: (0..loads)
+                .map(|load| scene.room_of(*socket, load, allowed))
+                .collect(),
+        };
+        let order: Vec<Turn> = sockets.iter().map(turn).collect();
+        let mut rest = vec![Rest {
+            room: vec![0; loads],
+            ..Rest::default()
+        }];
+        for turn in order.iter().rev() {
+            let sum = rest
+                .last()
+                .map(|last| last.and(scene.socket(turn.socket), &turn.room));
+            rest.extend(sum);
+        }
+        rest.reverse();
         let mut split = Self {
             scene,
             level,
@@ -391,6 +472,8 @@ impl<'s, 'a> Split<'s, 'a> {
             refused: false,
             saw_open: false,
             order,
+            rest,
+            installed: scene.sockets.iter().map(|socket| socket.installed).sum(),
             chosen: Vec::new(),
         };
         let left: Vec<u16> = split.all_loads();
@@ -412,22 +495,23 @@ impl<'s, 'a> Split<'s, 'a> {
     }
 
     fn step(&mut self, depth: usize, left: &mut [u16], budget: &mut Budget) {
-        if !budget.spend() || self.is_beyond(self.goal) {
+        // Comparing costs more the more sockets are filled.
+        if !budget.spend_many(1 + depth as u64 / 4) || self.is_beyond(self.goal) {
             return;
         }
-        let Some(socket) = self.order.get(depth).copied() else {
+        if depth >= self.order.len() {
             if left.iter().all(|count| *count == 0) {
                 self.leaf(budget);
             }
             return;
-        };
+        }
         if self.exceeds(self.bound(depth, left)) {
             return;
         }
-        for share in self.shares(depth, socket, left, budget) {
-            for filled in self.fill(socket, &share, budget).iter() {
+        for share in self.shares(depth, left, budget) {
+            for filled in self.fill(depth, &share, budget).iter() {
                 shift(left, &share, |left, take| left - take);
-                self.chosen.push((socket, share.clone(), filled.clone()));
+                self.chosen.push((share.clone(), Rc::clone(filled)));
                 self.step(depth + 1, left, budget);
                 self.chosen.pop();
                 shift(left, &share, |left, take| left + take);
@@ -452,46 +536,35 @@ impl<'s, 'a> Split<'s, 'a> {
     /// What the chosen sockets and those from `depth` on give at best: what is left spread evenly
     /// over all their channels, and every installed module kept.
     fn bound(&self, depth: usize, left: &[u16]) -> Worth {
-        let (mut mib, mut modules, mut channels, mut open) =
-            (self.scene.size_of(left), count_of(left), 0, 0);
-        for socket in self.order.iter().skip(depth) {
-            let own = self.scene.socket(*socket);
-            mib += own.fixed_mib;
-            modules += own.fixed;
-            channels += own.channels;
-            open += u32::from(own.channels > 0);
-        }
-        let rest = self
+        let none = Rest::default();
+        let rest = self.rest.get(depth).unwrap_or(&none);
+        let mib = rest.mib + self.scene.size_of(left);
+        let modules = rest.modules + count_of(left);
+        let even = self
             .scene
-            .bound_for(mib, modules, channels, self.allowed.iter());
-        let filled = || self.chosen.iter().map(|(.., filled)| filled);
+            .bound_for(mib, modules, rest.channels, self.allowed.iter());
+        let filled = || self.chosen.iter().map(|(_, filled)| filled);
         Worth {
             time: filled()
                 .map(|f| f.cost.time)
                 .max()
                 .unwrap_or(0)
-                .max(rest.bound.time),
-            kept: Reverse(
-                self.scene
-                    .sockets
-                    .iter()
-                    .map(|socket| socket.installed)
-                    .sum(),
-            ),
-            spread: filled().map(|f| f.modules().pow(2)).sum::<u32>()
-                + level::even_squares(modules, open),
+                .max(even.bound.time),
+            kept: Reverse(self.installed),
+            spread: filled().map(|f| f.modules.pow(2)).sum::<u32>()
+                + level::even_squares(modules, rest.open),
         }
     }
 
     /// The shares that a socket may take, the nearest to an even one first.
-    fn shares(&self, depth: usize, socket: u8, left: &[u16], budget: &mut Budget) -> Vec<Vec<u16>> {
-        let rest = self.order.get(depth + 1..).unwrap_or(&[]);
+    fn shares(&self, depth: usize, left: &[u16], budget: &mut Budget) -> Vec<Vec<u16>> {
+        let (Some(turn), Some(rest)) = (self.order.get(depth), self.rest.get(depth + 1)) else {
+            return Vec::new();
+        };
         let mut shares: Vec<Vec<u16>> = vec![Vec::new()];
-        for (load, count) in left.iter().enumerate() {
-            let later: u32 = rest.iter().map(|socket| self.most_of(*socket, load)).sum();
-            let most = self.most_of(socket, load).min(u32::from(*count));
-            let least = u32::from(*count).saturating_sub(later);
-            let (least, most) = (narrow(least), narrow(most));
+        for ((count, room), later) in left.iter().zip(&turn.room).zip(&rest.room) {
+            let least = narrow(u32::from(*count).saturating_sub(*later));
+            let most = narrow((*room).min(u32::from(*count)));
             if !budget.spend_many(shares.len() as u64 * u64::from(most.saturating_sub(least) + 1)) {
                 return Vec::new();
             }
@@ -500,62 +573,48 @@ impl<'s, 'a> Split<'s, 'a> {
             });
             shares = grown.collect();
         }
-        if let Some((before, share, _)) = self.chosen.last()
-            && self.alike(*before, socket)
+        if let Some((before, _)) = self.chosen.last()
+            && depth > 0
+            && self
+                .order
+                .get(depth - 1)
+                .is_some_and(|last| last.class == turn.class)
         {
             // Alike sockets: only shares in falling order are tried.
-            shares.retain(|next| next <= share);
+            shares.retain(|next| next <= before);
         }
-        let fitted = rest
-            .iter()
-            .filter(|socket| self.scene.setup.is_fitted(**socket));
-        let even = self.scene.size_of(left) / (1 + fitted.count() as u64);
+        let even = self.scene.size_of(left) / (1 + u64::from(rest.open));
         let distance = |share: &Vec<u16>| self.scene.size_of(share).abs_diff(even);
         shares.sort_by(|a, b| distance(a).cmp(&distance(b)).then_with(|| b.cmp(a)));
         shares
     }
 
-    fn kinds_of(&self, socket: u8) -> impl Iterator<Item = usize> + '_ {
-        let channels = self.scene.setup.board.channels_of(socket);
-        channels.map(|channel| self.scene.kind_of(channel))
-    }
-
-    fn most_of(&self, socket: u8, load: usize) -> u32 {
-        let most = |kind: usize| self.allowed.get(kind)?.most_of.get(load).copied();
-        self.kinds_of(socket).filter_map(most).map(u32::from).sum()
-    }
-
-    fn alike(&self, a: u8, b: u8) -> bool {
-        self.kinds_of(a).eq(self.kinds_of(b))
-    }
-
-    fn fill(&mut self, socket: u8, share: &[u16], budget: &mut Budget) -> Rc<Vec<Filled>> {
-        let first_alike = self
-            .order
-            .iter()
-            .position(|other| self.alike(*other, socket));
-        let key = (first_alike.unwrap_or(0), share.to_vec());
+    fn fill(&mut self, depth: usize, share: &[u16], budget: &mut Budget) -> Ways {
+        let Some(turn) = self.order.get(depth) else {
+            return Rc::default();
+        };
+        let key = (turn.class, share.to_vec());
         if let Some(known) = self.known.get(&key) {
             return Rc::clone(known);
         }
-        let mut walk = Walk::new(self.scene, socket, self.allowed, self.keep_all);
-        match self.scene.load_standing(socket, share, budget) {
+        let mut walk = Walk::new(self.scene, turn.socket, self.allowed, self.keep_all);
+        match self.scene.load_standing(turn.socket, share, budget) {
             standing if standing <= self.scene.most => walk.run(share, budget),
             standing => self.saw_open |= standing == Standing::Open,
         }
         self.saw_open |= walk.saw_open;
-        let found = Rc::new(walk.found);
+        let found = Rc::new(walk.found.into_iter().map(Rc::new).collect());
         self.known.insert(key, Rc::clone(&found));
         found
     }
 
     /// Every module has a socket: compare, check the true rate, and ask the board's rules.
     fn leaf(&mut self, budget: &mut Budget) {
-        let filled = || self.chosen.iter().map(|(.., filled)| filled);
+        let filled = || self.chosen.iter().map(|(_, filled)| filled);
         let worth = Worth {
             time: filled().map(|f| f.cost.time).max().unwrap_or(0),
             kept: Reverse(filled().map(|f| f.cost.kept.0).sum()),
-            spread: filled().map(|f| f.modules().pow(2)).sum(),
+            spread: filled().map(|f| f.modules.pow(2)).sum(),
         };
         if self.exceeds(worth) || !self.is_at_level() {
             return;
@@ -567,17 +626,18 @@ impl<'s, 'a> Split<'s, 'a> {
         if self.best.as_ref().is_some_and(|best| best.cost <= cost) {
             return;
         }
-        let mut by_socket: Vec<(u8, &Filled)> = self
-            .chosen
-            .iter()
-            .map(|(socket, _, f)| (*socket, f))
-            .collect();
+        let mut by_socket: Vec<(u8, &Filled)> = self.filled_sockets().collect();
         by_socket.sort_by_key(|(socket, _)| *socket);
         let stacks: Vec<Stack> = by_socket
             .iter()
             .flat_map(|(_, f)| f.stacks.iter().copied())
             .collect();
         self.judge(cost, stacks, budget);
+    }
+
+    fn filled_sockets(&self) -> impl Iterator<Item = (u8, &Filled)> {
+        let sockets = self.order.iter().map(|turn| turn.socket);
+        sockets.zip(self.chosen.iter().map(|(_, filled)| filled.as_ref()))
     }
 
     /// Asks the rules of the whole board; takes the placement if they let it pass.
@@ -620,12 +680,12 @@ impl<'s, 'a> Split<'s, 'a> {
         }
         let listed_at = |supply: usize| {
             let mut slowest = Some(Mts(u32::MAX));
-            for (socket, _, filled) in &self.chosen {
+            for (socket, filled) in self.filled_sockets() {
                 for (channel, index) in self
                     .scene
                     .setup
                     .board
-                    .channels_of(*socket)
+                    .channels_of(socket)
                     .zip(&filled.columns)
                 {
                     let column = self

@@ -22,16 +22,8 @@ pub struct Filled {
     pub stacks: Vec<Stack>,
     /// Index of the column of each channel, channel 1 first.
     pub columns: Vec<u16>,
-}
-
-impl Filled {
     /// Modules on the socket.
-    pub fn modules(&self) -> u32 {
-        self.stacks
-            .iter()
-            .map(|stack| u32::from(stack.count()))
-            .sum()
-    }
+    pub modules: u32,
 }
 
 /// What decides between two ways to fill a socket with the same modules at the same rate.
@@ -335,6 +327,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         }
         self.found.push(Filled {
             cost,
+            modules: stacks.iter().map(|stack| u32::from(stack.count())).sum(),
             stacks,
             columns,
         });
