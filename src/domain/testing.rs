@@ -122,6 +122,7 @@ pub fn board(generation: Generation, sockets: u8, channels: u8, positions: u8) -
         accepts: vec![accepts(Kind::Rdimm), lrdimm, accepts(Kind::EccUdimm)],
         ecc: EccNeed::Required,
         rank_budget: Limit::Is(8),
+        lowest_rate: Limit::None,
         rates: (1..=positions)
             .zip(rates)
             .map(|(modules, mts)| rate(&kinds, modules, mts))

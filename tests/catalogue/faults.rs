@@ -92,6 +92,18 @@ fn values_that_cannot_be_are_found_where_they_stand() {
     for (change, value, pointer, message) in [
         ("/rank_budget", json!("never"), "/rank_budget", "`never`"),
         ("/rank_budget", json!(0), "/rank_budget", "out of range"),
+        (
+            "/lowest_rate_mts",
+            json!(1000),
+            "/rates/5/rate_mts",
+            "below the lowest rate",
+        ),
+        (
+            "/lowest_rate_mts",
+            json!(1900),
+            "/processors/0/rate_mts",
+            "below the lowest rate",
+        ),
         ("/height", json!("high"), "/height", "`high`"),
         ("/generation", json!("DDR6"), "/generation", "`DDR6`"),
         ("/sockets", json!(65), "/sockets", "out of range"),

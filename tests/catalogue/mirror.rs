@@ -42,7 +42,7 @@ fn one() -> Value {
             "ecc_bits": "any", "supply_mv": "any", "per_channel": "none", "positions": "any",
             "seen_ranks": {"multiplied": [{"ranks": [4], "positions_wired": "any", "die_at_most_gbit": "any", "factor": 2}]}, "firmware": "any",
         }],
-        "ecc": "required", "rank_budget": 8,
+        "ecc": "required", "rank_budget": 8, "lowest_rate_mts": 800,
         "rates": [{
             "kinds": ["RDIMM"], "stack": "any", "modules": 1, "ranks": "any", "counting": "package", "positions_wired": "any", "supply_mv": "any",
             "firmware": "any", "rate_mts": 1600,
@@ -82,7 +82,7 @@ fn other() -> Value {
             "supply_mv": [1100], "per_channel": 1, "positions": [2],
             "seen_ranks": {"multiplied": [{"ranks": [8], "positions_wired": [2], "die_at_most_gbit": 8, "factor": 4}]}, "firmware": "2.1",
         }],
-        "ecc": "either", "rank_budget": "unknown",
+        "ecc": "either", "rank_budget": "unknown", "lowest_rate_mts": "unknown",
         "rates": [{
             "kinds": ["LRDIMM"], "stack": "stacked", "modules": 2, "ranks": {"at_most": 4}, "counting": "seen", "positions_wired": [2],
             "supply_mv": [1100], "firmware": "3.0", "rate_mts": 4800,
@@ -110,7 +110,7 @@ fn every_field_of_the_domain_s_board_can_be_said() {
     let (a, b) = (board(&one()), board(&other()));
     every_field_differs!(BoardFacts {
         id, name, invented, sources, generation, sockets, channels, positions, slots, nodes, supply, input, processors, socket_order, accepts,
-        ecc, rank_budget, rates, unlisted_rate, layouts, filling, levelling, interleave, mixing, protections, socket_capacity, slot_power,
+        ecc, rank_budget, lowest_rate, rates, unlisted_rate, layouts, filling, levelling, interleave, mixing, protections, socket_capacity, slot_power,
         height, fillers, cautions, severities,
     } of &a, &b);
     every_field_differs!(Source { title, section } of &a.sources[0], &b.sources[0]);

@@ -70,6 +70,8 @@ pub struct BoardRecord {
     pub ecc: EccNeeded,
     /// The most ranks that a channel may see.
     pub rank_budget: RankLimit,
+    /// The lowest rate that the board runs, in MT/s: a module that is slower is not supported.
+    pub lowest_rate_mts: RateLimit,
     /// How fast a channel runs with what sits on it.
     pub rates: Vec<RateRecord>,
     /// What a channel without a matching rate row means.
@@ -221,6 +223,7 @@ impl BoardRecord {
             accepts: each("accepts", &self.accepts, |row, at| row.to_row(at, collect)),
             ecc: self.ecc.into(),
             rank_budget: self.rank_budget.to_limit(|r| r.0),
+            lowest_rate: self.lowest_rate_mts.to_limit(|r| Mts(r.0)),
             rates: each("rates", &self.rates, |row, at| row.to_row(at, collect)),
             unlisted_rate: self.unlisted_rate.into(),
             layouts: each("layouts", &self.layouts, |row, at| row.to_row(at, collect)),

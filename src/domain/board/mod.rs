@@ -143,6 +143,8 @@ pub struct BoardFacts {
     pub ecc: EccNeed,
     /// The most ranks that a channel may see.
     pub rank_budget: Limit<u8>,
+    /// The lowest rate that it runs at all: a slower module does not start.
+    pub lowest_rate: Limit<Mts>,
     /// Rates of a channel.
     pub rates: Vec<RateRow>,
     /// What a channel without a matching rate row means.

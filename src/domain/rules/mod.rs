@@ -170,6 +170,7 @@ mod rank_budget_exceeded;
 mod rank_position_not_allowed;
 mod ranks_mixed;
 mod ranks_not_taken;
+mod rate_below_board;
 mod rate_lowered_by_count;
 mod rate_not_listed;
 mod rate_unknown;
@@ -207,6 +208,7 @@ rules![
     ecc_bits_not_taken,
     supply_voltage_not_common,
     module_input_differs,
+    rate_below_board,
     height_over_limit,
     firmware_too_old,
     firmware_not_told,

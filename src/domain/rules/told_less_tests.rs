@@ -10,7 +10,7 @@ use crate::domain::board::{BoardFacts, EccNeed, Limit};
 use crate::domain::finding::{Finding, Severity, State};
 use crate::domain::module::{Generation, HeightClass, Kind, Module, ModuleFacts, Width};
 use crate::domain::testing::{Case, Checked, accepts, board, module, rate};
-use crate::domain::units::{Gigabits, Mib, Millivolts};
+use crate::domain::units::{Gigabits, Mib, Millivolts, Mts};
 
 /// A small generator of numbers: the same cases in every run.
 struct Dice(u64);
@@ -143,6 +143,9 @@ fn any_board(dice: &mut Dice) -> BoardFacts {
         board.height = dice.one_of(&[Limit::Is(HeightClass::Low), Limit::Unknown]);
     }
     board.rates = rates(dice);
+    if dice.chance(6) {
+        board.lowest_rate = dice.one_of(&[Limit::Is(Mts(1066)), Limit::Unknown]);
+    }
     if dice.chance(4) {
         board.unlisted_rate = Unlisted::Unknown;
     }
@@ -199,6 +202,9 @@ fn any_module(dice: &mut Dice) -> ModuleFacts {
     if dice.chance(2) {
         facts.part_number = None;
     }
+    if generation == Generation::Ddr3 && dice.chance(12) {
+        facts.rate = Some(Mts(800));
+    }
     // What follows from the rest is a fact as well: each is left out in turn.
     let told = Module::checked(facts).expect("a consistent module");
     (*told).clone()
@@ -207,7 +213,7 @@ fn any_module(dice: &mut Dice) -> ModuleFacts {
 /// What to leave out, with its name.
 type Omission = (&'static str, fn(&mut ModuleFacts));
 
-const OMISSIONS: [Omission; 12] = [
+const OMISSIONS: [Omission; 13] = [
     ("generation", |facts| facts.generation = None),
     ("kind", |facts| facts.kind = None),
     ("capacity", |facts| facts.capacity = None),
@@ -218,6 +224,7 @@ const OMISSIONS: [Omission; 12] = [
     ("ECC bits", |facts| facts.ecc_bits = None),
     ("supply", |facts| facts.supply = None),
     ("height", |facts| facts.height = None),
+    ("rate", |facts| facts.rate = None),
     ("part number", |facts| facts.part_number = None),
     ("product line", |facts| facts.product_line = None),
 ];

@@ -3,7 +3,7 @@
 use super::super::super::rules;
 use super::super::policy::{Protection, ProtectionOffer};
 use super::super::{BoardFacts, Processor};
-use super::Faults;
+use super::{Faults, rows};
 use std::collections::BTreeSet;
 
 /// Words that a request says in place of a processor model.
@@ -21,6 +21,9 @@ pub(super) fn check(facts: &BoardFacts, faults: &mut Faults) {
             );
         }
         processor(&at, model, facts.channels, faults);
+        if let Some(rate) = model.rate.value() {
+            rows::runs(&format!("{at}/rate_mts"), rate, facts, faults);
+        }
     }
     for (index, set) in facts.interleave.iter().enumerate() {
         let at = format!("/interleave/{index}/channels");

@@ -1,5 +1,7 @@
 //! Checks of the rows that say what a board takes and how fast it runs.
 
+use super::super::super::timing::faster;
+use super::super::super::units::Mts;
 use super::super::BoardFacts;
 use super::super::accept::{AcceptRow, SeenRanks};
 use super::super::filling::{LayoutRow, Seat};
@@ -54,6 +56,22 @@ fn accept_row(at: &str, row: &AcceptRow, facts: &BoardFacts, faults: &mut Faults
     }
 }
 
+/// A rate that the record gives may not lie below the lowest one that the board runs.
+pub(super) fn runs(pointer: &str, rate: Mts, facts: &BoardFacts, faults: &mut Faults) {
+    if let Some(lowest) = facts.lowest_rate.value()
+        && faster(lowest, rate)
+    {
+        faults.add(
+            pointer,
+            format!(
+                "{} MT/s is below the lowest rate that the board runs",
+                rate.0
+            ),
+            format!("at least the /lowest_rate_mts, {}", lowest.0),
+        );
+    }
+}
+
 fn rate_row(at: &str, row: &RateRow, facts: &BoardFacts, faults: &mut Faults) {
     faults.not_empty(
         &format!("{at}/kinds"),
@@ -62,6 +80,7 @@ fn rate_row(at: &str, row: &RateRow, facts: &BoardFacts, faults: &mut Faults) {
     );
     faults.wired(at, &row.positions_wired, facts);
     faults.supplies(at, &row.supply, facts);
+    runs(&format!("{at}/rate_mts"), row.rate, facts, faults);
     if !(1..=facts.positions).contains(&row.modules) {
         faults.add(
             format!("{at}/modules"),
@@ -110,7 +129,13 @@ fn layout_row(at: &str, row: &LayoutRow, facts: &BoardFacts, faults: &mut Faults
             "an empty channel needs no row",
         );
     }
-    for (index, (supply, _)) in row.rates.iter().enumerate() {
+    for (index, (supply, rate)) in row.rates.iter().enumerate() {
         faults.supply(&format!("{at}/rates/{index}/supply_mv"), *supply, facts);
+        runs(
+            &format!("{at}/rates/{index}/rate_mts"),
+            *rate,
+            facts,
+            faults,
+        );
     }
 }
