@@ -10,8 +10,10 @@
 )]
 
 mod demo;
+mod exercised;
 mod faults;
 mod folder;
+mod guide;
 mod mirror;
 mod revision;
 mod schemas;
