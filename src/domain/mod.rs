@@ -23,3 +23,5 @@ pub(crate) mod testing;
 pub mod timing;
 pub mod units;
 pub mod validate;
+#[cfg(test)]
+mod validate_tests;

@@ -87,8 +87,16 @@ fn distinct_models(board: &Board) -> Vec<usize> {
         .collect()
 }
 
+/// Whether the models decide alike: it works with each, with none, or is open with each.
+fn models_agree(models: &[ModelVerdict]) -> bool {
+    let standing = |verdict: Verdict| verdict.max(Verdict::FitsWithWarnings);
+    let mut standings = models.iter().map(|model| standing(model.verdict));
+    let first = standings.next();
+    standings.all(|standing| Some(standing) == first)
+}
+
 /// The answer of the worst model stands for all. Models that disagree on whether it works leave the
-/// verdict undecided.
+/// verdict undecided, as does one that is refused beside one that is open: that one may work.
 fn combine(mut answers: Vec<(usize, Answer)>) -> Option<Answer> {
     let verdicts: Vec<ModelVerdict> = answers
         .iter()
@@ -98,9 +106,7 @@ fn combine(mut answers: Vec<(usize, Answer)>) -> Option<Answer> {
             rate: answer.outcome.rate,
         })
         .collect();
-    let works = |verdict: Verdict| matches!(verdict, Verdict::Fits | Verdict::FitsWithWarnings);
-    let split =
-        verdicts.iter().any(|v| works(v.verdict)) && verdicts.iter().any(|v| !works(v.verdict));
+    let split = !models_agree(&verdicts);
     let worst = (0..answers.len()).min_by_key(|index| {
         answers
             .get(*index)
@@ -131,9 +137,7 @@ impl Answer {
             .flatten()
             .copied()
             .collect();
-        let works =
-            |v: &ModelVerdict| matches!(v.verdict, Verdict::Fits | Verdict::FitsWithWarnings);
-        if self.models.iter().any(works) && !self.models.iter().all(works) {
+        if !models_agree(&self.models) {
             missing.push(Missing::general(Fact::ProcessorModel));
         }
         missing.sort_unstable();
@@ -157,8 +161,9 @@ fn judge(board: &Board, request: &Request, model: Option<usize>) -> Option<Answe
     match placement::place(&setup, &task, &RuleSet::none(), &mut budget) {
         Found::Placed(placed) => Some(answer(&setup, *placed, Vec::new())),
         Found::None(blamed) => match without_some(board, request, model, &mut budget) {
-            Some(answer) => Some(answer),
-            None => Some(refused(&setup, &task, model, &blamed, &mut budget)),
+            Removal::Some(answer) => Some(*answer),
+            Removal::Unknown => Some(cut(&setup, &task)),
+            Removal::None => Some(refused(&setup, &task, model, &blamed, &mut budget)),
         },
         Found::Cut => Some(cut(&setup, &task)),
     }
@@ -236,15 +241,26 @@ fn answer(setup: &Setup<'_>, placed: Placed, left_over: Vec<(PartIx, u32)>) -> A
 /// The most steps of the search for each set of modules to take out.
 const STEPS: u64 = 200_000;
 
+/// What taking installed modules out gives.
+enum Removal {
+    /// It works, or may work, without some of them.
+    Some(Box<Answer>),
+    /// None may be taken out, or it works without none of them.
+    None,
+    /// Not every choice could be tried to its end.
+    Unknown,
+}
+
 /// Under `may_remove`: the fewest installed modules that have to come out, the smallest first.
 fn without_some(
     board: &Board,
     request: &Request,
     model: Option<usize>,
     budget: &mut Budget,
-) -> Option<Answer> {
-    if request.installed_policy != InstalledPolicy::MayRemove {
-        return None;
+) -> Removal {
+    let may = request.installed_policy == InstalledPolicy::MayRemove;
+    if !may || is_refused_alone(board, request, model) {
+        return Removal::None;
     }
     let mut order: Vec<u32> = (0u32..).take(request.installed.len()).collect();
     order.sort_by_key(|index| {
@@ -253,31 +269,73 @@ fn without_some(
             .and_then(|entry| request.part(entry.part))
             .and_then(|module| module.capacity)
     });
-    (1..=order.len()).find_map(|count| {
-        subsets(request, &order, count)
-            .into_iter()
-            .find_map(|removed| {
-                let request = Request {
-                    removed,
-                    ..request.clone()
-                };
-                let setup = Setup::new(board, &request, model)?;
-                let task = Task::of(&setup);
-                let search =
-                    |budget: &mut Budget| placement::place(&setup, &task, &RuleSet::none(), budget);
-                match budget.within(STEPS, search) {
-                    Found::Placed(placed) => Some(answer(&setup, *placed, Vec::new())),
-                    Found::None(_) | Found::Cut => None,
-                }
-            })
+    let mut tried_all = true;
+    for count in 1..=order.len() {
+        let (subsets, complete) = subsets(request, &order, count);
+        tried_all &= complete;
+        for removed in subsets {
+            match without(board, request, model, removed, budget) {
+                Removal::Some(answer) => return Removal::Some(answer),
+                Removal::Unknown => tried_all = false,
+                Removal::None => {}
+            }
+        }
+    }
+    if tried_all {
+        Removal::None
+    } else {
+        Removal::Unknown
+    }
+}
+
+/// Whether the board refuses a module of the kit as such: then nothing that comes out helps.
+fn is_refused_alone(board: &Board, request: &Request, model: Option<usize>) -> bool {
+    let request = Request {
+        installed_policy: InstalledPolicy::Replace,
+        ..request.clone()
+    };
+    let of_parts = |rule: &rules::Rule| {
+        let mut checks = rule.checks.iter();
+        checks.all(|check| matches!(check, rules::Check::Part(_)))
+    };
+    let others =
+        (0..RULES.len()).filter(|rule| RULES.get(*rule).is_none_or(|rule| !of_parts(rule)));
+    Setup::new(board, &request, model).is_some_and(|setup| {
+        let battery = rules::Battery::new(board, &RuleSet::of(others));
+        battery.kit(&setup, &mut RuleSet::none()) == rules::Standing::Blocked
     })
+}
+
+/// Takes these installed modules (by index) out.
+fn without(
+    board: &Board,
+    request: &Request,
+    model: Option<usize>,
+    removed: Vec<u32>,
+    budget: &mut Budget,
+) -> Removal {
+    let request = Request {
+        removed,
+        ..request.clone()
+    };
+    let Some(setup) = Setup::new(board, &request, model) else {
+        return Removal::None;
+    };
+    let task = Task::of(&setup);
+    let search = |budget: &mut Budget| placement::place(&setup, &task, &RuleSet::none(), budget);
+    match budget.within(STEPS, search) {
+        Found::Placed(placed) => Removal::Some(Box::new(answer(&setup, *placed, Vec::new()))),
+        Found::None(_) => Removal::None,
+        Found::Cut => Removal::Unknown,
+    }
 }
 
 /// The most subsets of installed modules that are tried for one size.
 const MOST_SUBSETS: usize = 64;
 
-/// Subsets of a size that differ in their modules, not only in which of alike modules they take.
-fn subsets(request: &Request, order: &[u32], count: usize) -> Vec<Vec<u32>> {
+/// Subsets of a size that differ in their modules, not only in which of alike modules they take; and
+/// whether these are all.
+fn subsets(request: &Request, order: &[u32], count: usize) -> (Vec<Vec<u32>>, bool) {
     let part = |index: u32| {
         request
             .installed
@@ -292,6 +350,7 @@ fn subsets(request: &Request, order: &[u32], count: usize) -> Vec<Vec<u32>> {
         }
     }
     let mut subsets: Vec<Vec<u32>> = vec![Vec::new()];
+    let mut complete = true;
     for (_, list) in &kinds {
         let grown = subsets.iter().flat_map(|chosen| {
             (0..=list.len().min(count - chosen.len()))
@@ -299,11 +358,13 @@ fn subsets(request: &Request, order: &[u32], count: usize) -> Vec<Vec<u32>> {
                 .map(|take| [chosen.as_slice(), list.get(..take).unwrap_or(&[])].concat())
         });
         subsets = grown.collect();
+        complete &= subsets.len() <= MOST_SUBSETS * 8;
         subsets.truncate(MOST_SUBSETS * 8);
     }
     subsets.retain(|chosen| chosen.len() == count);
+    complete &= subsets.len() <= MOST_SUBSETS;
     subsets.truncate(MOST_SUBSETS);
-    subsets
+    (subsets, complete)
 }
 
 /// No placement fits: the nearest one, the rules in conflict, and what quantity would fit.

@@ -1,0 +1,177 @@
+//! Properties of the decision that must hold whatever is asked: telling less never decides more,
+//! and what does not matter (the order of lines, which of two alike sockets) does not matter.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "helpers of a test may fail it"
+)]
+
+mod draw;
+mod less;
+
+use draw::draws;
+use kitproof::api::decide::decide;
+use kitproof::api::extract::read_json;
+use kitproof::api::wire::request::ValidateRequest;
+use kitproof::domain::finding::Verdict;
+use kitproof::render::words::Words;
+use proptest::prelude::*;
+use proptest::sample::Index;
+use serde_json::Value;
+
+/// What an answer says.
+struct Said {
+    verdict: Verdict,
+    /// Whether the search was cut, which decides nothing.
+    cut: bool,
+    text: String,
+}
+
+impl Said {
+    fn works(&self) -> bool {
+        self.verdict <= Verdict::FitsWithWarnings
+    }
+
+    fn body(&self) -> Value {
+        serde_json::from_str(&self.text).unwrap()
+    }
+}
+
+/// The answer; nothing where the request contradicts itself.
+fn ask(request: &Value) -> Option<Said> {
+    let parsed: ValidateRequest = read_json(request.to_string().as_bytes()).ok()?;
+    let decided = decide(&parsed, kitproof::catalogue::embedded::catalogue()).ok()?;
+    let answer = decided.answer();
+    Some(Said {
+        verdict: answer.verdict,
+        cut: answer.verdict == Verdict::Undecided && answer.proven_best == Some(false),
+        text: serde_json::to_string(&decided.body(Words::english())).unwrap(),
+    })
+}
+
+/// A verdict that is certain with less told must hold with more told.
+fn less_decides_no_more(more: &Said, less: &Said) -> bool {
+    match less.verdict {
+        _ if less.cut || more.cut => true,
+        Verdict::Undecided => true,
+        Verdict::DoesNotFit => more.verdict == Verdict::DoesNotFit,
+        Verdict::Fits | Verdict::FitsWithWarnings => more.works(),
+    }
+}
+
+fn compare(request: &Value, picks: &[Index]) -> Result<(), TestCaseError> {
+    let Some(more) = ask(request) else {
+        return Ok(());
+    };
+    let all = less::all(request);
+    for pick in picks {
+        let (what, less_told) = &all[pick.index(all.len())];
+        let Some(less) = ask(less_told) else { continue };
+        prop_assert!(
+            less_decides_no_more(&more, &less),
+            "without {}: {:?} instead of {:?}\n{}",
+            what,
+            less.verdict,
+            more.verdict,
+            brief(&more, &less)
+        );
+    }
+    Ok(())
+}
+
+fn brief(more: &Said, less: &Said) -> String {
+    let list = |said: &Said| {
+        let body = said.body();
+        let all = body["findings"].as_array().unwrap().iter();
+        all.filter(|f| f["severity"] == "blocker")
+            .map(|f| format!("{} {}: {}", f["rule"], f["state"], f["sentence"]))
+            .collect::<Vec<_>>()
+            .join("\n  ")
+    };
+    format!("told:\n  {}\nless told:\n  {}", list(more), list(less))
+}
+
+/// Rule, severity, state and places of every finding.
+fn findings(body: &Value) -> Vec<String> {
+    let all = body["findings"].as_array().unwrap().iter();
+    let mut all: Vec<String> = all
+        .map(|f| {
+            format!(
+                "{} {} {} {}",
+                f["rule"], f["severity"], f["state"], f["slots"]
+            )
+        })
+        .collect();
+    all.sort();
+    all
+}
+
+fn reversed(request: &Value, list: &str) -> Value {
+    let mut turned = request.clone();
+    turned[list].as_array_mut().unwrap().reverse();
+    turned
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(64) })]
+
+    #[test]
+    fn telling_less_of_a_population_never_decides_more(draw in draws(false), picks in any::<[Index; 8]>()) {
+        compare(&draw.request(), &picks)?;
+    }
+
+    #[test]
+    fn telling_less_of_a_kit_never_decides_more(draw in draws(true), picks in any::<[Index; 3]>()) {
+        compare(&draw.request(), &picks)?;
+    }
+
+    #[test]
+    fn the_same_request_gives_the_same_bytes(draw in draws(true)) {
+        let request = draw.request();
+        if let (Some(one), Some(other)) = (ask(&request), ask(&request)) {
+            prop_assert_eq!(one.text, other.text);
+        }
+    }
+
+    #[test]
+    fn the_order_of_entries_with_slots_does_not_matter(draw in draws(false)) {
+        let request = draw.request();
+        let turned = reversed(&reversed(&request, "population"), "installed");
+        if let (Some(one), Some(other)) = (ask(&request), ask(&turned)) {
+            let (one, other) = (one.body(), other.body());
+            prop_assert_eq!(&one["verdict"], &other["verdict"]);
+            prop_assert_eq!(&one["outcome"], &other["outcome"]);
+            prop_assert_eq!(findings(&one), findings(&other));
+        }
+    }
+
+    #[test]
+    fn the_order_of_kit_lines_does_not_matter(draw in draws(true)) {
+        let request = draw.request();
+        let (Some(one), Some(other)) = (ask(&request), ask(&reversed(&request, "kit"))) else {
+            return Ok(());
+        };
+        if !one.cut && !other.cut {
+            let (one, other) = (one.body(), other.body());
+            prop_assert_eq!(&one["verdict"], &other["verdict"]);
+            for name in ["usable_mib", "rate_mts", "supply_mv", "uniform_mb_per_s", "peak_power_mw", "free_slots"] {
+                prop_assert_eq!(&one["outcome"][name], &other["outcome"][name], "{}", name);
+            }
+        }
+    }
+
+    #[test]
+    fn which_of_two_alike_sockets_holds_what_does_not_matter(draw in draws(false)) {
+        let request = draw.request();
+        let Some(exchanged) = less::exchanged(&request) else { return Ok(()) };
+        if let (Some(one), Some(other)) = (ask(&request), ask(&exchanged)) {
+            let (one, other) = (one.body(), other.body());
+            prop_assert_eq!(&one["verdict"], &other["verdict"]);
+            for name in ["usable_mib", "rate_mts", "supply_mv", "uniform_mb_per_s", "peak_power_mw", "free_slots"] {
+                prop_assert_eq!(&one["outcome"][name], &other["outcome"][name], "{}", name);
+            }
+        }
+    }
+}
