@@ -8,7 +8,7 @@ use super::outcome::{self, Outcome};
 use super::placement::{self, Budget, Found, Placed, Task};
 use super::population::{Origin, Population};
 use super::request::{InstalledPolicy, PartIx, Request, Seated, SocketState};
-use super::rules::{self, BoardView, Group, RULES, RuleSet};
+use super::rules::{self, BoardView, Check, Group, RULES, RuleSet};
 use super::setup::Setup;
 use super::units::Mts;
 
@@ -296,7 +296,7 @@ fn is_refused_alone(board: &Board, request: &Request, model: Option<usize>) -> b
     };
     let of_parts = |rule: &rules::Rule| {
         let mut checks = rule.checks.iter();
-        checks.all(|check| matches!(check, rules::Check::Part(_)))
+        checks.all(|check| matches!(check, Check::Part(_)))
     };
     let others =
         (0..RULES.len()).filter(|rule| RULES.get(*rule).is_none_or(|rule| !of_parts(rule)));
@@ -443,6 +443,11 @@ fn cut(setup: &Setup<'_>, task: &Task) -> Answer {
         &task.fixed,
         task.loads.clone(),
     );
+    // Nothing is seated: what depends on the slots was not really found.
+    let whatever_the_slots = |check: &Check| matches!(check, Check::Part(_) | Check::Kit(_));
+    answer
+        .findings
+        .retain(|finding| finding.rule.checks.iter().all(whatever_the_slots));
     answer.verdict = Verdict::Undecided;
     answer.proven_best = Some(false);
     answer

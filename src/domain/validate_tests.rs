@@ -1,7 +1,7 @@
 //! Tests of the whole answer: models that nobody told, and installed modules that may come out.
 
 use super::board::{Board, Limit, Processor};
-use super::finding::{Fact, Missing, Verdict};
+use super::finding::{Fact, Missing, State, Verdict};
 use super::module::{Generation, ModuleFacts};
 use super::request::InstalledPolicy;
 use super::testing::{Case, board, module, rdimm};
@@ -45,7 +45,7 @@ fn crowded(kit: ModuleFacts) -> Case {
     for (index, letter) in (b'A'..=b'L').enumerate() {
         let own = ModuleFacts {
             part_number: Some(format!("T-{index}")),
-            ..rdimm(if index == 0 { 2 } else { 4 }, 2)
+            ..rdimm(if index == 0 { 4 } else { 8 }, 2)
         };
         case = case.installed(own, &[&format!("{}1", char::from(letter))]);
     }
@@ -57,7 +57,7 @@ fn crowded(kit: ModuleFacts) -> Case {
 fn choices_of_modules_to_take_out_that_were_not_all_tried_leave_it_undecided() {
     // Only the smallest may stay, and choices that leave it in are the last to be tried.
     let wished = Some(super::request::Wish {
-        value: Mib::gib(11 * 8 + 2),
+        value: Mib::gib(11 * 8 + 4),
         must: true,
     });
     let case = crowded(rdimm(8, 2)).with(|request| {
@@ -71,4 +71,26 @@ fn choices_of_modules_to_take_out_that_were_not_all_tried_leave_it_undecided() {
 fn a_module_that_the_board_never_takes_is_refused_whatever_comes_out() {
     let foreign = module(Generation::Ddr4, super::module::Kind::Rdimm, 8, 2);
     assert_eq!(answer(&crowded(foreign)).verdict, Verdict::DoesNotFit);
+}
+
+#[test]
+fn a_search_that_was_cut_reports_nothing_of_slots_that_it_did_not_fill() {
+    // Twenty-four different modules for twenty-four slots.
+    let kit = (0..24).fold(Case::on(board(Generation::Ddr3, 2, 4, 3)), |case, index| {
+        let own = ModuleFacts {
+            part_number: Some(format!("T-{index}")),
+            ..rdimm(8, 2)
+        };
+        case.kit(own, 1)
+    });
+    let cut = answer(&kit);
+    assert_eq!(
+        (cut.verdict, cut.proven_best),
+        (Verdict::Undecided, Some(false))
+    );
+    assert!(
+        cut.findings
+            .iter()
+            .all(|f| f.state != State::Broken || !f.blocks())
+    );
 }

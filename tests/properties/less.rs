@@ -1,7 +1,27 @@
 //! Requests that tell one fact less, or the same with two alike sockets exchanged.
 
-use super::draw::limits;
+use super::draw::{BOARD_RECORDS, limits, module_named};
 use serde_json::{Value, json};
+
+/// How the name of a board's fact begins.
+pub const BOARD: &str = "the board's";
+
+/// The same request with records in place of the ids of the board and the modules.
+pub fn spelled_out(mut request: Value) -> Value {
+    let known = BOARD_RECORDS
+        .iter()
+        .find(|board| board["id"] == request["board"]);
+    if let Some(board) = known {
+        request["board"] = board.clone();
+    }
+    for place in places(&request) {
+        let module = request.pointer_mut(&place).unwrap();
+        if let Some(record) = module.as_str().and_then(module_named) {
+            *module = record;
+        }
+    }
+    request
+}
 
 /// The request with each fact left out in turn: of a module (everywhere it stands, or in one place
 /// only), of the board, or the model of a processor.
@@ -32,7 +52,7 @@ pub fn all(request: &Value) -> Vec<(String, Value)> {
         for at in limits(&request["board"]) {
             let mut less = request.clone();
             *less["board"].pointer_mut(&at).unwrap() = json!("unknown");
-            all.push((format!("the board's {at}"), less));
+            all.push((format!("{BOARD} {at}"), less));
         }
     }
     if let Some(sockets) = request["processors"].as_array() {
