@@ -218,6 +218,7 @@ pub struct FillingRecord {
     #[schema(example = json!([1, 2]))]
     pub sockets_fitted: Vec<u8>,
     /// Positions of a channel in the order in which they fill; 1 is the farthest from the processor.
+    /// The first of the list is where a lone module sits.
     #[schema(example = json!([1, 2, 3]))]
     pub position_order: Vec<u8>,
     /// Channels of a socket in the order in which they fill, or `"any"` when it does not matter.
