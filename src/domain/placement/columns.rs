@@ -20,7 +20,7 @@ pub struct Column {
     pub takes: Vec<u16>,
     /// Sum of `takes`.
     pub modules: u16,
-    /// Its capacity; zero where it is not known.
+    /// The capacity of its modules as far as it is known.
     pub capacity: Mib,
     /// The rate that the channel runs alone, by supply voltage; `None` if unlisted or unknown.
     pub rates: Vec<Option<Mts>>,
@@ -160,11 +160,14 @@ fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Sta
     let kept = (1..=kind.wired)
         .filter(|p| kind.before.at(*p).is_some() && kind.before.at(*p) == view.stack.at(*p))
         .count();
+    // A module of unknown capacity counts as nothing, here as in the even share that columns are
+    // measured by.
+    let known = view.modules().filter_map(|on| Some(on.module.capacity?.0));
     Column {
         stack: view.stack,
         modules: takes.iter().sum(),
         takes,
-        capacity: super::super::outcome::channel_capacity(view).unwrap_or_default(),
+        capacity: Mib(known.sum()),
         best: rates.iter().copied().flatten().max(),
         rates,
         kept: kept as u32,

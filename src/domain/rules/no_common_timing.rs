@@ -10,17 +10,17 @@ use super::{BoardView, Check, Group, Hits, Rule};
 pub static RULE: Rule = Rule {
     id: "no-common-timing",
     group: Group::Rate,
-    severity: Severity::Blocker,
+    severity: Severity::Warning,
     title: "No common CAS latency",
     doc: "Modules that run at one clock also wait the same number of clocks for their data. The slowest module sets how \
           many at least; every module must list that number or a common higher one, and the time must stay within \
-          the standard's ceiling: 20 ns for DDR3, 18 ns for DDR4, 21.5 ns for stacked DDR4. Some firmware would fall \
-          back to a slower clock, others leave modules out, so it is not counted on. Without SPD timing the rule \
-          says nothing.",
+          the standard's ceiling: 20 ns for DDR3, 18 ns for DDR4, 21.5 ns for stacked DDR4. Firmware then falls \
+          back to a slower clock, or leaves modules out. Without SPD timing the rule says nothing, so it warns and \
+          does not refuse: else leaving the timing out would turn a refusal into a kit that fits.",
     source: "published firmware source F3; published firmware source F2: the common latency",
     reads: &[Fact::Timing, Fact::StackHeight],
     message: "{ $channels }: at { $rate } the modules ({ $parts }) need a CAS latency of { $needed } clocks or more, but there \
-              is none that all of them support within the standard's ceiling.",
+              is none that all of them support within the standard's ceiling. Expect a slower clock, or modules left out.",
     asks: "whether the modules have a CAS latency in common",
     checks: &[Check::Board(check)],
     breaks: r#"{"board": "tarn", "population": [
@@ -125,7 +125,7 @@ mod tests {
             .seat(timed(13_750, [8, 10, 12]), &["B1"])
             .check();
         let finding = checked.finding(ID).unwrap();
-        assert!(finding.blocks());
+        assert_eq!(finding.severity, Severity::Warning);
         assert_eq!(finding.params[2].1, Value::Count(11));
         let needs = vec![(Fact::Timing, Value::Text("CL 11".into()))];
         let part = PartIx(1);
