@@ -15,7 +15,6 @@ use kitproof::settings::Settings;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-/// The revision that the service under test claims.
 /// The revision of the catalogue that the service under test uses.
 pub fn revision() -> &'static str {
     kitproof::catalogue::embedded::catalogue().revision()

@@ -307,3 +307,24 @@ proptest! {
         prop_assert_eq!(found, brute_force(&case));
     }
 }
+
+#[test]
+fn a_full_channel_with_a_module_of_unknown_capacity_is_not_passed_over() {
+    use super::super::board::filling::{LayoutRow, Seat};
+    use super::super::module::Kind;
+    // Only a full channel is listed, so the known module never sits alone.
+    let mut board = board(Generation::Ddr3, 1, 1, 2);
+    board.layouts.push(LayoutRow {
+        kinds: vec![Kind::Rdimm],
+        sockets_fitted: None,
+        pattern: vec![Seat::Module, Seat::Module],
+        rates: Vec::new(),
+    });
+    let unknown = ModuleFacts {
+        capacity: None,
+        ..rdimm(16, 2)
+    };
+    let answer = answer(&Case::on(board).kit(rdimm(16, 2), 1).kit(unknown, 1));
+    assert_ne!(answer.verdict, Verdict::DoesNotFit, "{:?}", answer.findings);
+    assert_eq!(answer.population.count(), 2);
+}
