@@ -3,6 +3,7 @@
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use actix_web::web::Data;
 use clap::{Parser, Subcommand};
@@ -150,12 +151,12 @@ fn main() -> ExitCode {
     }
 }
 
-/// The catalogue of a folder, or the embedded one. It lives as long as the program.
-fn catalogue(folder: Option<&Path>) -> Result<&'static Catalogue, Failure> {
+/// The catalogue of a folder, or the embedded one.
+fn catalogue(folder: Option<&Path>) -> Result<Arc<Catalogue>, Failure> {
     match folder {
-        None => Ok(embedded::catalogue()),
+        None => Ok(embedded::shared()),
         Some(folder) => match directory::load(folder) {
-            Ok(catalogue) => Ok(Box::leak(Box::new(catalogue))),
+            Ok(catalogue) => Ok(Arc::new(catalogue)),
             Err(report) => Err(report.text().into()),
         },
     }
@@ -183,7 +184,7 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
         return ask(server, text, options.report);
     }
     let request = request(&text, report.as_deref())?;
-    let decided = decide(&request, catalogue).map_err(Problem::invalid_body);
+    let decided = decide(&request, &catalogue).map_err(Problem::invalid_body);
     let decided = decided.map_err(|problem| faults_as_text(&problem))?;
     let words = Words::english();
     if options.json {
@@ -264,7 +265,7 @@ fn content(file: &Path) -> Result<Vec<u8>, Failure> {
 fn read(options: &Read) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
     let content = content(&options.file)?;
-    let read = read_any(&content, options.board.as_deref(), catalogue);
+    let read = read_any(&content, options.board.as_deref(), &catalogue);
     let read = read.map_err(|problem| faults_as_text(&problem))?;
     if options.json {
         print(&serde_json::to_string_pretty(&read.body())?)?;

@@ -4,6 +4,7 @@ use actix_web::http::header::{self, HeaderMap, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse};
 use sha2::{Digest, Sha256};
 
+use super::in_use::InUse;
 use super::state::{AppState, ENGINE};
 
 /// How long an answer from the catalogue may be reused before it is asked for again.
@@ -36,7 +37,7 @@ pub fn of_request(request: &HttpRequest, state: &AppState) -> String {
     let digest = digest(&[
         ENGINE.as_bytes(),
         state.document.tag().as_bytes(),
-        state.catalogue_revision().as_bytes(),
+        InUse::of(request, state).revision().as_bytes(),
         request.uri().to_string().as_bytes(),
         wish(header::ACCEPT),
         wish(header::ACCEPT_LANGUAGE),

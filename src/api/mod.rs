@@ -14,6 +14,7 @@ pub mod endpoint;
 pub mod etag;
 pub mod examples;
 pub mod extract;
+pub mod in_use;
 pub mod inventory;
 pub mod middleware;
 pub mod page;
@@ -29,6 +30,7 @@ pub mod wire;
 
 pub use endpoint::Endpoint;
 pub use extract::Strict;
+pub use in_use::InUse;
 pub use problem::{Code, Problem};
 pub use state::AppState;
 

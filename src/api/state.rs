@@ -1,15 +1,16 @@
 //! What every request can see: settings, the catalogue in use, the document, and the pool for
 //! heavy computations.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use actix_web::http::header::HeaderValue;
 use actix_web::web;
 use tokio::sync::Semaphore;
 
 use super::document::Document;
 use super::problem::{Code, Problem};
 use crate::catalogue::Catalogue;
+use crate::catalogue::live::Live;
 use crate::settings::Settings;
 
 /// The version of this program, as in the `Kitproof-Engine` header.
@@ -22,40 +23,27 @@ pub struct AppState {
     pub settings: Settings,
     /// The OpenAPI document.
     pub document: Document,
-    catalogue: &'static Catalogue,
-    catalogue_revision: HeaderValue,
+    /// The catalogue in use now. A handler takes [`super::InUse`] instead, which stays the same for
+    /// the whole of its request.
+    pub live: Arc<Live>,
     ready: AtomicBool,
     slots: Semaphore,
 }
 
 impl AppState {
-    /// A state that is ready to serve. The catalogue lives as long as the program, which loads it
-    /// once.
-    pub fn new(settings: Settings, document: Document, catalogue: &'static Catalogue) -> Self {
-        let revision = HeaderValue::from_str(catalogue.revision());
+    /// A state that is ready to serve.
+    pub fn new(
+        settings: Settings,
+        document: Document,
+        catalogue: impl Into<Arc<Catalogue>>,
+    ) -> Self {
         Self {
-            catalogue,
+            live: Arc::new(Live::new(catalogue)),
             slots: Semaphore::new(settings.computations.get()),
             settings,
             document,
-            catalogue_revision: revision.unwrap_or(HeaderValue::from_static("unknown")),
             ready: AtomicBool::new(true),
         }
-    }
-
-    /// The catalogue in use.
-    pub fn catalogue(&self) -> &'static Catalogue {
-        self.catalogue
-    }
-
-    /// The revision of the catalogue in use.
-    pub fn catalogue_revision(&self) -> &str {
-        self.catalogue_revision.to_str().unwrap_or_default()
-    }
-
-    /// The same, ready for a header.
-    pub fn catalogue_header(&self) -> HeaderValue {
-        self.catalogue_revision.clone()
     }
 
     /// Whether new requests should be sent to this instance.

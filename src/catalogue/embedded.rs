@@ -3,7 +3,7 @@
 //! Every file is listed by hand, since a folder that is embedded as a whole is not noticed to have
 //! changed; a test compares the list with the folder.
 
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 use super::Catalogue;
 use super::load::{self, Content, File};
@@ -33,12 +33,18 @@ files![
     Modules "modules/ddr5.json",
 ];
 
-static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| load::read(FILES).into_catalogue());
+static CATALOGUE: LazyLock<Arc<Catalogue>> =
+    LazyLock::new(|| Arc::new(load::read(FILES).into_catalogue()));
 
 /// The demo catalogue. A file with a fault would be missing from it; a test keeps that from
 /// happening.
 pub fn catalogue() -> &'static Catalogue {
     &CATALOGUE
+}
+
+/// The same, for who shares it.
+pub fn shared() -> Arc<Catalogue> {
+    Arc::clone(&CATALOGUE)
 }
 
 #[cfg(test)]

@@ -2,12 +2,13 @@
 //!
 //! [`record`] is what its authors write, [`load`] turns files into a [`Catalogue`] or lists every fault of
 //! them, [`embedded`] is the demo catalogue inside the program, [`directory`] reads a folder (the only
-//! part that touches files), [`doubts`] finds what is legal and still looks wrong.
+//! part that touches files), [`live`] holds the one in use, [`doubts`] finds what is legal and still looks wrong.
 
 pub mod directory;
 pub mod doubts;
 pub mod embedded;
 mod expect;
+pub mod live;
 pub mod load;
 pub mod record;
 

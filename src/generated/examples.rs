@@ -25,7 +25,7 @@ pub fn answers() -> Result<BTreeMap<&'static str, String>, GenerateError> {
     let failed = |error: document::DocumentError| GenerateError::Content(error.to_string());
     let document = document::build(ENDPOINTS).map_err(failed)?;
     let settings = Settings::default();
-    let state = AppState::new(settings, document, embedded::catalogue());
+    let state = AppState::new(settings, document, embedded::shared());
     let ask = ask_all(Data::new(state));
     actix_web::rt::System::new().block_on(ask)
 }

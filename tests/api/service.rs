@@ -139,7 +139,7 @@ pub fn start(settings: Settings) -> (SocketAddr, Data<AppState>) {
     let state = Data::new(AppState::new(
         settings,
         document,
-        kitproof::catalogue::embedded::catalogue(),
+        kitproof::catalogue::embedded::shared(),
     ));
     let endpoints = [ENDPOINTS, TEST_ENDPOINTS].concat();
     let shared = state.clone();

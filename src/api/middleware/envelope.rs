@@ -17,6 +17,7 @@ use futures_util::FutureExt;
 
 use super::{headers, request_id};
 use crate::api::connections::{self, Watch};
+use crate::api::in_use::InUse;
 use crate::api::problem::{Code, PROBLEM_JSON, Problem};
 use crate::api::state::AppState;
 
@@ -24,15 +25,9 @@ use crate::api::state::AppState;
 struct Kept {
     id: HeaderValue,
     method: Method,
-    state: Option<Data<AppState>>,
+    catalogue: Option<InUse>,
     watch: Option<Arc<Watch>>,
     started: Instant,
-}
-
-impl Kept {
-    fn state(&self) -> Option<&AppState> {
-        self.state.as_ref().map(|state| state.get_ref())
-    }
 }
 
 /// Gives every answer its headers and every request its log line, and turns panics and failures of
@@ -44,10 +39,11 @@ pub async fn envelope(
     request: ServiceRequest,
     next: Next<impl MessageBody + 'static>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
+    let state = request.app_data::<Data<AppState>>();
     let kept = Kept {
         id: request_id::of(request.headers()),
         method: request.method().clone(),
-        state: request.app_data::<Data<AppState>>().cloned(),
+        catalogue: state.map(|state| InUse::of(&request, state)),
         watch: connections::of(request.request()),
         started: Instant::now(),
     };
@@ -72,7 +68,11 @@ fn finish(answer: ServiceResponse<BoxBody>, kept: &Kept) -> ServiceResponse<BoxB
     } else {
         answer
     };
-    headers::add(answer.headers_mut(), kept.id.clone(), kept.state());
+    headers::add(
+        answer.headers_mut(),
+        kept.id.clone(),
+        kept.catalogue.as_ref(),
+    );
     let route = answer.request().match_pattern();
     log(kept, route.as_deref(), answer.status());
     answer.map_body(|_, body| connections::watched(body, kept.watch.clone()))
@@ -83,7 +83,11 @@ fn finish_error(error: &Error, kept: &Kept) -> Error {
     if is_foreign_failure(answer.status(), answer.headers()) {
         answer = foreign(answer.status()).error_response();
     }
-    headers::add(answer.headers_mut(), kept.id.clone(), kept.state());
+    headers::add(
+        answer.headers_mut(),
+        kept.id.clone(),
+        kept.catalogue.as_ref(),
+    );
     log(kept, None, answer.status());
     if let Some(watch) = &kept.watch {
         watch.rest();

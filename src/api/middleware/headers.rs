@@ -3,7 +3,8 @@
 use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
 
 use super::request_id::REQUEST_ID;
-use crate::api::state::{AppState, ENGINE};
+use crate::api::in_use::InUse;
+use crate::api::state::ENGINE;
 
 /// The revision of the catalogue that an answer was made from.
 pub const CATALOGUE: HeaderName = HeaderName::from_static("kitproof-catalogue");
@@ -22,7 +23,7 @@ const DEFAULTS: [(HeaderName, &str); 4] = [
 ];
 
 /// Adds them.
-pub fn add(headers: &mut HeaderMap, id: HeaderValue, state: Option<&AppState>) {
+pub fn add(headers: &mut HeaderMap, id: HeaderValue, catalogue: Option<&InUse>) {
     for (name, value) in DEFAULTS {
         if !headers.contains_key(&name) {
             headers.insert(name, HeaderValue::from_static(value));
@@ -30,7 +31,7 @@ pub fn add(headers: &mut HeaderMap, id: HeaderValue, state: Option<&AppState>) {
     }
     headers.insert(REQUEST_ID, id);
     headers.insert(ENGINE_HEADER, HeaderValue::from_static(ENGINE));
-    if let Some(state) = state {
-        headers.insert(CATALOGUE, state.catalogue_header());
+    if let Some(catalogue) = catalogue {
+        headers.insert(CATALOGUE, catalogue.header());
     }
 }

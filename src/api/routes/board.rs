@@ -4,6 +4,7 @@ use actix_web::web::{Data, Path};
 use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::etag::{conditional, of_request};
+use crate::api::in_use::InUse;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::query::Query;
 use crate::api::state::AppState;
@@ -28,12 +29,12 @@ use crate::catalogue::record::BoardRecord;
 pub async fn board(
     request: HttpRequest,
     id: Path<String>,
+    catalogue: InUse,
     state: Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     Query::read(request.query_string(), &[])?;
-    let unknown = || Problem::unknown_name("board", "id", &id, state.catalogue().boards_near(&id));
-    let found = state
-        .catalogue()
+    let unknown = || Problem::unknown_name("board", "id", &id, catalogue.boards_near(&id));
+    let found = catalogue
         .board(&id)
         .map(|entry| &entry.record)
         .ok_or_else(unknown)?;

@@ -4,6 +4,7 @@ use actix_web::web::{Data, Path};
 use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::etag::{conditional, of_request};
+use crate::api::in_use::InUse;
 use crate::api::page::{PAGE_PARAMETERS, Page, PageParams, Paging, link_next};
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::query::Query;
@@ -40,34 +41,38 @@ use crate::domain::fits::module_fit;
 pub async fn board_fits(
     request: HttpRequest,
     id: Path<String>,
+    catalogue: InUse,
     state: Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     let query = Query::read(request.query_string(), &PAGE_PARAMETERS)?;
     let paging = Paging::read(&query, &format!("fits of {id}"))?;
-    let catalogue = state.catalogue();
     let unknown = || Problem::unknown_name("board", "id", &id, catalogue.boards_near(&id));
-    let board = &catalogue.board(&id).ok_or_else(unknown)?.board;
+    catalogue.board(&id).ok_or_else(unknown)?;
     let known = conditional(&request, &of_request(&request, &state), || {
         Ok::<_, Problem>(HttpResponse::Ok().finish())
     })?;
     if known.status() == actix_web::http::StatusCode::NOT_MODIFIED {
         return Ok(known);
     }
-    let page = paging.cut(of_generation(catalogue, board), |entry| entry.id.as_str());
     let page = state
-        .compute(move || Page {
-            items: page
-                .items
-                .into_iter()
-                .map(|entry| body(board, entry))
-                .collect(),
-            next_cursor: page.next_cursor,
-        })
-        .await?;
+        .compute(move || fits(&catalogue, &id, &paging))
+        .await?
+        .ok_or_else(Problem::internal)?;
     conditional(&request, &of_request(&request, &state), || {
         let mut answer = HttpResponse::Ok().json(&page);
         link_next(&mut answer, &request, page.next_cursor.as_deref());
         Ok(answer)
+    })
+}
+
+/// A page of what fits a board of the catalogue.
+fn fits(catalogue: &Catalogue, id: &str, paging: &Paging) -> Option<Page<ModuleFitBody>> {
+    let board = &catalogue.board(id)?.board;
+    let page = paging.cut(of_generation(catalogue, board), |entry| entry.id.as_str());
+    let items = page.items.into_iter();
+    Some(Page {
+        items: items.map(|entry| body(board, entry)).collect(),
+        next_cursor: page.next_cursor,
     })
 }
 

@@ -4,6 +4,7 @@ use actix_web::web::{Data, Path};
 use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::etag::{conditional, of_request};
+use crate::api::in_use::InUse;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::query::Query;
 use crate::api::state::AppState;
@@ -28,13 +29,12 @@ use crate::api::wire::catalogue::ModuleItem;
 pub async fn module(
     request: HttpRequest,
     id: Path<String>,
+    catalogue: InUse,
     state: Data<AppState>,
 ) -> Result<HttpResponse, Problem> {
     Query::read(request.query_string(), &[])?;
-    let unknown =
-        || Problem::unknown_name("module", "id", &id, state.catalogue().modules_near(&id));
-    let found = state
-        .catalogue()
+    let unknown = || Problem::unknown_name("module", "id", &id, catalogue.modules_near(&id));
+    let found = catalogue
         .module(&id)
         .map(ModuleItem::from)
         .ok_or_else(unknown)?;

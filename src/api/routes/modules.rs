@@ -4,6 +4,7 @@ use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::etag::{conditional, of_request};
+use crate::api::in_use::InUse;
 use crate::api::page::{PAGE_PARAMETERS, Page, PageParams, Paging, link_next};
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::query::Query;
@@ -25,13 +26,15 @@ use crate::api::wire::catalogue::ModuleItem;
             content_type = "application/problem+json"),
     )
 )]
-pub async fn modules(request: HttpRequest, state: Data<AppState>) -> Result<HttpResponse, Problem> {
+pub async fn modules(
+    request: HttpRequest,
+    catalogue: InUse,
+    state: Data<AppState>,
+) -> Result<HttpResponse, Problem> {
     let query = Query::read(request.query_string(), &PAGE_PARAMETERS)?;
     let paging = Paging::read(&query, "modules")?;
     conditional(&request, &of_request(&request, &state), || {
-        let page = paging.cut(state.catalogue().modules().map(ModuleItem::from), |item| {
-            item.id
-        });
+        let page = paging.cut(catalogue.modules().map(ModuleItem::from), |item| item.id);
         let mut answer = HttpResponse::Ok().json(&page);
         link_next(&mut answer, &request, page.next_cursor.as_deref());
         Ok(answer)

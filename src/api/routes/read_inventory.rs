@@ -4,11 +4,13 @@ use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::extract::Sent;
+use crate::api::in_use::InUse;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::query::{Query, fault};
 use crate::api::read_inventory::{board, read, read_raw};
 use crate::api::state::AppState;
 use crate::api::wire::read_inventory::{InventoryBody, ReadInventoryRequest};
+use crate::catalogue::Catalogue;
 
 /// What is in this machine?
 ///
@@ -43,23 +45,24 @@ use crate::api::wire::read_inventory::{InventoryBody, ReadInventoryRequest};
 )]
 pub async fn read_inventory(
     request: HttpRequest,
+    catalogue: InUse,
     state: Data<AppState>,
     body: Sent<ReadInventoryRequest>,
 ) -> Result<HttpResponse, Problem> {
     let query = Query::read(request.query_string(), &["board"])?;
     let id = query.get("board").map(str::to_owned);
-    let shared = Data::clone(&state);
     // A report may be long: it must not hold a worker that others wait for.
-    let answer = state.compute(move || answer(body, id, &shared)).await??;
+    let answer = state
+        .compute(move || answer(body, id, &catalogue))
+        .await??;
     Ok(HttpResponse::Ok().json(answer))
 }
 
 fn answer(
     body: Sent<ReadInventoryRequest>,
     id: Option<String>,
-    state: &AppState,
+    catalogue: &Catalogue,
 ) -> Result<InventoryBody, Problem> {
-    let catalogue = state.catalogue();
     let id = id.as_deref();
     match body {
         Sent::Json(_) if id.is_some() => {

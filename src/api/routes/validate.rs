@@ -7,10 +7,12 @@ use actix_web::web::Data;
 use crate::api::accept::JSON;
 use crate::api::decide::decide;
 use crate::api::extract::Strict;
+use crate::api::in_use::InUse;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::state::AppState;
 use crate::api::wire::answer::AnswerBody;
 use crate::api::wire::request::ValidateRequest;
+use crate::catalogue::Catalogue;
 use crate::render::words::Words;
 
 /// Will these modules work in this board?
@@ -34,6 +36,7 @@ use crate::render::words::Words;
     )
 )]
 pub async fn validate(
+    catalogue: InUse,
     state: Data<AppState>,
     body: Strict<ValidateRequest>,
 ) -> Result<HttpResponse, Problem> {
@@ -41,18 +44,16 @@ pub async fn validate(
     // Checking given slots takes microseconds; a search may take much longer and must not hold a
     // worker that others wait for.
     let bytes = if request.searches() {
-        let shared = Data::clone(&state);
-        state.compute(move || answer(&request, &shared)).await?
+        state.compute(move || answer(&request, &catalogue)).await?
     } else {
-        answer(&request, &state)
+        answer(&request, &catalogue)
     }?;
     Ok(HttpResponse::Ok()
         .insert_header((header::CONTENT_TYPE, JSON))
         .body(bytes))
 }
 
-fn answer(request: &ValidateRequest, state: &AppState) -> Result<Vec<u8>, Problem> {
-    let catalogue = state.catalogue();
+fn answer(request: &ValidateRequest, catalogue: &Catalogue) -> Result<Vec<u8>, Problem> {
     let decided = decide(request, catalogue).map_err(Problem::invalid_body)?;
     serde_json::to_vec(&decided.body(Words::english())).map_err(|_| Problem::internal())
 }
