@@ -3,11 +3,12 @@
 //! Reading order: [`units`] and [`module`] (what a module is) → [`board`] (what a board allows) →
 //! [`request`] (what is asked) → [`setup`] (the request bound to a board) → [`channel`] and
 //! [`outcome`] (the computations) → [`finding`] and [`rules`] (what is wrong and why) →
-//! [`placement`] (which slot each module takes) → [`validate`] (all of it together).
+//! [`placement`] (which slot each module takes) → [`validate`] (all of it together) → [`explain`] (why).
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod board;
 pub mod channel;
+pub mod explain;
 pub mod finding;
 pub mod fits;
 pub mod module;
