@@ -7,9 +7,11 @@ use std::sync::Arc;
 
 use actix_web::web::Data;
 use clap::{Parser, Subcommand};
+use kitproof::api;
 use kitproof::api::decide::decide;
 use kitproof::api::extract::read_json;
 use kitproof::api::read_any::read_any;
+use kitproof::api::wire::explain::{AboutName, ExplainRequest};
 use kitproof::api::wire::reported::Installed;
 use kitproof::api::wire::request::ValidateRequest;
 use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
@@ -38,6 +40,11 @@ enum Command {
     ///
     /// Exits with 0 if the kit is allowed, 1 if not, 2 if the request cannot be used.
     Check(Check),
+    /// Explain the answer to a request: why, how many at most, or how to do the work.
+    ///
+    /// The file is a request as for `check`. Exits with 0 once it has explained, 2 if the request cannot
+    /// be used.
+    Explain(Explain),
     /// Ask whether the server at an address takes requests.
     ///
     /// Exits with 0 if it does, 2 if not.
@@ -96,6 +103,21 @@ struct Check {
 }
 
 #[derive(Debug, clap::Args)]
+struct Explain {
+    /// The request (as for `POST /v1/validate`), or `-` for standard input.
+    file: PathBuf,
+    /// What to explain.
+    #[arg(long, value_enum, default_value = "verdict")]
+    about: AboutName,
+    /// A catalogue's folder to use instead of the embedded one.
+    #[arg(long, value_name = "FOLDER")]
+    catalogue: Option<PathBuf>,
+    /// Print the explanation as JSON instead of text.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, clap::Args)]
 struct Read {
     /// The file, or `-` for standard input.
     file: PathBuf,
@@ -136,6 +158,7 @@ fn main() -> ExitCode {
     let result = match Arguments::parse().command {
         Command::Serve(options) => serve(options),
         Command::Check(options) => check(&options),
+        Command::Explain(options) => explain(&options),
         Command::Health { url } => health(&url),
         Command::Read(options) => read(&options),
         Command::Catalogue(CatalogueCommand::Check { folder }) => check_catalogue(&folder),
@@ -198,6 +221,23 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
     } else {
         ExitCode::from(1)
     })
+}
+
+fn explain(options: &Explain) -> Result<ExitCode, Failure> {
+    let catalogue = catalogue(options.catalogue.as_deref())?;
+    let request = ExplainRequest {
+        about: Some(options.about),
+        request: Some(request(&content(&options.file)?, None)?),
+    };
+    let explained = api::explain::explain(&request, &catalogue).map_err(Problem::invalid_body);
+    let explained = explained.map_err(|problem| faults_as_text(&problem))?;
+    let words = Words::english();
+    if options.json {
+        print(&serde_json::to_string_pretty(&explained.body(words))?)?;
+    } else {
+        print(explained.text(words).trim_end())?;
+    }
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Has a server decide.

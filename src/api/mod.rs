@@ -13,6 +13,7 @@ pub mod document;
 pub mod endpoint;
 pub mod etag;
 pub mod examples;
+pub mod explain;
 pub mod extract;
 pub mod in_use;
 pub mod inventory;
@@ -36,8 +37,8 @@ pub use state::AppState;
 
 use examples::example;
 use routes::{
-    board, board_fits, boards, docs, health_live, health_ready, module, modules, openapi,
-    problem as problem_page, problems, read_inventory as inventory_reader,
+    board, board_fits, boards, docs, explain as explainer, health_live, health_ready, module,
+    modules, openapi, problem as problem_page, problems, read_inventory as inventory_reader,
     read_module as module_reader, rule, rules, validate,
 };
 
@@ -45,6 +46,9 @@ use routes::{
 pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate))
         .example(examples::CART),
+    Endpoint::new::<explainer::__path_explain>(|route| route.to(explainer::explain))
+        .produces(explainer::FORMS)
+        .example(example!(post "explain", "/v1/explain")),
     Endpoint::new::<module_reader::__path_read_module>(|route| {
         route.to(module_reader::read_module)
     })

@@ -3,6 +3,7 @@
 //! A rule holds its English sentence; [`words`] joins it with the finding's parameters. Everything
 //! else that is said lives in `locales/en.ftl`, once.
 
+pub mod explanation;
 pub mod fixes;
 pub mod lists;
 pub mod notes;

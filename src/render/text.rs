@@ -170,7 +170,7 @@ fn mark(finding: &Finding) -> &'static str {
 }
 
 /// Breaks a sentence into lines of about 96 characters with a hanging indent.
-fn wrapped(text: &str, indent: usize) -> String {
+pub(super) fn wrapped(text: &str, indent: usize) -> String {
     const WIDTH: usize = 96;
     let mut out = String::with_capacity(text.len() + 32);
     let mut column = indent;

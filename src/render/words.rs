@@ -93,6 +93,11 @@ impl Words {
         self.pattern(id, Some(attribute), &FluentArgs::new())
     }
 
+    /// An attribute of a message with its parameters filled in.
+    pub fn say_attribute_with(&self, id: &str, attribute: &str, args: &FluentArgs<'_>) -> String {
+        self.pattern(id, Some(attribute), args)
+    }
+
     fn pattern(&self, id: &str, attribute: Option<&str>, args: &FluentArgs<'_>) -> String {
         let message = self.bundle.get_message(id);
         let pattern = message.and_then(|message| match attribute {

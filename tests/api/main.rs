@@ -11,6 +11,8 @@ mod documents;
 #[cfg(test)]
 mod examples;
 #[cfg(test)]
+mod explain;
+#[cfg(test)]
 mod http;
 #[cfg(test)]
 mod json;

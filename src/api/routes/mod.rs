@@ -4,6 +4,7 @@ pub mod board;
 pub mod board_fits;
 pub mod boards;
 pub mod docs;
+pub mod explain;
 pub mod health_live;
 pub mod health_ready;
 pub mod module;

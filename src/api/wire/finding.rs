@@ -1,7 +1,7 @@
 //! Findings as JSON.
 
 use crate::domain::board::ChannelIx;
-use crate::domain::finding::{Finding, Missing, Offer, State, Value};
+use crate::domain::finding::{Finding, Fix, Missing, Offer, State, Value};
 use crate::domain::request::PartIx;
 use crate::render::words::{Context, Words};
 use crate::render::{fixes, values};
@@ -197,13 +197,22 @@ impl<'a> Pointers<'a> {
 
     fn fix(&self, offer: &Offer) -> FixBody {
         FixBody {
-            sentence: fixes::sentence(&offer.fix, self.words, self.context),
             machine_safe: offer.machine_safe,
-            patch: patch::operations(&offer.fix, self.context),
+            ..self.edit(&offer.fix)
         }
     }
 
-    fn param(&self, value: &Value) -> ParamBody {
+    /// An edit that a person should decide on.
+    pub fn edit(&self, fix: &Fix) -> FixBody {
+        FixBody {
+            sentence: fixes::sentence(fix, self.words, self.context),
+            machine_safe: false,
+            patch: patch::operations(fix, self.context),
+        }
+    }
+
+    /// A parameter of a sentence as JSON.
+    pub fn param(&self, value: &Value) -> ParamBody {
         let (number, unit) = measure(value);
         ParamBody {
             value: number,

@@ -2,6 +2,7 @@
 
 pub mod answer;
 pub mod catalogue;
+pub mod explain;
 pub mod finding;
 pub mod fits;
 pub mod labels;

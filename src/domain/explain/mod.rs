@@ -5,6 +5,7 @@
 
 pub mod table;
 pub mod tree;
+mod verdict;
 pub mod worksheet;
 
 pub use table::{Cell, Row, Table};
@@ -12,4 +13,5 @@ pub use tree::{
     About, Basis, Bound, Explanation, Node, NodeIx, Operator, Params, Says, Standing, Term, Visit,
     Working,
 };
+pub use verdict::{verdict, verdict_id};
 pub use worksheet::{Phase, Step, Worksheet};

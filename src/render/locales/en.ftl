@@ -80,3 +80,14 @@ caution-static = Wear a grounded wrist strap and hold modules by their edges.
 caution-hands = Edges are sharp and the machine is heavy: lift it with help.
 caution-force = A module whose notch does not meet the key does not belong there: never force it.
 caution-guide = The maker's service guide and local codes come first; leave the work to qualified staff.
+
+# Explanations.
+explain-fact = { $fact } of { $part }: { $value }.
+explain-again = { $sentence } (see above)
+explain-cut = There is more; it was cut to keep this readable.
+not-known = not known
+working-least = the lowest of { $terms } is { $result }
+working-greatest = the highest of { $terms } is { $result }
+working-at-most = { $sum } of { $bound }
+working-at-least = { $sum }, needed { $bound }
+working-one-of = { $sum }, supported { $bound }

@@ -1,0 +1,99 @@
+//! From a request to its explanation: the one road that the service and the command line both take.
+
+use super::wire::explain::{self, AboutName, ExplainRequest, ExplanationBody, Frame};
+use super::wire::request::{Resolved, ValidateRequest};
+use crate::catalogue::Catalogue;
+use crate::domain::explain::{self as core, Explanation};
+use crate::domain::validate::validate;
+use crate::render::explanation::text;
+use crate::render::words::{Context, Words};
+use crate::wirecheck::{Fault, FaultCode, Faults};
+
+/// An explanation and what it rests on.
+pub struct Explained<'a> {
+    resolved: Resolved<'a>,
+    explanation: Explanation,
+    reference: Option<String>,
+    revision: &'a str,
+}
+
+/// Explains what a request asks about.
+///
+/// # Errors
+/// Everything that cannot be found or used, with pointers into the request.
+pub fn explain<'a>(
+    body: &ExplainRequest,
+    catalogue: &'a Catalogue,
+) -> Result<Explained<'a>, Faults> {
+    let request = member(body.request.as_ref(), "request")?;
+    let resolved = resolve(request, "/request", catalogue)?;
+    let board = resolved.board.board();
+    let answer = validate(board, &resolved.request).ok_or_else(unusable)?;
+    let explanation = match body.about.unwrap_or_default() {
+        AboutName::Verdict => core::verdict(board, &resolved.request, &answer),
+    };
+    Ok(Explained {
+        resolved,
+        explanation,
+        reference: request.reference.clone(),
+        revision: catalogue.revision(),
+    })
+}
+
+fn member<'b, T>(member: Option<&'b T>, name: &str) -> Result<&'b T, Faults> {
+    member.ok_or_else(|| {
+        let message = format!("`{name}` is missing");
+        let fault = Fault::new("", FaultCode::MissingMember, message);
+        Faults::from(fault.hint("a request as for `/v1/validate`"))
+    })
+}
+
+/// Looks the names of a request up that stands inside another.
+fn resolve<'a>(
+    request: &ValidateRequest,
+    at: &str,
+    catalogue: &'a Catalogue,
+) -> Result<Resolved<'a>, Faults> {
+    request.resolve(catalogue).map_err(|mut faults| {
+        for fault in &mut faults.list {
+            fault.pointer.insert_str(0, at);
+        }
+        faults
+    })
+}
+
+fn unusable() -> Faults {
+    Faults::from(Fault::new(
+        "/request/board/filling",
+        FaultCode::Unusable,
+        "the board has no row for this number of sockets",
+    ))
+}
+
+impl Explained<'_> {
+    fn context(&self) -> Context<'_> {
+        Context {
+            board: self.resolved.board.board(),
+            request: &self.resolved.request,
+        }
+    }
+
+    /// The core's explanation.
+    pub fn explanation(&self) -> &Explanation {
+        &self.explanation
+    }
+
+    /// As JSON.
+    pub fn body<'b>(&'b self, words: &'b Words) -> ExplanationBody<'b> {
+        let frame = Frame {
+            reference: self.reference.as_deref(),
+            revision: self.revision,
+        };
+        explain::body(&self.explanation, frame, words, self.context())
+    }
+
+    /// For reading.
+    pub fn text(&self, words: &Words) -> String {
+        text::page(&self.explanation, words, self.context())
+    }
+}

@@ -1,0 +1,440 @@
+//! The request to explain, and an explanation as JSON: flat lists with references, so that no reader
+//! needs recursion.
+
+use crate::domain::explain::{
+    About, Basis, Bound, Explanation, Node, NodeIx, Says, Step, Table, Worksheet,
+};
+use crate::domain::finding::Value;
+use crate::render::explanation as words_of;
+use crate::render::words::{Context, Words};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use utoipa::ToSchema;
+
+use super::finding::{ChannelBody, FindingBody, FixBody, MissingBody, ParamBody, Pointers};
+use super::request::ValidateRequest;
+
+/// What to explain, and the request that it is about.
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ExplainRequest {
+    /// What to explain; `verdict` if left out.
+    pub about: Option<AboutName>,
+    /// The request, as for `/v1/validate`. Pointers and patches of the answer go into this one.
+    #[schema(required = true)]
+    pub request: Option<ValidateRequest>,
+}
+
+/// What to explain.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, ToSchema, clap::ValueEnum)]
+#[serde(rename_all = "snake_case")]
+pub enum AboutName {
+    /// Why this verdict, on which facts each blocker rests, and the smallest change that mends it.
+    #[default]
+    Verdict,
+}
+
+impl From<AboutName> for About {
+    fn from(name: AboutName) -> Self {
+        match name {
+            AboutName::Verdict => Self::Verdict,
+        }
+    }
+}
+
+/// An explanation: what is said first, what it follows from, and numbers beside it.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Explanation)]
+pub struct ExplanationBody<'a> {
+    /// The caller's own reference, echoed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "cart-4711")]
+    pub reference: Option<&'a str>,
+    /// What is explained.
+    #[schema(example = "verdict")]
+    pub about: &'static str,
+    /// `explained`; `refused` when there is nothing of the kind to give, as the nodes say; or
+    /// `find_out_first` when facts are missing, which the nodes name.
+    #[schema(example = "explained")]
+    pub standing: &'static str,
+    /// The verdict on the request.
+    #[schema(example = "does_not_fit")]
+    pub verdict: &'static str,
+    /// The board.
+    #[schema(example = "tarn")]
+    pub board: &'a str,
+    /// Revision of the catalogue that decided: SHA-256 over its content.
+    pub catalogue_revision: &'a str,
+    /// Version of the engine that decided.
+    #[schema(example = "0.1.0")]
+    pub engine_version: &'static str,
+    /// The nodes that are said first, by their place in `nodes`.
+    #[schema(example = json!([0]))]
+    pub roots: Vec<u32>,
+    /// Every node.
+    pub nodes: Vec<NodeBody<'a>>,
+    /// Numbers beside it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub tables: Vec<TableBody>,
+    /// The work, step by step.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<StepBody<'a>>,
+    /// Whether something was left out because it is too long.
+    pub truncated: bool,
+}
+
+/// Something that is said, and what it follows from.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ExplanationNode)]
+pub struct NodeBody<'a> {
+    /// In words.
+    #[schema(example = "Ranks that count on the channel: 4 + 4 + 4 = 12 of 8.")]
+    pub sentence: String,
+    /// How it is known: `given` by the request, from the board's `record`, `computed` as `working`
+    /// shows, or `concluded` from the nodes of `because`.
+    #[schema(example = "computed")]
+    pub basis: &'static str,
+    /// Id of the message, where it is not a rule's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "verdict-does_not_fit")]
+    pub message: Option<&'static str>,
+    /// Every number and name of the sentence, by name.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub params: BTreeMap<&'static str, ParamBody>,
+    /// What a rule found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finding: Option<FindingBody<'a>>,
+    /// A fact that is missing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub missing: Option<MissingBody>,
+    /// A change that would mend it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fix: Option<FixBody>,
+    /// The arithmetic.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub working: Option<WorkingBody>,
+    /// The document that the board's record names for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source: Option<SourceBody<'a>>,
+    /// Labels of the slots that it speaks of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub slots: Vec<&'a str>,
+    /// Channels that it speaks of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub channels: Vec<ChannelBody>,
+    /// Sockets that it speaks of, counted from 1.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sockets: Vec<u8>,
+    /// The nodes that it follows from, by their place in `nodes`. Several may share one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(example = json!([2, 3]))]
+    pub because: Vec<u32>,
+}
+
+/// An arithmetic.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Working)]
+pub struct WorkingBody {
+    /// As text.
+    #[schema(example = "4 + 4 + 4 = 12 of 8")]
+    pub text: String,
+    /// `sum`, `difference`, `product`, `quotient`, `least` or `greatest`.
+    #[schema(example = "sum")]
+    pub operator: &'static str,
+    /// The operands, in order.
+    pub terms: Vec<TermBody>,
+    /// What comes out.
+    pub result: ParamBody,
+    /// It may be at most this.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_most: Option<ParamBody>,
+    /// It must be at least this.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_least: Option<ParamBody>,
+    /// It must be one of these.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub one_of: Vec<ParamBody>,
+}
+
+/// An operand.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Term)]
+pub struct TermBody {
+    /// How often it stands in the arithmetic.
+    #[schema(example = 3)]
+    pub times: u32,
+    /// The operand.
+    pub value: ParamBody,
+}
+
+/// A document that a board's record names.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = RecordSource)]
+pub struct SourceBody<'a> {
+    /// Title and revision.
+    pub title: &'a str,
+    /// Table, section or page.
+    pub section: &'a str,
+}
+
+/// A table.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = ExplanationTable)]
+pub struct TableBody {
+    /// Its title.
+    pub title: String,
+    /// Id of the title's message.
+    #[schema(example = "table-limit")]
+    pub message: &'static str,
+    /// Its columns.
+    pub columns: Vec<ColumnBody>,
+    /// Its rows.
+    pub rows: Vec<RowBody>,
+}
+
+/// A column.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = TableColumn)]
+pub struct ColumnBody {
+    /// What stands at its head.
+    #[schema(example = "usable capacity")]
+    pub title: String,
+    /// Id of the head's message.
+    #[schema(example = "column-capacity")]
+    pub message: &'static str,
+}
+
+/// A row.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = TableRow)]
+pub struct RowBody {
+    /// Whether it is the one that the explanation is about.
+    pub marked: bool,
+    /// One cell for each column.
+    pub cells: Vec<ParamBody>,
+}
+
+/// A step of the work.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WorkStep)]
+pub struct StepBody<'a> {
+    /// The part of the work: `prepare`, `open`, `take_out`, `fit`, `close`, `report`, `otherwise`.
+    #[schema(example = "fit")]
+    pub phase: &'static str,
+    /// What to do.
+    pub text: String,
+    /// What shows that it is done.
+    pub check: String,
+    /// Id of the message.
+    #[schema(example = "step-seat")]
+    pub message: &'static str,
+    /// Every number and name of the text, by name.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub params: BTreeMap<&'static str, ParamBody>,
+    /// Labels of the slots, in the order of work.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub slots: Vec<&'a str>,
+    /// The module that is handled.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "ERW-3R32-4x4")]
+    pub module: Option<&'a str>,
+    /// Whether it keeps people or parts from harm.
+    pub caution: bool,
+}
+
+/// What an explanation says beside the core's own.
+#[derive(Clone, Copy, Debug)]
+pub struct Frame<'a> {
+    /// The caller's reference.
+    pub reference: Option<&'a str>,
+    /// The catalogue's revision.
+    pub revision: &'a str,
+}
+
+/// An explanation as JSON.
+pub fn body<'a>(
+    explanation: &'a Explanation,
+    frame: Frame<'a>,
+    words: &'a Words,
+    context: Context<'a>,
+) -> ExplanationBody<'a> {
+    let at = At {
+        pointers: Pointers { context, words },
+        words,
+        context,
+    };
+    let steps = explanation.worksheet.as_ref();
+    ExplanationBody {
+        reference: frame.reference,
+        about: explanation.about.name(),
+        standing: explanation.standing.name(),
+        verdict: explanation.verdict.name(),
+        board: &context.board.id,
+        catalogue_revision: frame.revision,
+        engine_version: env!("CARGO_PKG_VERSION"),
+        roots: indices(&explanation.roots),
+        nodes: explanation.nodes.iter().map(|node| at.node(node)).collect(),
+        tables: explanation.tables.iter().map(|own| at.table(own)).collect(),
+        steps: steps.map_or_else(Vec::new, |worksheet| at.steps(worksheet)),
+        truncated: explanation.truncated,
+    }
+}
+
+fn indices(nodes: &[NodeIx]) -> Vec<u32> {
+    nodes.iter().map(|node| node.0).collect()
+}
+
+struct At<'a> {
+    pointers: Pointers<'a>,
+    words: &'a Words,
+    context: Context<'a>,
+}
+
+impl<'a> At<'a> {
+    fn node(&self, node: &'a Node) -> NodeBody<'a> {
+        let board = self.context.board;
+        let label = |slot| board.label(slot);
+        let source = node
+            .source
+            .and_then(|index| board.sources.get(usize::from(index)));
+        let mut body = NodeBody {
+            sentence: words_of::sentence(node, self.words, self.context),
+            basis: node.basis.name(),
+            message: None,
+            params: BTreeMap::new(),
+            finding: None,
+            missing: None,
+            fix: None,
+            working: self.working(&node.basis),
+            source: source.map(|source| SourceBody {
+                title: &source.title,
+                section: &source.section,
+            }),
+            slots: node.slots.iter().map(|slot| label(*slot)).collect(),
+            channels: node
+                .channels
+                .iter()
+                .map(|c| self.pointers.channel(*c))
+                .collect(),
+            sockets: node.sockets.clone(),
+            because: indices(&node.because),
+        };
+        self.says(&node.says, &mut body);
+        body
+    }
+
+    fn says(&self, says: &'a Says, body: &mut NodeBody<'a>) {
+        match says {
+            Says::Finding(finding) => body.finding = Some(self.pointers.finding(finding)),
+            Says::Missing(missing) => body.missing = Some(self.pointers.missing(*missing)),
+            Says::Fix(fix) => body.fix = Some(self.pointers.edit(fix)),
+            Says::Message { id, params } => {
+                body.message = Some(id);
+                body.params = self.params(params);
+            }
+            Says::ModuleFact { part, fact, value } => {
+                body.message = Some("explain-fact");
+                let fact = Value::Word(fact.code());
+                let params = [
+                    ("part", &Value::Part(*part)),
+                    ("fact", &fact),
+                    ("value", value),
+                ];
+                body.params = params
+                    .into_iter()
+                    .map(|(n, v)| (n, self.pointers.param(v)))
+                    .collect();
+            }
+        }
+    }
+
+    fn params(&self, params: &[(&'static str, Value)]) -> BTreeMap<&'static str, ParamBody> {
+        let param = |(name, value): &(&'static str, Value)| (*name, self.pointers.param(value));
+        params.iter().map(param).collect()
+    }
+
+    fn working(&self, basis: &Basis) -> Option<WorkingBody> {
+        let Basis::Computed(working) = basis else {
+            return None;
+        };
+        let param = |value: &Value| self.pointers.param(value);
+        let bound = working.bound.as_ref();
+        Some(WorkingBody {
+            text: words_of::working(working, self.words, self.context),
+            operator: working.operator.name(),
+            terms: working
+                .terms
+                .iter()
+                .map(|term| TermBody {
+                    times: term.times,
+                    value: param(&term.value),
+                })
+                .collect(),
+            result: param(&working.result),
+            at_most: bound.and_then(|bound| match bound {
+                Bound::AtMost(value) => Some(param(value)),
+                _ => None,
+            }),
+            at_least: bound.and_then(|bound| match bound {
+                Bound::AtLeast(value) => Some(param(value)),
+                _ => None,
+            }),
+            one_of: match bound {
+                Some(Bound::OneOf(list)) => list.iter().map(param).collect(),
+                _ => Vec::new(),
+            },
+        })
+    }
+
+    fn table(&self, table: &Table) -> TableBody {
+        let cell = |cell| match cell {
+            &crate::domain::explain::Cell::Value(ref value) => self.pointers.param(value),
+            other => ParamBody {
+                value: None,
+                unit: None,
+                text: words_of::cell(other, self.words, self.context),
+            },
+        };
+        let column = |id: &&'static str| ColumnBody {
+            title: words_of::heading(id, self.words),
+            message: id,
+        };
+        TableBody {
+            title: words_of::title(table, self.words, self.context),
+            message: table.id,
+            columns: table.columns.iter().map(column).collect(),
+            rows: table
+                .rows
+                .iter()
+                .map(|row| RowBody {
+                    marked: row.marked,
+                    cells: row.cells.iter().map(cell).collect(),
+                })
+                .collect(),
+        }
+    }
+
+    fn steps(&self, worksheet: &'a Worksheet) -> Vec<StepBody<'a>> {
+        let step = |step: &'a Step| {
+            let said = words_of::step(step, self.words, self.context);
+            StepBody {
+                phase: step.phase.name(),
+                text: said.text,
+                check: said.check,
+                message: step.id,
+                params: self.params(&step.params),
+                slots: step
+                    .slots
+                    .iter()
+                    .map(|slot| self.context.board.label(*slot))
+                    .collect(),
+                module: step
+                    .part
+                    .and_then(|part| self.context.request.part(part))
+                    .map(|module| module.name.as_str()),
+                caution: step.caution,
+            }
+        };
+        worksheet.steps.iter().map(step).collect()
+    }
+}
