@@ -5,11 +5,13 @@
 //! record with notes; [`wirecheck`] reads JSON strictly and names every fault of it; [`catalogue`]
 //! holds the boards and modules that requests name; [`api`] is the HTTP edge; [`remote`] is all
 //! that reaches out; [`settings`] is what
-//! an operator can set, [`telemetry`] the log, [`generated`] the files that are made from the code
+//! an operator can set, [`watch`] sees when a file of it changes, [`command`] holds the longer
+//! commands, [`telemetry`] the log, [`generated`] the files that are made from the code
 //! and committed.
 
 pub mod api;
 pub mod catalogue;
+pub mod command;
 pub mod domain;
 pub mod generated;
 pub mod read;
@@ -17,4 +19,5 @@ pub mod remote;
 pub mod render;
 pub mod settings;
 pub mod telemetry;
+pub mod watch;
 pub mod wirecheck;

@@ -16,10 +16,12 @@ use kitproof::api::wire::reported::Installed;
 use kitproof::api::wire::request::ValidateRequest;
 use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
 use kitproof::catalogue::{Catalogue, directory, embedded};
+use kitproof::command::key::{self, KeyCommand};
+use kitproof::command::operate;
 use kitproof::generated;
 use kitproof::remote::client::Client;
 use kitproof::render::words::Words;
-use kitproof::settings::{LogFormat, Settings};
+use kitproof::settings::{Access, LogFormat, Settings};
 use kitproof::telemetry;
 
 /// Says whether memory modules work in a server board, where each goes and how fast they run.
@@ -59,6 +61,9 @@ enum Command {
     /// Work on a catalogue of one's own.
     #[command(subcommand)]
     Catalogue(CatalogueCommand),
+    /// Make, list and remove the keys of callers.
+    #[command(subcommand)]
+    Key(KeyCommand),
     /// Write the files that are made from the code.
     Generate {
         /// Only compare; fail when a file is stale.
@@ -146,10 +151,16 @@ struct Serve {
     /// A catalogue's folder to use instead of the embedded one.
     #[arg(long, value_name = "FOLDER")]
     catalogue: Option<PathBuf>,
+    #[command(flatten)]
+    access: Access,
     /// `text` or `json` log lines.
     #[arg(long, default_value = "text")]
     log_format: LogFormat,
 }
+
+/// The variable that holds the key for a server that asks for one: a command line can be seen by
+/// others, and is kept in a shell's history.
+const KEY_VARIABLE: &str = "KITPROOF_KEY";
 
 /// What went wrong, in words for the terminal.
 type Failure = Box<dyn std::error::Error>;
@@ -162,6 +173,7 @@ fn main() -> ExitCode {
         Command::Health { url } => health(&url),
         Command::Read(options) => read(&options),
         Command::Catalogue(CatalogueCommand::Check { folder }) => check_catalogue(&folder),
+        Command::Key(command) => run_key(command),
         Command::Generate { check: true, root } => check_generated(&root),
         Command::Generate { check: false, root } => generate(&root),
     };
@@ -247,7 +259,7 @@ fn ask(server: &str, request: String, report: bool) -> Result<ExitCode, Failure>
     struct Allowed {
         allowed: bool,
     }
-    let client = Client::new(server)?;
+    let client = Client::new(server)?.with_key(std::env::var(KEY_VARIABLE).ok());
     let answer = actix_web::rt::System::new().block_on(client.validate(request))?;
     print(&answer)?;
     let answer: Allowed = serde_json::from_str(&answer)?;
@@ -336,6 +348,11 @@ fn faults_as_text(problem: &Problem) -> String {
     lines.join("\n")
 }
 
+fn run_key(command: KeyCommand) -> Result<ExitCode, Failure> {
+    print(&key::run(command)?)?;
+    Ok(ExitCode::SUCCESS)
+}
+
 /// Writes to standard output; a closed pipe is no failure.
 fn print(text: &str) -> Result<(), Failure> {
     use std::io::Write;
@@ -347,17 +364,21 @@ fn print(text: &str) -> Result<(), Failure> {
 }
 
 fn serve(options: Serve) -> Result<ExitCode, Failure> {
+    options.access.check(options.address)?;
     let catalogue = catalogue(options.catalogue.as_deref())?;
     let settings = Settings {
         address: options.address,
         port: options.port,
         workers: options.workers,
+        access: options.access,
         log_format: options.log_format,
         ..Settings::default()
     };
     telemetry::start(settings.log_format)?;
     let document = document::build(ENDPOINTS)?;
-    let state = Data::new(AppState::new(settings, document, catalogue));
+    let mut state = AppState::new(settings, document, catalogue);
+    state.keys = operate::keys(&state.settings.access)?;
+    let state = Data::new(state);
     actix_web::rt::System::new().block_on(async {
         tracing::info!(socket = %state.settings.socket(), "listening");
         server::serve(state)?.await

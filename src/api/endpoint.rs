@@ -16,6 +16,7 @@ use utoipa::openapi::{RefOr, Schema};
 
 use super::accept::{self, JSON};
 use super::problem::{Code, Problem};
+use super::scope::NeededByPath;
 use crate::wirecheck::fault::quoted;
 use crate::wirecheck::near::close_matches;
 use crate::wirecheck::{Fault, FaultCode};
@@ -127,6 +128,11 @@ impl Endpoint {
         operation
     }
 
+    /// Its tag: the part of the service that it belongs to.
+    pub fn tag(&self) -> Option<&'static str> {
+        (self.tags)().into_iter().next()
+    }
+
     /// Adds the schemas that its description refers to.
     pub fn schemas(&self, into: &mut NamedSchemas) {
         (self.schemas)(into);
@@ -167,6 +173,7 @@ pub fn register(config: &mut ServiceConfig, endpoints: &[Endpoint]) {
     for endpoint in endpoints {
         by_path.entry(endpoint.path()).or_default().push(endpoint);
     }
+    config.app_data(NeededByPath::of(endpoints));
     config.app_data(Paths(by_path.keys().cloned().collect()));
     for (path, endpoints) in by_path {
         config.service(resource(&path, &endpoints));

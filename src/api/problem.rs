@@ -78,6 +78,12 @@ problems! {
     TooManyValues = "too-many-values", 400, "The body has too many values", never,
         "The body has more numbers, strings, lists and objects than any request needs.",
         "Split the request, or send many through the bulk endpoint.";
+    KeyNeeded = "key-needed", 401, "A key is needed", never,
+        "The service asks every caller for a key, and none was sent, or it is not known or no longer good.",
+        "Send `Authorization: Bearer KEY` with a key that the operator of the service made for you.";
+    ScopeNeeded = "scope-needed", 403, "The key does not open this", never,
+        "The key is good, but not for this part of the service. `WWW-Authenticate` names the scope that is missing.",
+        "Ask the operator of the service for a key with that scope.";
     UnknownPath = "unknown-path", 404, "Nothing is at this path", never,
         "The path is none of those that this service has. Paths are exact: case and a slash at the end count.",
         "Compare the path with /openapi.json; near paths are named in the answer.";
@@ -111,6 +117,9 @@ problems! {
     InvalidQuery = "invalid-query", 422, "The query has a parameter that cannot be used", never,
         "A query parameter is unknown, given twice or holds a value that it cannot have.",
         "Correct the parameters that `faults` names. A cursor is only good for the list that gave it.";
+    TooOften = "too-often", 429, "Too many requests", retry,
+        "The caller has made as many requests as it may in this time. `RateLimit-Policy` tells how many, `RateLimit` what is left.",
+        "Wait as long as `Retry-After` says, and add some random delay.";
     Internal = "internal-error", 500, "The service failed", retry,
         "A fault of the service, not of the request. It has been logged under the request id of the answer.",
         "Try again once; if it fails again, report the `X-Request-ID` of the answer.";

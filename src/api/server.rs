@@ -11,7 +11,7 @@ use actix_web::{App, Error, HttpServer};
 
 use super::connections::{Connections, StandstillLimits};
 use super::endpoint::{self, Endpoint};
-use super::middleware::envelope;
+use super::middleware::{access, envelope};
 use super::state::AppState;
 
 /// The whole application: middleware, the endpoints, and the answer for every other path.
@@ -31,6 +31,7 @@ pub fn app(
         .app_data(state)
         .configure(|config| endpoint::register(config, &endpoints))
         .default_service(web::to(endpoint::unknown_path))
+        .wrap(from_fn(access::access))
         .wrap(from_fn(envelope::envelope))
 }
 

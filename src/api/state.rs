@@ -8,7 +8,9 @@ use actix_web::web;
 use tokio::sync::Semaphore;
 
 use super::document::Document;
+use super::keys::KeyRing;
 use super::problem::{Code, Problem};
+use super::rate::Addresses;
 use crate::catalogue::Catalogue;
 use crate::catalogue::live::Live;
 use crate::settings::Settings;
@@ -26,6 +28,10 @@ pub struct AppState {
     /// The catalogue in use now. A handler takes [`super::InUse`] instead, which stays the same for
     /// the whole of its request.
     pub live: Arc<Live>,
+    /// The keys that let callers in; everybody is let in where there are none.
+    pub keys: Option<Arc<KeyRing>>,
+    /// How often each address asked, where callers have no keys.
+    pub addresses: Addresses,
     ready: AtomicBool,
     slots: Semaphore,
 }
@@ -39,6 +45,8 @@ impl AppState {
     ) -> Self {
         Self {
             live: Arc::new(Live::new(catalogue)),
+            keys: None,
+            addresses: Addresses::default(),
             slots: Semaphore::new(settings.computations.get()),
             settings,
             document,

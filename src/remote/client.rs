@@ -34,10 +34,11 @@ pub enum ClientError {
 }
 
 /// A server of this service.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Client {
     http: Http,
     base: Url,
+    key: Option<String>,
 }
 
 impl Client {
@@ -58,7 +59,18 @@ impl Client {
             .redirect(reqwest::redirect::Policy::none())
             .build();
         let http = http.map_err(unreachable)?;
-        Ok(Self { http, base })
+        Ok(Self {
+            http,
+            base,
+            key: None,
+        })
+    }
+
+    /// The same client with a key to show.
+    #[must_use]
+    pub fn with_key(mut self, key: Option<String>) -> Self {
+        self.key = key;
+        self
     }
 
     /// Whether the server takes requests.
@@ -76,6 +88,10 @@ impl Client {
     /// Whatever kept it from being decided.
     pub async fn validate(&self, request: String) -> Result<String, ClientError> {
         let post = self.http.post(self.at("/v1/validate"));
+        let post = match &self.key {
+            Some(key) => post.bearer_auth(key),
+            None => post,
+        };
         let post = post
             .header(CONTENT_TYPE, "application/json")
             .header(ACCEPT, "application/json");

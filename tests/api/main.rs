@@ -1,6 +1,8 @@
 //! The HTTP edge over real sockets.
 
 #[cfg(test)]
+mod access;
+#[cfg(test)]
 mod bad_input;
 #[cfg(test)]
 mod client;

@@ -28,6 +28,18 @@ const PROVOCATIONS: &[(&str, Provoke)] = &[
             format!("[{}0]", "0,".repeat(60_000)).as_bytes(),
         )
     }),
+    ("key-needed", |_| {
+        get(crate::access::guarded().0, "/v1/boards")
+    }),
+    ("scope-needed", |_| {
+        let (own, key) = crate::access::guarded();
+        crate::access::ask(own, &key, "GET", "/v1/boards", b"")
+    }),
+    ("too-often", |_| {
+        let own = crate::access::hurried();
+        (0..3).for_each(|_| drop(get(own, "/v1/rules")));
+        get(own, "/v1/rules")
+    }),
     ("unknown-path", |to| get(to, "/v1/problem")),
     ("unknown-name", |to| get(to, "/v1/problems/invalid-bodies")),
     ("method-not-allowed", |to| {
@@ -189,8 +201,10 @@ fn check_common_headers(reply: &Reply) {
 fn check_headers_of_the_status(reply: &Reply) {
     let needed: &[&str] = match reply.status {
         405 => &["allow"],
+        401 | 403 => &["www-authenticate"],
         415 if reply.code() == "unsupported-encoding" => &["accept-encoding"],
         415 => &["accept"],
+        429 => &["retry-after", "ratelimit", "ratelimit-policy"],
         503 => &["retry-after"],
         _ => &[],
     };

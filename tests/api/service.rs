@@ -133,14 +133,21 @@ pub const TEST_ENDPOINTS: &[Endpoint] = &[
 
 /// A service that runs until the tests end.
 pub fn start(settings: Settings) -> (SocketAddr, Data<AppState>) {
+    start_with(settings, |_| {})
+}
+
+/// The same, with a state that is changed before it starts.
+pub fn start_with(
+    settings: Settings,
+    change: impl FnOnce(&mut AppState),
+) -> (SocketAddr, Data<AppState>) {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
     let address = listener.local_addr().expect("an address");
     let document = document::build(ENDPOINTS).expect("a document");
-    let state = Data::new(AppState::new(
-        settings,
-        document,
-        kitproof::catalogue::embedded::shared(),
-    ));
+    let catalogue = kitproof::catalogue::embedded::shared();
+    let mut state = AppState::new(settings, document, catalogue);
+    change(&mut state);
+    let state = Data::new(state);
     let endpoints = [ENDPOINTS, TEST_ENDPOINTS].concat();
     let shared = state.clone();
     std::thread::spawn(move || {

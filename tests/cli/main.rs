@@ -12,6 +12,9 @@ use std::net::TcpListener;
 use std::path::Path;
 use std::process::{Child, Command, Output, Stdio};
 
+#[cfg(test)]
+mod access;
+
 const REFUSED: &str = "openapi/examples/cart-too-many-ranks.json";
 
 fn kitproof() -> Command {
@@ -137,6 +140,10 @@ impl Drop for Service {
 }
 
 fn serve() -> Service {
+    serve_with(&[])
+}
+
+fn serve_with(arguments: &[&str]) -> Service {
     let port = TcpListener::bind("127.0.0.1:0")
         .unwrap()
         .local_addr()
@@ -144,6 +151,7 @@ fn serve() -> Service {
         .port();
     let mut child = kitproof()
         .args(["serve", "--port", &port.to_string()])
+        .args(arguments)
         .stdout(Stdio::null())
         .stderr(Stdio::piped())
         .spawn()

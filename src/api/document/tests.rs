@@ -57,7 +57,7 @@ fn every_operation_and_every_answer_is_described() {
 }
 
 #[test]
-fn states_licence_version_servers_and_that_no_key_is_needed() {
+fn states_licence_version_servers_and_that_a_key_may_be_needed() {
     let document = document();
     assert!(document["openapi"].as_str().unwrap().starts_with("3.1"));
     assert_eq!(
@@ -65,7 +65,7 @@ fn states_licence_version_servers_and_that_no_key_is_needed() {
         "MIT OR Apache-2.0"
     );
     assert_eq!(document["info"]["version"], env!("CARGO_PKG_VERSION"));
-    assert_eq!(document["security"], json!([]));
+    assert_eq!(document["security"], json!([{}, {"key": []}]));
     assert_eq!(document["servers"][0]["url"], "/");
 }
 

@@ -9,9 +9,12 @@ use super::super::problem::{Code, PROBLEM_JSON};
 use crate::wirecheck::compile::implied_range;
 
 /// Problems that any operation may answer with.
-const COMMON: [Code; 4] = [
+const COMMON: [Code; 7] = [
+    Code::KeyNeeded,
+    Code::ScopeNeeded,
     Code::MethodNotAllowed,
     Code::NotAcceptable,
+    Code::TooOften,
     Code::Internal,
     Code::Overloaded,
 ];
@@ -40,13 +43,23 @@ pub fn tidy(
     close_request_schemas(document);
     walk(document, &mut state_integer_bounds);
     if let Value::Object(document) = document {
-        document.insert("security".to_owned(), json!([]));
+        document.insert("security".to_owned(), json!([{}, { "key": [] }]));
         let components = document.entry("components").or_insert(json!({}));
         if let Value::Object(components) = components {
             components.insert("responses".to_owned(), common_answers());
+            components.insert("securitySchemes".to_owned(), security());
         }
     }
     Ok(())
+}
+
+/// How a caller shows its key, where the operator set keys.
+fn security() -> Value {
+    json!({ "key": {
+        "type": "http",
+        "scheme": "bearer",
+        "description": "A key that the operator made. A service on its own machine may need none.",
+    } })
 }
 
 /// `405`, and the name of its shared answer.

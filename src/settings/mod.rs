@@ -1,5 +1,9 @@
 //! What an operator can set. A plain struct with working defaults; the command line fills it.
 
+mod access;
+
+pub use access::Access;
+
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
@@ -52,6 +56,8 @@ pub struct Settings {
     pub shutdown_timeout: Duration,
     /// Folder of boards and modules; the embedded catalogue when not given.
     pub catalogue: Option<PathBuf>,
+    /// Who may reach the service, and how often.
+    pub access: Access,
     /// How log lines are written.
     pub log_format: LogFormat,
 }
@@ -71,6 +77,7 @@ impl Default for Settings {
             computations: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(7)),
             shutdown_timeout: Duration::from_secs(10),
             catalogue: None,
+            access: Access::default(),
             log_format: LogFormat::Text,
         }
     }

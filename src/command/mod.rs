@@ -1,0 +1,4 @@
+//! Commands that are more than a call: each gives the text to print.
+
+pub mod key;
+pub mod operate;

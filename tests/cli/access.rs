@@ -1,0 +1,112 @@
+//! Keys on the command line, and what a service asks before it opens itself to a network.
+
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use crate::{REFUSED, code, kitproof, printed, run, said, serve_with};
+
+fn scratch(name: &str) -> PathBuf {
+    let path = std::env::temp_dir().join(format!("kitproof-{name}-{}", std::process::id()));
+    let _ = std::fs::remove_file(&path);
+    path
+}
+
+/// Makes a key; gives its text.
+fn add(file: &str, scope: &str) -> String {
+    let made = run(
+        &["key", "add", file, "--name", "a shop", "--scope", scope],
+        "",
+    );
+    assert_eq!(code(&made), 0, "{}", said(&made));
+    printed(&made).trim().to_owned()
+}
+
+/// What `check --server` exits with, with a key or without.
+fn check_at(server: &str, key: Option<&str>) -> i32 {
+    let mut command = kitproof();
+    command.args(["check", "--server", server, "--report", REFUSED]);
+    command.env_remove("KITPROOF_KEY");
+    if let Some(key) = key {
+        command.env("KITPROOF_KEY", key);
+    }
+    code(&command.output().unwrap())
+}
+
+/// Waits until it is so; a file is looked at every other second.
+fn comes_true(what: impl Fn() -> bool) -> bool {
+    let until = Instant::now() + Duration::from_secs(15);
+    while Instant::now() < until {
+        if what() {
+            return true;
+        }
+        std::thread::sleep(Duration::from_millis(200));
+    }
+    false
+}
+
+#[test]
+fn a_network_is_only_served_with_keys_or_a_clear_word() {
+    let refused = run(&["serve", "--address", "0.0.0.0", "--port", "0"], "");
+    assert_eq!(code(&refused), 2);
+    let told = said(&refused);
+    assert!(told.contains("--keys") && told.contains("--open"), "{told}");
+    let both = run(&["serve", "--open", "--keys", "x.json"], "");
+    assert_eq!(code(&both), 2);
+    let none = run(&["serve", "--keys", "no-such-file.json", "--port", "0"], "");
+    assert_eq!(code(&none), 2);
+}
+
+#[test]
+fn a_key_is_made_once_used_at_once_and_gone_when_it_is_removed() {
+    let path = scratch("keys.json");
+    let file = path.to_str().unwrap();
+    let first = add(file, "decide");
+    let kept = std::fs::read_to_string(&path).unwrap();
+    let secret = first.rsplit('_').next().unwrap();
+    assert!(!kept.contains(secret) && !kept.contains(&secret[..64]));
+    let service = serve_with(&["--keys", file]);
+    assert_eq!(check_at(&service.address, Some(&first)), 0);
+    assert_eq!(check_at(&service.address, None), 2);
+    assert_eq!(
+        code(&run(&["health", &service.address], "")),
+        0,
+        "health needs no key"
+    );
+
+    // A second key, then no first: both without a restart.
+    let second = add(file, "decide");
+    assert!(comes_true(|| check_at(&service.address, Some(&second)) == 0));
+    let id = first.split('_').nth(1).unwrap();
+    assert!(printed(&run(&["key", "list", file], "")).contains(id));
+    assert_eq!(code(&run(&["key", "remove", file, id], "")), 0);
+    assert!(comes_true(|| check_at(&service.address, Some(&first)) == 2));
+    assert_eq!(check_at(&service.address, Some(&second)), 0);
+
+    // A file that cannot be used changes nothing.
+    std::fs::write(&path, "{").unwrap();
+    std::thread::sleep(Duration::from_secs(3));
+    assert_eq!(check_at(&service.address, Some(&second)), 0);
+    std::fs::remove_file(&path).unwrap();
+}
+
+#[test]
+fn a_key_for_no_known_scope_is_not_made() {
+    let path = scratch("no-keys.json");
+    let file = path.to_str().unwrap();
+    let wrong = run(&["key", "add", file, "--name", "x", "--scope", "all"], "");
+    assert_eq!(code(&wrong), 2);
+    assert!(said(&wrong).contains("`decide`"), "{}", said(&wrong));
+    let day = [
+        "key",
+        "add",
+        file,
+        "--name",
+        "x",
+        "--scope",
+        "read",
+        "--last-day",
+        "2027-02-30",
+    ];
+    assert_eq!(code(&run(&day, "")), 2);
+    assert!(!path.exists());
+}
