@@ -197,6 +197,9 @@ pub struct ModuleFacts {
     pub part_number: Option<String>,
     /// Product line of the maker, where lines must not be mixed.
     pub product_line: Option<String>,
+    /// Whether the machine's firmware has switched it off: it still loads its channel and gives no
+    /// memory. Told of an installed module.
+    pub switched_off: bool,
     /// Typical power.
     pub typical_power: Option<Milliwatts>,
     /// Peak power.
@@ -276,6 +279,13 @@ impl Module {
     /// The rate that it is good for: its rating, and no more than its shortest clock period allows.
     pub fn rating(&self) -> Option<Mts> {
         self.rating
+    }
+
+    /// The same module, switched off by the machine's firmware.
+    pub fn as_switched_off(&self) -> Self {
+        let mut off = self.clone();
+        off.facts.switched_off = true;
+        off
     }
 
     /// Package ranks times stack height.

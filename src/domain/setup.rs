@@ -7,6 +7,7 @@ use super::board::{Board, Limit, Processor};
 use super::finding::{Fact, Missing};
 use super::module::Module;
 use super::request::{PartIx, Request, SocketState};
+use super::timing::rating_on;
 use super::units::{Millivolts, Mts};
 
 /// A request bound to a board.
@@ -123,6 +124,7 @@ pub struct PartFit<'a> {
     sure: bool,
     /// Ranks that count against the channel's budget, by positions wired (1 to 4).
     seen: [Seen; 4],
+    rating: Option<Mts>,
 }
 
 /// Whether a board takes a module.
@@ -183,6 +185,11 @@ impl PartFit<'_> {
                 .collect(),
             Standing::Taken | Standing::Refused(_) => Vec::new(),
         }
+    }
+
+    /// The rate that the module is good for, as the board's firmware takes it.
+    pub fn rating(&self) -> Option<Mts> {
+        self.rating
     }
 
     /// Ranks that count on a channel with so many positions wired.
@@ -405,6 +412,7 @@ fn seated(request: &Request) -> Vec<PartIx> {
 
 /// Narrows the rows down facet by facet.
 fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
+    let rating = rating_on(&board.rate_steps, module);
     let mut rows: Vec<&AcceptRow> = board.accepts.iter().collect();
     for facet in Facet::ALL {
         let left: Vec<&AcceptRow> = rows
@@ -420,6 +428,7 @@ fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
                 nearest: rows,
                 sure: false,
                 seen,
+                rating,
             };
         }
         rows = left;
@@ -445,6 +454,7 @@ fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
         rows,
         sure: certain.is_some(),
         seen,
+        rating,
     }
 }
 

@@ -123,6 +123,7 @@ pub fn board(generation: Generation, sockets: u8, channels: u8, positions: u8) -
         ecc: EccNeed::Required,
         rank_budget: Limit::Is(8),
         lowest_rate: Limit::None,
+        rate_steps: Vec::new(),
         rates: (1..=positions)
             .zip(rates)
             .map(|(modules, mts)| rate(&kinds, modules, mts))
@@ -135,10 +136,13 @@ pub fn board(generation: Generation, sockets: u8, channels: u8, positions: u8) -
             channel_order: None,
             module_counts: None,
             rank_order: false,
+            advised_modules: Limit::None,
             board_capacity: Limit::None,
         }],
         levelling: Scope::Board,
         interleave: Vec::new(),
+        rank_interleave: Limit::None,
+        slot_groups: Limit::None,
         mixing: mix_freely(),
         protections: Vec::new(),
         socket_capacity: Limit::None,

@@ -3,6 +3,7 @@
 //! All data rates of the trade are multiples of 400/3 MT/s; `1333` stands for 4000/3 and `2666`, like
 //! `2667`, for 8000/3. A clock is therefore kept in thirds of a megatransfer a second, an integer.
 
+use super::board::rates::{RateStep, stepped};
 use super::module::{Generation, Kind, Module, ModuleFacts};
 use super::units::{Mts, Picoseconds};
 
@@ -96,6 +97,26 @@ pub fn rating_of(module: &ModuleFacts) -> Option<Mts> {
     match (module.rate, by_period) {
         (Some(rated), Some(bin)) if faster(rated, bin) => Some(bin),
         (rated, bin) => rated.or(bin),
+    }
+}
+
+/// The rate that a board's firmware takes a module for. Where it has steps of its own, these and not
+/// the standard rates decide what an odd clock period is good for.
+pub fn rating_on(steps: &[RateStep], module: &Module) -> Option<Mts> {
+    if steps.is_empty() {
+        return module.rating();
+    }
+    let timing = module
+        .timing
+        .as_ref()
+        .filter(|_| module.kind.is_some_and(|kind| kind != Kind::Mrdimm));
+    let by_period = timing
+        .and_then(|timing| 2_000_000u32.checked_div(timing.tck_min.0))
+        .map(|raw| stepped(steps, Mts(raw)));
+    match (module.rate, by_period) {
+        (Some(rated), Some(step)) if faster(rated, step) => Some(step),
+        (Some(rated), _) => Some(stepped(steps, rated)),
+        (None, step) => step,
     }
 }
 

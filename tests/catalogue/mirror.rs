@@ -3,8 +3,9 @@
 use kitproof::catalogue::record::BoardRecord;
 use kitproof::domain::board::accept::{AcceptRow, Multiplication, SeenRanks};
 use kitproof::domain::board::filling::{Filling, LayoutRow, Seat};
+use kitproof::domain::board::groups::SlotGroup;
 use kitproof::domain::board::policy::{InterleaveSet, MixPolicy, Mixing, ProtectionOffer};
-use kitproof::domain::board::rates::{RankMatch, RateRow};
+use kitproof::domain::board::rates::{RankMatch, RateRow, RateStep};
 use kitproof::domain::board::{Board, BoardFacts, Place, Processor, Slot, Source};
 use serde_json::{Value, json};
 
@@ -42,7 +43,7 @@ fn one() -> Value {
             "ecc_bits": "any", "supply_mv": "any", "per_channel": "none", "positions": "any",
             "seen_ranks": {"multiplied": [{"ranks": [4], "positions_wired": "any", "die_at_most_gbit": "any", "factor": 2}]}, "firmware": "any",
         }],
-        "ecc": "required", "rank_budget": 8, "lowest_rate_mts": 800,
+        "ecc": "required", "rank_budget": 8, "lowest_rate_mts": 800, "rate_steps": [{"from_mts": 1266, "runs_mts": 1333}],
         "rates": [{
             "kinds": ["RDIMM"], "stack": "any", "modules": 1, "ranks": "any", "counting": "package", "positions_wired": "any", "supply_mv": "any",
             "firmware": "any", "rate_mts": 1600,
@@ -51,10 +52,11 @@ fn one() -> Value {
         "layouts": [{"kinds": ["RDIMM"], "sockets_fitted": "any", "pattern": ["any"], "rates": "by_rows"}],
         "filling": [{
             "sockets_fitted": [1], "position_order": [1], "channel_order": "any", "module_counts": "any", "rank_order": false,
-            "board_capacity_mib": "none",
+            "advised_modules": "none", "board_capacity_mib": "none",
         }],
         "levelling": "board",
-        "interleave": [{"name": "a", "channels": [1, 2], "equal": true, "alone": true, "channel_at_most_mib": "none"}],
+        "interleave": [{"name": "a", "channels": [1, 2], "equal": true, "alone": true, "channel_at_most_mib": "none"}], "rank_interleave": "equal_ranks",
+        "slot_groups": [{"name": "g", "seats": [[1, 1], [2, 1]], "identical": ["capacity"], "shared_reset": true}],
         "mixing": {
             "kinds": "allowed", "ecc": "allowed", "stacks": "allowed", "widths": "allowed", "die_densities": "allowed", "ecc_bits": "allowed",
             "ranks": "allowed", "capacities": "allowed", "capacities_per_channel": "none", "capacities_per_board": "none",
@@ -82,7 +84,7 @@ fn other() -> Value {
             "supply_mv": [1100], "per_channel": 1, "positions": [2],
             "seen_ranks": {"multiplied": [{"ranks": [8], "positions_wired": [2], "die_at_most_gbit": 8, "factor": 4}]}, "firmware": "2.1",
         }],
-        "ecc": "either", "rank_budget": "unknown", "lowest_rate_mts": "unknown",
+        "ecc": "either", "rank_budget": "unknown", "lowest_rate_mts": "unknown", "rate_steps": [{"from_mts": 1013, "runs_mts": 1066}],
         "rates": [{
             "kinds": ["LRDIMM"], "stack": "stacked", "modules": 2, "ranks": {"at_most": 4}, "counting": "seen", "positions_wired": [2],
             "supply_mv": [1100], "firmware": "3.0", "rate_mts": 4800,
@@ -91,10 +93,11 @@ fn other() -> Value {
         "layouts": [{"kinds": ["LRDIMM"], "sockets_fitted": [2], "pattern": ["2R", "-"], "rates": [{"supply_mv": 1100, "rate_mts": 4800}]}],
         "filling": [{
             "sockets_fitted": [1, 2], "position_order": [2, 1], "channel_order": [3, 2, 1], "module_counts": [1, 2], "rank_order": true,
-            "board_capacity_mib": 1048576,
+            "advised_modules": 2, "board_capacity_mib": 1048576,
         }],
         "levelling": "channel",
-        "interleave": [{"name": "b", "channels": [3], "equal": false, "alone": false, "channel_at_most_mib": 65536}],
+        "interleave": [{"name": "b", "channels": [3], "equal": false, "alone": false, "channel_at_most_mib": 65536}], "rank_interleave": "none",
+        "slot_groups": [{"name": "h", "seats": [[3, 1], [3, 2]], "identical": [], "shared_reset": false}],
         "mixing": {
             "kinds": scopes, "ecc": scopes, "stacks": scopes, "widths": scopes, "die_densities": scopes, "ecc_bits": scopes, "ranks": scopes,
             "capacities": scopes, "capacities_per_channel": 1, "capacities_per_board": "unknown", "part_numbers": scopes, "product_lines": scopes,
@@ -110,15 +113,15 @@ fn every_field_of_the_domain_s_board_can_be_said() {
     let (a, b) = (board(&one()), board(&other()));
     every_field_differs!(BoardFacts {
         id, name, invented, sources, generation, sockets, channels, positions, slots, nodes, supply, input, processors, socket_order, accepts,
-        ecc, rank_budget, lowest_rate, rates, unlisted_rate, layouts, filling, levelling, interleave, mixing, protections, socket_capacity, slot_power,
-        height, fillers, cautions, severities,
+        ecc, rank_budget, lowest_rate, rate_steps, rates, unlisted_rate, layouts, filling, levelling, interleave, rank_interleave, slot_groups, mixing,
+        protections, socket_capacity, slot_power, height, fillers, cautions, severities,
     } of &a, &b);
     every_field_differs!(Source { title, section } of &a.sources[0], &b.sources[0]);
     every_field_differs!(Slot { label, place, drawn_at, key } of &a.slots[0], &b.slots[0]);
     every_field_differs!(Place { socket, channel, position } of &a.slots[0].place, &b.slots[1].place);
     every_field_differs!(Processor { id, name, rate, capacity, channels } of &a.processors[0], &b.processors[0]);
     every_field_differs!(Filling {
-        sockets_fitted, position_order, channel_order, module_counts, rank_order, board_capacity,
+        sockets_fitted, position_order, channel_order, module_counts, rank_order, advised_modules, board_capacity,
     } of &a.filling[0], &b.filling[0]);
 }
 
@@ -133,6 +136,8 @@ fn every_field_of_the_domain_s_rows_can_be_said() {
     } of &a.rates[0], &b.rates[0]);
     every_field_differs!(LayoutRow { kinds, sockets_fitted, pattern, rates } of &a.layouts[0], &b.layouts[0]);
     every_field_differs!(InterleaveSet { name, channels, equal, alone, channel_at_most } of &a.interleave[0], &b.interleave[0]);
+    every_field_differs!(RateStep { from, runs } of &a.rate_steps[0], &b.rate_steps[0]);
+    every_field_differs!(SlotGroup { name, seats, identical, shared_reset } of &a.slot_groups.listed()[0], &b.slot_groups.listed()[0]);
     every_field_differs!(ProtectionOffer { protection, groups, identical, ranks_at_least, needs_x4 } of &a.protections[0], &b.protections[0]);
     every_field_differs!(Mixing {
         kinds, ecc, stacks, widths, die_densities, ecc_bits, ranks, capacities, capacities_per_channel, capacities_per_board, part_numbers,

@@ -155,6 +155,11 @@ pub struct ChannelOutcomeBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 1066)]
     pub rate_mts: Option<u32>,
+    /// Ranks that interleave within the channel; 1 where none do. Left out where the board's record
+    /// or a module does not tell.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 4)]
+    pub rank_ways: Option<u16>,
 }
 
 /// An outcome as JSON.
@@ -258,6 +263,7 @@ fn channels(outcome: &Outcome, at: &Pointers<'_>) -> Vec<ChannelOutcomeBody> {
                 ranks_exact: own.seen.exact,
                 alone_mts: own.alone.map(|rate| rate.0),
                 rate_mts: own.rate.map(|rate| rate.0),
+                rank_ways: own.rank_ways,
             }
         })
         .collect()

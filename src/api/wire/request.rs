@@ -101,6 +101,10 @@ pub struct InstalledEntry {
     pub slot: Option<String>,
     /// The module: an id of the catalogue, its facts, or its label.
     pub module: ModuleRef,
+    /// Whether the machine's firmware has switched the module off. Left out, it works.
+    #[serde(default)]
+    #[schema(example = false)]
+    pub switched_off: bool,
 }
 
 /// What may happen to installed modules.
@@ -463,12 +467,23 @@ impl<'a> Reader<'a> {
                 .as_ref()
                 .map(|label| self.slot(label, &format!("{at}/slot"), board));
             let part = self.part(&entry.module, &format!("{at}/module"))?;
+            let part = match entry.switched_off {
+                true => self.switched_off(part)?,
+                false => part,
+            };
             Some(Seated {
                 part,
                 slot: slot.flatten(),
             })
         };
         installed.iter().enumerate().filter_map(seat).collect()
+    }
+
+    /// The part that is the same module, switched off.
+    fn switched_off(&mut self, part: PartIx) -> Option<PartIx> {
+        let (_, module) = self.parts.get(usize::from(part.0))?;
+        let off = Arc::new(module.as_switched_off());
+        self.add(None, off)
     }
 
     /// The modules of a report, and which sockets it shows a processor in.

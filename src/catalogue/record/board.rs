@@ -7,15 +7,21 @@ use utoipa::openapi::schema::{ArrayBuilder, ObjectBuilder, Type};
 use utoipa::openapi::{RefOr, Schema};
 
 use super::collect::Collect;
+use super::groups::{SlotGroupRecord, SlotGroupsLimit};
 use super::policy::{InterleaveRecord, MixingRecord, ProtectionRecord, SeverityRecord};
-use super::rows::{AcceptRecord, FillingRecord, LayoutRecord, RateRecord};
+use super::rows::{AcceptRecord, FillingRecord, LayoutRecord, RateRecord, RateStepRecord};
 use super::value::{
     CapacityLimit, ChannelsOrAll, LimitOf, OneOf, PowerLimit, RankLimit, RateLimit, VoltageLimit,
 };
-use super::words::{EccNeeded, GenerationName, HeightName, KeyEnd, Reach, UnlistedRate};
+use super::words::{
+    EccNeeded, GenerationName, HeightName, KeyEnd, RankInterleaveName, Reach, UnlistedRate,
+};
 use crate::domain::board::{Board, BoardFacts, Place, Processor, Slot, Source};
 use crate::domain::module::RecordFault;
 use crate::domain::units::{Mib, Millivolts, Milliwatts, Mts};
+
+/// When ranks interleave, or never or unknown.
+pub type RankInterleaveLimit = LimitOf<RankInterleaveName>;
 
 /// The tallest module, or none or unknown.
 pub type HeightLimit = LimitOf<HeightName>;
@@ -72,6 +78,9 @@ pub struct BoardRecord {
     pub rank_budget: RankLimit,
     /// The lowest rate that the board runs, in MT/s: a module that is slower is not supported.
     pub lowest_rate_mts: RateLimit,
+    /// Where the firmware takes a module of an odd rate for a faster one; empty where each module is
+    /// taken for its own rate.
+    pub rate_steps: Vec<RateStepRecord>,
     /// How fast a channel runs with what sits on it.
     pub rates: Vec<RateRecord>,
     /// What a channel without a matching rate row means.
@@ -85,6 +94,10 @@ pub struct BoardRecord {
     pub levelling: Reach,
     /// Channel sets that interleave, by preference; empty where the maker names none.
     pub interleave: Vec<InterleaveRecord>,
+    /// When the ranks of one channel interleave.
+    pub rank_interleave: RankInterleaveLimit,
+    /// Slots of a socket that belong together and are not a channel; every socket has the same.
+    pub slot_groups: SlotGroupsLimit,
     /// What may be mixed where.
     pub mixing: MixingRecord,
     /// Protections that it offers.
@@ -224,6 +237,7 @@ impl BoardRecord {
             ecc: self.ecc.into(),
             rank_budget: self.rank_budget.to_limit(|r| r.0),
             lowest_rate: self.lowest_rate_mts.to_limit(|r| Mts(r.0)),
+            rate_steps: self.rate_steps.iter().map(|step| step.to_step()).collect(),
             rates: each("rates", &self.rates, |row, at| row.to_row(at, collect)),
             unlisted_rate: self.unlisted_rate.into(),
             layouts: each("layouts", &self.layouts, |row, at| row.to_row(at, collect)),
@@ -234,6 +248,10 @@ impl BoardRecord {
                 .iter()
                 .map(InterleaveRecord::to_set)
                 .collect(),
+            rank_interleave: self.rank_interleave.to_limit(|when| (*when).into()),
+            slot_groups: self
+                .slot_groups
+                .to_limit(|groups| groups.iter().map(SlotGroupRecord::to_group).collect()),
             mixing: self.mixing.to_mixing(),
             protections: self
                 .protections

@@ -1,11 +1,12 @@
 //! Records of boards and modules as they are written in JSON, and their way into the domain.
 //!
 //! In reading order: [`value`] (numbers with units, "a value or a word"), [`words`] (the trade's
-//! names), [`module`], [`board`] with its [`rows`] and [`policy`], and [`schema`] (their JSON
+//! names), [`module`], [`board`] with its [`rows`], [`groups`] and [`policy`], and [`schema`] (their JSON
 //! Schemas). Unknown members are faults everywhere; limits and lists of what is taken must be told.
 
 pub mod board;
 mod collect;
+pub mod groups;
 pub mod module;
 pub mod policy;
 pub mod rows;

@@ -223,6 +223,7 @@ impl ModuleRecord {
             maker: self.maker.clone(),
             part_number: self.part_number.clone(),
             product_line: self.product_line.clone(),
+            switched_off: false,
             typical_power: self.typical_power_mw.map(Milliwatts),
             peak_power: self.peak_power_mw.map(Milliwatts),
             price,

@@ -15,7 +15,7 @@ use super::value::{
 use super::words::{KindName, RankMeasureName, StackName, WidthName};
 use crate::domain::board::accept::{AcceptRow, Multiplication, SeenRanks};
 use crate::domain::board::filling::{Filling, LayoutRow, Seat};
-use crate::domain::board::rates::{RankMatch, RateRow};
+use crate::domain::board::rates::{RankMatch, RateRow, RateStep};
 use crate::domain::units::{Gigabits, Mib, Millivolts, Mts};
 
 /// Widths, or any.
@@ -212,7 +212,7 @@ impl Part for SupplyRate {
 /// How the board fills with some numbers of sockets fitted.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(example = json!({"sockets_fitted": [1, 2], "position_order": [1, 2, 3], "channel_order": [1, 3, 2, 4], "module_counts": "any", "rank_order": true, "board_capacity_mib": "none"}))]
+#[schema(example = json!({"sockets_fitted": [1, 2], "position_order": [1, 2, 3], "channel_order": [1, 3, 2, 4], "module_counts": "any", "rank_order": true, "advised_modules": "none", "board_capacity_mib": "none"}))]
 pub struct FillingRecord {
     /// The numbers of sockets fitted that the row is for. Each number needs exactly one row.
     #[schema(example = json!([1, 2]))]
@@ -229,8 +229,32 @@ pub struct FillingRecord {
     /// first.
     #[schema(example = true)]
     pub rank_order: bool,
+    /// The fewest modules of a socket that the maker advises.
+    pub advised_modules: ModuleLimit,
     /// The most memory of the whole board in MiB.
     pub board_capacity_mib: CapacityLimit,
+}
+
+/// A rate that the firmware takes a module of an odd rate for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(example = json!({"from_mts": 1266, "runs_mts": 1333}))]
+pub struct RateStepRecord {
+    /// The lowest rate of a module that the step is for, in MT/s.
+    #[schema(example = 1266, minimum = 200, maximum = 20000)]
+    pub from_mts: u32,
+    /// The rate that such a module is taken for, in MT/s.
+    #[schema(example = 1333, minimum = 200, maximum = 20000)]
+    pub runs_mts: u32,
+}
+
+impl RateStepRecord {
+    pub(super) fn to_step(self) -> RateStep {
+        RateStep {
+            from: Mts(self.from_mts),
+            runs: Mts(self.runs_mts),
+        }
+    }
 }
 
 impl AcceptRecord {
@@ -361,6 +385,7 @@ impl FillingRecord {
             channel_order: self.channel_order.to_list(|c| c.0),
             module_counts: self.module_counts.to_list(|m| m.0),
             rank_order: self.rank_order,
+            advised_modules: self.advised_modules.to_limit(|m| m.0),
             board_capacity: self.board_capacity_mib.to_limit(|c| Mib(c.0)),
         }
     }

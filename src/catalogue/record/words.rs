@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 use utoipa::openapi::{RefOr, Schema};
 
 use super::value::{Named, Part, Words, add, reference};
-use crate::domain::board::policy::{Identity, Mix, Protection, Scope};
+use crate::domain::board::policy::{Identity, Mix, Protection, RankInterleave, Scope};
 use crate::domain::board::rates::{RankMeasure, StackMatch, Unlisted};
 use crate::domain::board::{EccNeed, KeySide};
 use crate::domain::finding::Severity;
@@ -124,6 +124,11 @@ domain_words! {
     OfferedProtection for Protection, e.g. "mirrored" {
         "none" => None, "mirrored" => Mirrored, "rank_spare" => RankSpare, "lockstep" => Lockstep,
     }
+}
+domain_words! {
+    /// When the ranks of one channel interleave: with `equal_ranks`, when all are of one size and
+    /// their number is a power of two.
+    RankInterleaveName for RankInterleave, e.g. "equal_ranks" { "equal_ranks" => EqualRanks }
 }
 domain_words! {
     /// What the channels of a group must have in common, position by position.

@@ -18,6 +18,8 @@ pub struct Filling {
     /// Whether a channel's modules must be ordered by rank, most ranks in the position that fills
     /// first.
     pub rank_order: bool,
+    /// The fewest modules of a socket that the maker advises.
+    pub advised_modules: Limit<u8>,
     /// The most memory of the whole board.
     pub board_capacity: Limit<Mib>,
 }

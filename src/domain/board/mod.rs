@@ -6,6 +6,7 @@
 pub mod accept;
 mod check;
 pub mod filling;
+pub mod groups;
 pub mod policy;
 pub mod rates;
 
@@ -14,8 +15,9 @@ use super::module::{Generation, HeightClass, RecordFault};
 use super::units::{Mib, Millivolts, Milliwatts, Mts};
 use accept::AcceptRow;
 use filling::{Filling, LayoutRow};
-use policy::{InterleaveSet, Mixing, ProtectionOffer, Scope};
-use rates::{RateRow, Unlisted};
+use groups::SlotGroup;
+use policy::{InterleaveSet, Mixing, ProtectionOffer, RankInterleave, Scope};
+use rates::{RateRow, RateStep, Unlisted};
 use std::ops::Deref;
 
 /// A limit of the record. Leaving one out is a fault, so silence never means unlimited.
@@ -27,6 +29,16 @@ pub enum Limit<T> {
     None,
     /// The record's author does not know.
     Unknown,
+}
+
+impl<T> Limit<Vec<T>> {
+    /// What is listed; nothing for a limit that is not a list.
+    pub fn listed(&self) -> &[T] {
+        match self {
+            Self::Is(list) => list,
+            Self::None | Self::Unknown => &[],
+        }
+    }
 }
 
 impl<T: Copy> Limit<T> {
@@ -145,6 +157,8 @@ pub struct BoardFacts {
     pub rank_budget: Limit<u8>,
     /// The lowest rate that it runs at all: a slower module does not start.
     pub lowest_rate: Limit<Mts>,
+    /// Where the firmware takes a module of an odd rate for a faster one; ascending.
+    pub rate_steps: Vec<RateStep>,
     /// Rates of a channel.
     pub rates: Vec<RateRow>,
     /// What a channel without a matching rate row means.
@@ -157,6 +171,10 @@ pub struct BoardFacts {
     pub levelling: Scope,
     /// Channel sets that interleave, by preference; empty for the simple model.
     pub interleave: Vec<InterleaveSet>,
+    /// When the ranks of one channel interleave.
+    pub rank_interleave: Limit<RankInterleave>,
+    /// Slots of a socket that belong together and are not a channel.
+    pub slot_groups: Limit<Vec<SlotGroup>>,
     /// What may be mixed where.
     pub mixing: Mixing,
     /// Protections that it offers.

@@ -93,6 +93,14 @@ pub struct InterleaveSet {
     pub channel_at_most: Limit<Mib>,
 }
 
+/// When the ranks of one channel interleave.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RankInterleave {
+    /// When all ranks of the channel are of one size and their number is a power of two, as address
+    /// bits choose among them.
+    EqualRanks,
+}
+
 /// How memory is protected.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Protection {

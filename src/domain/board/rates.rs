@@ -29,6 +29,22 @@ pub struct RateRow {
     pub rate: Mts,
 }
 
+/// A rate that the firmware takes a module of an odd rate for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RateStep {
+    /// The lowest rate of a module that the step is for.
+    pub from: Mts,
+    /// The rate that such a module is taken for.
+    pub runs: Mts,
+}
+
+/// The rate that the firmware takes a module for: the highest step that it reaches. A module below
+/// all steps, and every module where there are none, is taken for what it is.
+pub fn stepped(steps: &[RateStep], rating: Mts) -> Mts {
+    let reached = steps.iter().filter(|step| step.from <= rating);
+    reached.map(|step| step.runs).max().unwrap_or(rating)
+}
+
 /// Which modules a row is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StackMatch {

@@ -79,7 +79,7 @@ fn whole(view: &ChannelView<'_>) -> Option<Mib> {
 /// The largest rank of the channel is held back.
 fn less_spare(view: &ChannelView<'_>) -> Option<Mib> {
     let mut largest = Mib(0);
-    for on in view.modules() {
+    for on in view.modules().filter(|on| !on.module.switched_off) {
         largest = largest.max(rank_size(on.module).ok()?);
     }
     Some(Mib(whole(view)?.0.saturating_sub(largest.0)))

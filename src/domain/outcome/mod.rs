@@ -4,6 +4,7 @@
 
 mod capacity;
 mod latency;
+mod ranks;
 mod rate;
 mod regions;
 mod voltage;
@@ -107,6 +108,9 @@ pub struct ChannelOutcome {
     pub alone: Option<Mts>,
     /// The rate that it runs, levelled with its neighbours.
     pub rate: Option<Mts>,
+    /// Ranks that interleave within the channel; 1 where none do. `None` for an empty channel, and
+    /// where the board's record or a module does not tell.
+    pub rank_ways: Option<u16>,
 }
 
 impl ChannelOutcome {
@@ -161,12 +165,15 @@ fn channel_outcome(view: &ChannelView<'_>) -> ChannelOutcome {
         listed: None,
         alone: None,
         rate: None,
+        rank_ways: ranks::ways(view),
     }
 }
 
-/// Capacity of what sits on a channel; zero if nothing does.
+/// Capacity of what sits on a channel; zero if nothing does. A module that the firmware has switched
+/// off gives none.
 pub fn channel_capacity(view: &ChannelView<'_>) -> Option<Mib> {
     view.modules()
+        .filter(|on| !on.module.switched_off)
         .try_fold(Mib(0), |sum, on| Some(Mib(sum.0 + on.module.capacity?.0)))
 }
 

@@ -112,7 +112,7 @@ impl Table {
         let mut slowest = None;
         let mut all_known = true;
         for on in view.modules() {
-            match (on.module.rating(), slowest) {
+            match (on.fit.rating(), slowest) {
                 (Some(rate), Some(so_far)) => slowest = Some(rate.min(so_far)),
                 (Some(rate), None) => slowest = Some(rate),
                 (None, _) => {
@@ -228,7 +228,7 @@ fn bind(view: &ChannelView<'_>, row: &Row, rate: Mts, binding: &mut Vec<Ceiling>
     }
     binding.extend(
         view.modules()
-            .filter(|on| binds(on.module.rating()))
+            .filter(|on| binds(on.fit.rating()))
             .map(|on| Ceiling::Module(on.part)),
     );
 }

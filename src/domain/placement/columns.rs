@@ -145,7 +145,7 @@ fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Sta
         .collect();
     let slowest = view
         .modules()
-        .map(|on| on.module.rating())
+        .map(|on| on.fit.rating())
         .try_fold(Mts(u32::MAX), |slowest, rate| Some(slowest.min(rate?)));
     let ceiling = view.setup.rate_ceiling(view.socket);
     let rates: Vec<Option<Mts>> = view

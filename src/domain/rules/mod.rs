@@ -134,6 +134,7 @@ mod ecc_bits_mixed;
 mod ecc_bits_not_taken;
 mod ecc_differs;
 mod ecc_mixed;
+mod fewer_than_advised;
 mod fillers_to_order;
 mod firmware_not_told;
 mod firmware_too_old;
@@ -142,6 +143,7 @@ mod fitting;
 mod free_slots_wish;
 mod generation_differs;
 mod height_over_limit;
+mod identity;
 mod installed_slot_not_told;
 mod interleave_regions_split;
 mod kind_not_taken;
@@ -154,6 +156,7 @@ mod mixing;
 mod module_count_not_supported;
 mod module_faster_than_run;
 mod module_input_differs;
+mod module_switched_off;
 mod modules_left_over;
 mod more_modules_than_slots;
 mod no_common_timing;
@@ -176,6 +179,7 @@ mod rate_not_listed;
 mod rate_unknown;
 mod rate_wish;
 mod set_not_identical;
+mod slot_groups_differ;
 mod slot_of_empty_socket;
 mod slot_power_exceeded;
 mod slot_taken_twice;
@@ -185,6 +189,7 @@ mod stack_not_taken;
 mod stacks_mixed;
 mod stock_short;
 mod supply_voltage_not_common;
+mod switched_off_beside_others;
 mod too_many_capacities;
 mod too_many_of_kind;
 mod voltage_choice_matters;
@@ -222,12 +227,15 @@ rules![
     ranks_mixed,
     part_numbers_mixed,
     product_lines_mixed,
+    slot_groups_differ,
     low_voltage_raised,
     rank_budget_exceeded,
     rank_position_not_allowed,
     too_many_of_kind,
     layout_not_listed,
     rate_not_listed,
+    switched_off_beside_others,
+    module_switched_off,
     slot_of_empty_socket,
     channel_not_served,
     position_skipped,
@@ -236,6 +244,7 @@ rules![
     socket_without_memory,
     first_socket_empty,
     module_count_not_supported,
+    fewer_than_advised,
     more_modules_than_slots,
     slot_taken_twice,
     installed_slot_not_told,

@@ -113,7 +113,7 @@ impl Ceilings {
         };
         for (channel, run) in view.outcome.running(view) {
             if group.channels.contains(&run.channel) {
-                let slowest = channel.modules().filter_map(|on| on.module.rating()).min();
+                let slowest = channel.modules().filter_map(|on| on.fit.rating()).min();
                 lower(&mut all.slowest, slowest);
                 lower(&mut all.listed, run.listed);
                 let processor = view.setup.rate_ceiling(channel.socket);

@@ -52,7 +52,7 @@ fn without_processor(view: &BoardView<'_>) -> Option<Mts> {
     for (channel, run) in view.outcome.running(view) {
         let mut own = run.listed?;
         for on in channel.modules() {
-            own = own.min(on.module.rating()?);
+            own = own.min(on.fit.rating()?);
         }
         slowest = Some(slowest.map_or(own, |slowest: Mts| slowest.min(own)));
     }

@@ -1,11 +1,11 @@
 //! Channels that are to work together and hold different memory, or memory without a group.
 
-use super::super::board::policy::{Identity, Protection, ProtectionOffer};
+use super::super::board::policy::{Protection, ProtectionOffer};
 use super::super::channel::Stack;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
-use super::super::module::Module;
 use super::super::request::{PartIx, Request};
 use super::super::units::Mib;
+use super::identity::{all_true, fact, parts_alike, same, word};
 use super::{Check, Draft, Group, Hits, Rule, SocketView};
 
 /// The rule.
@@ -116,61 +116,6 @@ fn position_alike(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer, position: u8
         (Some(first), Some(second)) => parts_alike(request, &offer.identical, first, second),
         _ => Some(false),
     }))
-}
-
-fn parts_alike(request: &Request, identical: &[Identity], a: PartIx, b: PartIx) -> Option<bool> {
-    if a == b {
-        return Some(true);
-    }
-    let (a, b) = (request.part(a)?, request.part(b)?);
-    all_true(identical.iter().map(|what| same(*what, a, b)))
-}
-
-/// Whether two modules have a fact in common; `None` if one of them does not tell it.
-fn same(what: Identity, a: &Module, b: &Module) -> Option<bool> {
-    fn equal<T: PartialEq>(a: Option<T>, b: Option<T>) -> Option<bool> {
-        Some(a? == b?)
-    }
-    match what {
-        Identity::Capacity => equal(a.capacity, b.capacity),
-        Identity::Ranks => equal(a.package_ranks, b.package_ranks),
-        Identity::Width => equal(a.width, b.width),
-        Identity::Kind => equal(a.kind, b.kind),
-        Identity::PartNumber => equal(a.part_number.as_ref(), b.part_number.as_ref()),
-    }
-}
-
-/// `Some(true)` if all are, `Some(false)` if one surely is not.
-fn all_true(list: impl Iterator<Item = Option<bool>>) -> Option<bool> {
-    let mut all = Some(true);
-    for one in list {
-        match one {
-            Some(false) => return Some(false),
-            None => all = None,
-            Some(true) => {}
-        }
-    }
-    all
-}
-
-fn fact(what: Identity) -> Fact {
-    match what {
-        Identity::Capacity => Fact::Capacity,
-        Identity::Ranks => Fact::PackageRanks,
-        Identity::Width => Fact::Width,
-        Identity::Kind => Fact::Kind,
-        Identity::PartNumber => Fact::PartNumber,
-    }
-}
-
-fn word(what: Identity) -> &'static str {
-    match what {
-        Identity::Capacity => "capacity",
-        Identity::Ranks => "ranks",
-        Identity::Width => "width",
-        Identity::Kind => "kind",
-        Identity::PartNumber => "part number",
-    }
 }
 
 fn unknown(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer) -> Vec<Missing> {

@@ -29,7 +29,7 @@ fn check(view: &PartView<'_>, hits: &mut Hits) {
     if is_foreign(view) {
         return;
     }
-    let rating = view.module.rating();
+    let rating = view.fit.rating();
     let least = match view.board().lowest_rate {
         Limit::Is(least) => least,
         Limit::None => return,

@@ -131,7 +131,7 @@ fn held_by_row(run: &ChannelOutcome, rate: Mts) -> bool {
 /// The rates of a channel with some of its modules, each with how many are left; where some are
 /// installed and some added, with the installed ones only.
 fn thinned(view: &BoardView<'_>, channel: &ChannelView<'_>, supply: Millivolts) -> Vec<(Mts, u8)> {
-    let ratings = channel.modules().filter_map(|on| on.module.rating());
+    let ratings = channel.modules().filter_map(|on| on.fit.rating());
     let ceiling = view.setup.rate_ceiling(channel.socket).ok().flatten();
     let Some(most) = ratings.chain(ceiling).min() else {
         return Vec::new();

@@ -42,7 +42,18 @@ pub fn channel_classes(facts: &BoardFacts) -> Vec<u8> {
                     .position(|group| group.contains(&channel))
             })
             .collect();
-        (wired, node, sets, works, groups)
+        let seats: Vec<Vec<u8>> = facts
+            .slot_groups
+            .listed()
+            .iter()
+            .map(|group| {
+                let here = group.seats.iter().filter(|seat| seat.0 == channel);
+                let mut positions: Vec<u8> = here.map(|seat| seat.1).collect();
+                positions.sort_unstable();
+                positions
+            })
+            .collect();
+        (wired, node, sets, works, groups, seats)
     };
     let mut seen = Vec::new();
     (1..=facts.channels)

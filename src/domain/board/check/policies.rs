@@ -42,7 +42,37 @@ pub(super) fn check(facts: &BoardFacts, faults: &mut Faults) {
         }
         groups(&at, offer, facts.channels, faults);
     }
+    slot_groups(facts, faults);
     severities(facts, faults);
+}
+
+/// Seats of a group must be wired in some socket, and a slot is in a group once.
+fn slot_groups(facts: &BoardFacts, faults: &mut Faults) {
+    let wired: BTreeSet<(u8, u8)> = facts
+        .slots
+        .iter()
+        .map(|slot| (slot.place.channel, slot.place.position))
+        .collect();
+    for (index, group) in facts.slot_groups.listed().iter().enumerate() {
+        let at = format!("/slot_groups/{index}");
+        let seats: BTreeSet<(u8, u8)> = group.seats.iter().copied().collect();
+        if seats.len() < 2 || seats.len() != group.seats.len() {
+            faults.add(
+                format!("{at}/seats"),
+                "a group needs two slots at least, each once",
+                "channel and position of each slot of the group",
+            );
+        }
+        for (place, seat) in group.seats.iter().enumerate() {
+            if !wired.contains(seat) {
+                faults.add(
+                    format!("{at}/seats/{place}"),
+                    format!("there is no position {} on channel {}", seat.1, seat.0),
+                    "channel and position of a slot",
+                );
+            }
+        }
+    }
 }
 
 fn processor(at: &str, model: &Processor, channels: u8, faults: &mut Faults) {

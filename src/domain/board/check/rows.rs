@@ -18,6 +18,23 @@ pub(super) fn check(facts: &BoardFacts, faults: &mut Faults) {
     for (index, row) in facts.layouts.iter().enumerate() {
         layout_row(&format!("/layouts/{index}"), row, facts, faults);
     }
+    rate_steps(facts, faults);
+}
+
+/// Steps ascend, and none takes a module for a slower one.
+fn rate_steps(facts: &BoardFacts, faults: &mut Faults) {
+    for (index, step) in facts.rate_steps.iter().enumerate() {
+        let at = format!("/rate_steps/{index}");
+        runs(&format!("{at}/runs_mts"), step.runs, facts, faults);
+        let before = index.checked_sub(1).and_then(|i| facts.rate_steps.get(i));
+        if before.is_some_and(|before| before.from >= step.from) {
+            faults.add(
+                format!("{at}/from_mts"),
+                "the step before starts no lower",
+                "steps in ascending order, each once",
+            );
+        }
+    }
 }
 
 fn accept_row(at: &str, row: &AcceptRow, facts: &BoardFacts, faults: &mut Faults) {
