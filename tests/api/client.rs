@@ -57,7 +57,7 @@ pub fn raw(address: SocketAddr, bytes: &[u8]) -> Reply {
 pub fn connect(address: SocketAddr) -> TcpStream {
     let stream = TcpStream::connect(address).expect("the server listens");
     stream
-        .set_read_timeout(Some(Duration::from_secs(20)))
+        .set_read_timeout(Some(Duration::from_secs(120)))
         .expect("a timeout");
     stream
 }
