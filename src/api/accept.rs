@@ -59,7 +59,8 @@ fn quality(wishes: &[&str], kind: &str) -> u16 {
         .map_or(0, |(_, quality)| quality)
 }
 
-fn thousandths(weight: Option<&str>) -> u16 {
+/// The weight of a wish, `q=0.5`, in thousandths.
+pub fn thousandths(weight: Option<&str>) -> u16 {
     let weight: f32 = weight.and_then(|w| w.parse().ok()).unwrap_or(1.0);
     (weight.clamp(0.0, 1.0) * 1000.0) as u16
 }

@@ -1,7 +1,7 @@
 //! From a request to a decision: the one road that the service and the command line both take.
 
 use super::wire::answer::{self, AnswerBody, Frame};
-use super::wire::note::NoteBody;
+use super::wire::note::{self, NoteBody};
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
 use crate::domain::rules::Came;
@@ -84,15 +84,16 @@ impl Decided<'_> {
     /// The answer for reading.
     pub fn report(&self, words: &Words) -> String {
         let mut page = text::report(&self.answer, words, self.context());
-        page.push_str(&notes_as_text(&self.resolved.notes));
+        page.push_str(&notes_as_text(&self.resolved.notes, words));
         page
     }
 }
 
 /// What readers noted, for a terminal: each sentence once.
-pub fn notes_as_text(notes: &[NoteBody]) -> String {
+pub fn notes_as_text(notes: &[NoteBody], words: &Words) -> String {
+    let notes = note::in_language(notes, words);
     let mut sentences: Vec<&str> = Vec::new();
-    for note in notes {
+    for note in &notes {
         if !sentences.contains(&note.sentence.as_str()) {
             sentences.push(&note.sentence);
         }
@@ -101,5 +102,9 @@ pub fn notes_as_text(notes: &[NoteBody]) -> String {
         return String::new();
     }
     let lines = sentences.iter().map(|sentence| format!("  {sentence}\n"));
-    format!("\nNoted while reading\n{}", lines.collect::<String>())
+    format!(
+        "\n{}\n{}",
+        words.plain("report-noted"),
+        lines.collect::<String>()
+    )
 }

@@ -8,13 +8,14 @@ use std::collections::BTreeMap;
 use actix_web::body::MessageBody;
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::{Method, header};
-use actix_web::middleware::{Next, from_fn};
+use actix_web::middleware::{Condition, Next, from_fn};
 use actix_web::web::{self, ServiceConfig};
 use actix_web::{Error, HttpRequest, HttpResponse, Route};
 use utoipa::openapi::path::{HttpMethod, Operation};
 use utoipa::openapi::{RefOr, Schema};
 
 use super::accept::{self, JSON};
+use super::language::tell_language;
 use super::problem::{Code, Problem};
 use super::scope::NeededByPath;
 use crate::wirecheck::fault::quoted;
@@ -50,6 +51,7 @@ pub struct Endpoint {
     produces: &'static [&'static str],
     example: Option<Example>,
     documented: bool,
+    speaks: bool,
 }
 
 impl Endpoint {
@@ -69,6 +71,7 @@ impl Endpoint {
             produces: &[JSON],
             example: None,
             documented: true,
+            speaks: false,
         }
     }
 
@@ -76,6 +79,13 @@ impl Endpoint {
     #[must_use]
     pub const fn produces(mut self, kinds: &'static [&'static str]) -> Self {
         self.produces = kinds;
+        self
+    }
+
+    /// It answers with sentences, in the language that the caller likes best.
+    #[must_use]
+    pub const fn speaks(mut self) -> Self {
+        self.speaks = true;
         self
     }
 
@@ -205,6 +215,10 @@ fn resource(
             produces.max_by_key(|kinds| kinds.len()).unwrap_or(&[JSON]),
         ))
         .default_service(web::to(other_method))
+        .wrap(Condition::new(
+            endpoints.iter().any(|endpoint| endpoint.speaks),
+            from_fn(tell_language),
+        ))
         .wrap(from_fn(check_accept))
 }
 

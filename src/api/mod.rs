@@ -18,6 +18,7 @@ pub mod extract;
 pub mod in_use;
 pub mod inventory;
 pub mod keys;
+pub mod language;
 pub mod middleware;
 pub mod page;
 pub mod problem;
@@ -48,6 +49,7 @@ use routes::{
 /// Every endpoint: the routes and the OpenAPI document both come from here.
 pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate))
+        .speaks()
         .example(examples::CART),
     Endpoint::new::<explainer::__path_explain>(|route| route.to(explainer::explain))
         .produces(explainer::FORMS)
@@ -55,10 +57,12 @@ pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<module_reader::__path_read_module>(|route| {
         route.to(module_reader::read_module)
     })
+    .speaks()
     .example(example!(post "read-module", "/v1/read/module")),
     Endpoint::new::<inventory_reader::__path_read_inventory>(|route| {
         route.to(inventory_reader::read_inventory)
     })
+    .speaks()
     .example(example!(post "read-inventory", "/v1/read/inventory")),
     Endpoint::new::<boards::__path_boards>(|route| route.to(boards::boards))
         .example(example!("boards", "/v1/boards?limit=2")),
@@ -71,8 +75,10 @@ pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<module::__path_module>(|route| route.to(module::module))
         .example(example!("module", "/v1/modules/ERW-3R16-2x4")),
     Endpoint::new::<rules::__path_rules>(|route| route.to(rules::rules))
+        .speaks()
         .example(example!("rules", "/v1/rules?limit=2")),
     Endpoint::new::<rule::__path_rule>(|route| route.to(rule::rule))
+        .speaks()
         .example(example!("rule", "/v1/rules/rank-budget-exceeded")),
     Endpoint::new::<problems::__path_problems>(|route| route.to(problems::problems))
         .example(example!("problems", "/v1/problems?limit=2")),

@@ -13,6 +13,7 @@ use super::wire::read_module::{FactBody, ModuleReadingBody};
 use crate::catalogue::Catalogue;
 use crate::catalogue::record::ModuleRecord;
 use crate::read::inventory::{Format, sniff};
+use crate::render::words::Words;
 use crate::wirecheck::fault::quoted;
 use crate::wirecheck::{Fault, FaultCode};
 
@@ -84,7 +85,7 @@ fn module_text(body: &ModuleReadingBody) -> String {
     };
     let _ = writeln!(page, "{label}\n\nRead from its {source}");
     facts_text(&mut page, &body.module, &body.facts);
-    page + &notes_as_text(&body.notes)
+    page + &notes_as_text(&body.notes, Words::english())
 }
 
 /// Each fact with its value and how sure it is.
@@ -134,7 +135,7 @@ fn inventory_text(body: &InventoryBody) -> String {
         let holds = module.unwrap_or_else(|| slot.occupancy.to_owned());
         let _ = writeln!(page, "  {locator}{}: {holds}", seat.unwrap_or_default());
     }
-    page + &notes_as_text(&body.notes)
+    page + &notes_as_text(&body.notes, Words::english())
 }
 
 /// A module in a few words.

@@ -57,7 +57,7 @@ fn phrase(fix: &Fix, words: &Words, context: Context<'_>) -> (&'static str, Flue
         Fix::AdjustWish(change) => return wish(change, words, context),
         Fix::SetProtection(Protection::None) => "fix-set-protection-none",
         Fix::SetProtection(protection) => {
-            args.set("protection", protection.name());
+            args.set("protection", words.term(protection.name()));
             "fix-set-protection"
         }
         Fix::SetVoltagePolicy(VoltagePolicy::Fastest) => "fix-set-voltage-fastest",

@@ -30,8 +30,11 @@ pub fn text(value: &Value, words: &Words, context: Context<'_>) -> String {
         Value::Money(money) => money_text(*money, words),
         Value::Permille(permille) => format!("{} %", fraction(u64::from(*permille), 1, 0, words)),
         Value::Text(text) => text.clone(),
-        Value::Word(word) => (*word).to_owned(),
-        Value::Words(list) => lists::joined(list, words),
+        Value::Word(word) => words.term(word),
+        Value::Words(list) => {
+            let each: Vec<String> = list.iter().map(|word| words.term(word)).collect();
+            lists::joined(&each, words)
+        }
         Value::Counts(list) => {
             lists::joined(&list.iter().map(u64::to_string).collect::<Vec<_>>(), words)
         }

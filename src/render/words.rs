@@ -1,4 +1,7 @@
 //! One language: every message by its id, from the rules and from a locale file.
+//!
+//! English is put together from the rules, the facts and `locales/en.ftl`; every other language is
+//! one file. What a file lacks is said in English, and a test names it.
 
 use crate::domain::board::Board;
 use crate::domain::finding::{Fact, Finding, Missing, State};
@@ -15,8 +18,14 @@ use super::{lists, values};
 /// The messages of one language.
 pub struct Words {
     bundle: FluentBundle<FluentResource>,
+    /// The language's tag (RFC 5646).
+    pub tag: &'static str,
     /// Mark between whole and fraction.
     pub decimal: char,
+    /// All messages in the syntax of Fluent.
+    source: String,
+    /// Where messages come from that this language lacks.
+    fallback: Option<&'static Self>,
 }
 
 /// What names in a sentence refer to.
@@ -37,8 +46,12 @@ impl Context<'_> {
     }
 }
 
-static ENGLISH: LazyLock<Words> =
-    LazyLock::new(|| Words::english_from(include_str!("locales/en.ftl")));
+static ENGLISH: LazyLock<Words> = LazyLock::new(|| Words::read("en", '.', english_source(), None));
+
+static GERMAN: LazyLock<Words> = LazyLock::new(|| {
+    let source = include_str!("locales/de.ftl").to_owned();
+    Words::read("de", ',', source, Some(Words::english()))
+});
 
 impl Words {
     /// English: the rules' own sentences and `locales/en.ftl`.
@@ -46,39 +59,45 @@ impl Words {
         &ENGLISH
     }
 
-    fn english_from(general: &str) -> Self {
-        let mut text = String::from(general);
-        for rule in RULES {
-            let _ = write!(
-                text,
-                "\n{} = {}\n    .asks = {}\n",
-                rule.id,
-                indented(rule.message),
-                rule.asks
-            );
-        }
-        for fact in Fact::ALL {
-            let (words, place) = fact.words();
-            let _ = write!(
-                text,
-                "\nfact-{} = {words}\n    .place = {place}\n",
-                fact.code()
-            );
-        }
+    /// German: `locales/de.ftl`.
+    pub fn german() -> &'static Self {
+        &GERMAN
+    }
+
+    /// Every language, the usual one first.
+    pub fn all() -> [&'static Self; 2] {
+        [Self::english(), Self::german()]
+    }
+
+    fn read(
+        tag: &'static str,
+        decimal: char,
+        source: String,
+        fallback: Option<&'static Self>,
+    ) -> Self {
         // A message that does not parse is left out and shows as its id; a test finds it.
-        let resource = FluentResource::try_new(text).unwrap_or_else(|(resource, _)| resource);
+        let resource =
+            FluentResource::try_new(source.clone()).unwrap_or_else(|(resource, _)| resource);
         let mut bundle = FluentBundle::new_concurrent(vec![
-            "en".parse::<LanguageIdentifier>().unwrap_or_default(),
+            tag.parse::<LanguageIdentifier>().unwrap_or_default(),
         ]);
         bundle.set_use_isolating(false);
         bundle.add_resource_overriding(resource);
         Self {
             bundle,
-            decimal: '.',
+            tag,
+            decimal,
+            source,
+            fallback,
         }
     }
 
-    /// Whether there is a message with this id.
+    /// All its messages in the syntax of Fluent.
+    pub fn source(&self) -> &str {
+        &self.source
+    }
+
+    /// Whether this language itself has a message with this id.
     pub fn has(&self, id: &str) -> bool {
         self.bundle.has_message(id)
     }
@@ -86,6 +105,37 @@ impl Words {
     /// A message with its parameters filled in; the id itself if there is none.
     pub fn say(&self, id: &str, args: &FluentArgs<'_>) -> String {
         self.pattern(id, None, args)
+    }
+
+    /// A message as it is written: a Fluent pattern. Nothing if this language lacks it.
+    pub fn written(&self, id: &str) -> Option<String> {
+        let mut lines = self.source.lines();
+        let first = lines.find_map(|line| line.strip_prefix(id)?.strip_prefix(" = "))?;
+        let goes_on = |line: &&str| line.starts_with(' ') && !line.trim_start().starts_with('.');
+        let more = lines.take_while(goes_on);
+        let more: Vec<&str> = more
+            .map(|line| line.strip_prefix("    ").unwrap_or(line))
+            .collect();
+        Some([&[first], &more[..]].concat().join("\n"))
+    }
+
+    /// A message without parameters.
+    pub fn plain(&self, id: &str) -> String {
+        self.say(id, &FluentArgs::new())
+    }
+
+    /// A word of the core in this language: words of the trade, such as `RDIMM`, stay as they are.
+    pub fn term(&self, word: &str) -> String {
+        // English shows them as they stand in the code.
+        if self.fallback.is_none() {
+            return word.to_owned();
+        }
+        let id = term_id(word);
+        if self.has(&id) {
+            self.plain(&id)
+        } else {
+            word.to_owned()
+        }
     }
 
     /// An attribute of a message.
@@ -107,7 +157,10 @@ impl Words {
                 .map(|attribute| attribute.value()),
         });
         let Some(pattern) = pattern else {
-            return id.to_owned();
+            let other = self
+                .fallback
+                .map(|other| other.pattern(id, attribute, args));
+            return other.unwrap_or_else(|| id.to_owned());
         };
         let mut text = String::with_capacity(160);
         let mut errors = Vec::new();
@@ -185,6 +238,41 @@ impl Words {
     }
 }
 
+/// The id of a word of the core: `word-` and the word in lower case, with hyphens.
+pub fn term_id(word: &str) -> String {
+    let letters = word.chars().map(|letter| match letter {
+        letter if letter.is_alphanumeric() => letter.to_ascii_lowercase(),
+        _ => '-',
+    });
+    format!("word-{}", letters.collect::<String>())
+}
+
+/// What is said in English: `locales/en.ftl`, the rules and the facts.
+fn english_source() -> String {
+    let mut text = String::from(include_str!("locales/en.ftl"));
+    for rule in RULES {
+        let _ = write!(
+            text,
+            "\n{} = {}\n    .asks = {}\n    .title = {}\n    .doc = {}\n    .source = {}\n",
+            rule.id,
+            indented(rule.message),
+            rule.asks,
+            rule.title,
+            rule.doc,
+            rule.source,
+        );
+    }
+    for fact in Fact::ALL {
+        let (words, place) = fact.words();
+        let _ = write!(
+            text,
+            "\nfact-{} = {words}\n    .place = {place}\n",
+            fact.code()
+        );
+    }
+    text
+}
+
 /// A pattern over several lines goes on with an indent.
 fn indented(message: &str) -> String {
     message.replace('\n', "\n    ")
@@ -216,7 +304,9 @@ mod tests {
         for fact in Fact::ALL {
             assert!(Words::english().has(&format!("fact-{}", fact.code())));
         }
-        FluentResource::try_new(include_str!("locales/en.ftl").to_owned())
-            .expect("the locale file parses");
+        for words in Words::all() {
+            FluentResource::try_new(words.source().to_owned())
+                .unwrap_or_else(|(_, faults)| panic!("{}: {faults:?}", words.tag));
+        }
     }
 }

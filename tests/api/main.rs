@@ -21,6 +21,8 @@ mod json;
 #[cfg(test)]
 mod labels;
 #[cfg(test)]
+mod languages;
+#[cfg(test)]
 mod lists;
 #[cfg(test)]
 mod problems;

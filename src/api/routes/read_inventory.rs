@@ -5,10 +5,12 @@ use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::extract::Sent;
 use crate::api::in_use::InUse;
+use crate::api::language::Language;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::query::{Query, fault};
 use crate::api::read_inventory::{board, read, read_raw};
 use crate::api::state::AppState;
+use crate::api::wire::note;
 use crate::api::wire::read_inventory::{InventoryBody, ReadInventoryRequest};
 use crate::catalogue::Catalogue;
 
@@ -47,14 +49,16 @@ pub async fn read_inventory(
     request: HttpRequest,
     catalogue: InUse,
     state: Data<AppState>,
+    language: Language,
     body: Sent<ReadInventoryRequest>,
 ) -> Result<HttpResponse, Problem> {
     let query = Query::read(request.query_string(), &["board"])?;
     let id = query.get("board").map(str::to_owned);
     // A report may be long: it must not hold a worker that others wait for.
-    let answer = state
+    let mut answer = state
         .compute(move || answer(body, id, &catalogue))
         .await??;
+    answer.notes = note::in_language(&answer.notes, language.0);
     Ok(HttpResponse::Ok().json(answer))
 }
 

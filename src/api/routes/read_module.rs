@@ -3,8 +3,10 @@
 use actix_web::HttpResponse;
 
 use crate::api::extract::Sent;
+use crate::api::language::Language;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::read_module::{read, read_raw};
+use crate::api::wire::note;
 use crate::api::wire::read_module::{ModuleReadingBody, ReadModuleRequest};
 
 /// What module is this?
@@ -31,10 +33,14 @@ use crate::api::wire::read_module::{ModuleReadingBody, ReadModuleRequest};
             body = ProblemBody, content_type = "application/problem+json"),
     )
 )]
-pub async fn read_module(body: Sent<ReadModuleRequest>) -> Result<HttpResponse, Problem> {
-    let reading = match body {
+pub async fn read_module(
+    language: Language,
+    body: Sent<ReadModuleRequest>,
+) -> Result<HttpResponse, Problem> {
+    let mut reading = match body {
         Sent::Json(request) => read(&request),
         Sent::Raw(body) => read_raw(&body),
     }?;
+    reading.notes = note::in_language(&reading.notes, language.0);
     Ok(HttpResponse::Ok().json(reading))
 }

@@ -4,6 +4,7 @@ use actix_web::web::{Data, Path};
 use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::etag::{conditional, of_request};
+use crate::api::language::Language;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::query::Query;
 use crate::api::state::AppState;
@@ -31,6 +32,7 @@ pub async fn rule(
     request: HttpRequest,
     id: Path<String>,
     state: Data<AppState>,
+    language: Language,
 ) -> Result<HttpResponse, Problem> {
     Query::read(request.query_string(), &[])?;
     let unknown = || {
@@ -44,7 +46,7 @@ pub async fn rule(
     let found = RULES
         .iter()
         .find(|rule| rule.id == id.as_str())
-        .map(|rule| RuleItem::from(*rule))
+        .map(|rule| RuleItem::new(rule, language.0))
         .ok_or_else(unknown)?;
     conditional(&request, &of_request(&request, &state), || {
         Ok(HttpResponse::Ok().json(found))

@@ -8,12 +8,12 @@ use crate::api::accept::JSON;
 use crate::api::decide::decide;
 use crate::api::extract::Strict;
 use crate::api::in_use::InUse;
+use crate::api::language::Language;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::state::AppState;
 use crate::api::wire::answer::AnswerBody;
 use crate::api::wire::request::ValidateRequest;
 use crate::catalogue::Catalogue;
-use crate::render::words::Words;
 
 /// Will these modules work in this board?
 ///
@@ -38,22 +38,29 @@ use crate::render::words::Words;
 pub async fn validate(
     catalogue: InUse,
     state: Data<AppState>,
+    language: Language,
     body: Strict<ValidateRequest>,
 ) -> Result<HttpResponse, Problem> {
     let request = body.0;
     // Checking given slots takes microseconds; a search may take much longer and must not hold a
     // worker that others wait for.
     let bytes = if request.searches() {
-        state.compute(move || answer(&request, &catalogue)).await?
+        state
+            .compute(move || answer(&request, language, &catalogue))
+            .await?
     } else {
-        answer(&request, &catalogue)
+        answer(&request, language, &catalogue)
     }?;
     Ok(HttpResponse::Ok()
         .insert_header((header::CONTENT_TYPE, JSON))
         .body(bytes))
 }
 
-fn answer(request: &ValidateRequest, catalogue: &Catalogue) -> Result<Vec<u8>, Problem> {
+fn answer(
+    request: &ValidateRequest,
+    language: Language,
+    catalogue: &Catalogue,
+) -> Result<Vec<u8>, Problem> {
     let decided = decide(request, catalogue).map_err(Problem::invalid_body)?;
-    serde_json::to_vec(&decided.body(Words::english())).map_err(|_| Problem::internal())
+    serde_json::to_vec(&decided.body(language.0)).map_err(|_| Problem::internal())
 }

@@ -10,7 +10,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::finding::{FindingBody, MissingBody, Pointers};
-use super::note::NoteBody;
+use super::note::{self, NoteBody};
 use super::outcome::{self, OutcomeBody};
 use super::read_inventory::InstalledBody;
 
@@ -73,8 +73,8 @@ pub struct AnswerBody<'a> {
     #[serde(skip_serializing_if = "<[_]>::is_empty")]
     pub installed: &'a [InstalledBody],
     /// What was noted while labels or a report were read.
-    #[serde(skip_serializing_if = "<[_]>::is_empty")]
-    pub notes: &'a [NoteBody],
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<NoteBody>,
 }
 
 /// Where each module goes.
@@ -270,7 +270,7 @@ pub fn body<'a>(
             .collect(),
         model: answer.model.map(model_id),
         installed: frame.installed,
-        notes: frame.notes,
+        notes: note::in_language(frame.notes, words),
     }
 }
 

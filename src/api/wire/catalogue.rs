@@ -3,6 +3,7 @@
 use crate::catalogue::record::ModuleRecord;
 use crate::catalogue::{BoardEntry, ModuleEntry};
 use crate::domain::rules::Rule;
+use crate::render::words::Words;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -94,38 +95,41 @@ pub struct RuleItem {
     pub severity: &'static str,
     /// A few words.
     #[schema(example = "More ranks than a channel sees")]
-    pub title: &'static str,
+    pub title: String,
     /// What it means, why it is so, and what helps.
-    pub doc: &'static str,
+    pub doc: String,
     /// The standard or document that it rests on, or common practice.
     #[schema(example = "common practice")]
-    pub source: &'static str,
+    pub source: String,
     /// Codes of the facts that it reads.
     #[schema(example = json!(["kind", "package-ranks"]))]
     pub reads: Vec<&'static str>,
     /// The sentence as a Fluent pattern.
-    pub message: &'static str,
+    pub message: String,
     /// What it decides, as a clause.
     #[schema(example = "whether the ranks of a channel stay within its budget")]
-    pub asks: &'static str,
+    pub asks: String,
     /// A request to validate that breaks it, as JSON text.
     pub breaks: &'static str,
     /// A request to validate that meets it, as JSON text.
     pub meets: &'static str,
 }
 
-impl From<&'static Rule> for RuleItem {
-    fn from(rule: &'static Rule) -> Self {
+impl RuleItem {
+    /// A rule in a language.
+    pub fn new(rule: &'static Rule, words: &Words) -> Self {
         Self {
             id: rule.id,
             group: rule.group.name(),
             severity: rule.severity.name(),
-            title: rule.title,
-            doc: rule.doc,
-            source: rule.source,
+            title: words.say_attribute(rule.id, "title"),
+            doc: words.say_attribute(rule.id, "doc"),
+            source: words.say_attribute(rule.id, "source"),
             reads: rule.reads.iter().map(|fact| fact.code()).collect(),
-            message: rule.message,
-            asks: rule.asks,
+            message: words
+                .written(rule.id)
+                .unwrap_or_else(|| rule.message.to_owned()),
+            asks: words.say_attribute(rule.id, "asks"),
             breaks: rule.breaks,
             meets: rule.meets,
         }

@@ -40,6 +40,9 @@ pub struct NoteBody {
     /// Every number and name of the sentence, by name.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub params: BTreeMap<&'static str, ParamBody>,
+    /// The items of parameters that are lists, to join them in another language.
+    #[serde(skip)]
+    pub(in crate::api) items: Vec<(&'static str, Vec<String>)>,
 }
 
 /// Every kind of note on modules and on slots of a board.
@@ -48,32 +51,85 @@ fn all_kinds() -> impl Iterator<Item = &'static NoteKind> {
     note_kinds().chain(facts.copied())
 }
 
-static ENGLISH: LazyLock<Sentences> = LazyLock::new(|| {
+static ENGLISH: LazyLock<Sentences> = LazyLock::new(|| Sentences::english(patterns()));
+
+/// The English pattern of every note, with its code.
+pub fn patterns() -> impl Iterator<Item = (&'static str, &'static str)> {
     let modules = all_kinds().map(|kind| (kind.code, kind.pattern));
     let reports = Code::ALL.iter().map(|code| (code.code(), code.pattern()));
-    Sentences::english(modules.chain(reports))
-});
+    modules.chain(reports)
+}
+
+/// Parameters that hold words of the code, which have a name in every language.
+const WORDED: [&str; 3] = ["fact", "missing", "basis"];
+
+/// Notes in a language.
+pub fn in_language(notes: &[NoteBody], words: &Words) -> Vec<NoteBody> {
+    notes.iter().map(|note| note.in_language(words)).collect()
+}
 
 impl NoteBody {
     /// A note on one module; `pointer` is where it was described.
     pub fn of_module(note: &Note, pointer: Option<&str>, words: &Words) -> Self {
-        let params = note.parameters().iter();
-        let params = params.map(|(name, value)| (*name, module_param(value, words)));
+        let (mut params, mut items) = (BTreeMap::new(), Vec::new());
+        for (name, value) in note.parameters() {
+            params.insert(*name, module_param(value, words));
+            if let Parameter::List(list) = value {
+                items.push((*name, list.clone()));
+            }
+        }
         Self {
             pointer: pointer.map(str::to_owned),
             slot: None,
-            ..Self::of(note.code(), note.weight(), params.collect())
+            items,
+            ..Self::of(note.code(), note.weight(), params)
         }
     }
 
     /// A note on a report; `pointer` is where the report stands.
     pub fn of_report(note: &inventory::Note, pointer: Option<&str>, words: &Words) -> Self {
-        let params = note.params.iter();
-        let params = params.map(|(name, value)| (*name, report_param(value, words)));
+        let (mut params, mut items) = (BTreeMap::new(), Vec::new());
+        for (name, value) in &note.params {
+            params.insert(*name, report_param(value, words));
+            if let inventory::Param::List(list) = value {
+                items.push((*name, list.clone()));
+            }
+        }
         Self {
             pointer: pointer.map(str::to_owned),
             slot: note.slot,
-            ..Self::of(note.code.code(), note.code.weight(), params.collect())
+            items,
+            ..Self::of(note.code.code(), note.code.weight(), params)
+        }
+    }
+
+    /// The same note in another language.
+    #[must_use]
+    pub fn in_language(&self, words: &Words) -> Self {
+        let id = format!("note-{}", self.code);
+        if !words.has(&id) {
+            return self.clone();
+        }
+        let mut params = self.params.clone();
+        for (name, items) in &self.items {
+            if let Some(param) = params.get_mut(name) {
+                let items: Vec<String> = items.iter().map(|item| words.term(item)).collect();
+                param.text = lists::joined(&items, words);
+            }
+        }
+        for name in WORDED {
+            if let Some(param) = params.get_mut(name) {
+                param.text = words.term(&param.text);
+            }
+        }
+        let shown = params
+            .iter()
+            .map(|(name, param)| (*name, param.text.clone()));
+        let sentence = words.say(&id, &shown.collect());
+        Self {
+            sentence,
+            params,
+            ..self.clone()
         }
     }
 
@@ -95,6 +151,7 @@ impl NoteBody {
             weight: weight.name(),
             sentence: ENGLISH.say(code, shown),
             params,
+            items: Vec::new(),
         }
     }
 }
