@@ -206,14 +206,39 @@ impl Words {
     }
 
     fn undecided(&self, rule: &Rule, missing: &[Missing], context: Context<'_>) -> String {
-        let facts: Vec<String> = missing
-            .iter()
-            .map(|missing| self.missing(*missing, context))
-            .collect();
+        let facts = match missing {
+            [only] => self.missing(*only, context),
+            _ => self.missing_in_short(missing, context),
+        };
         let mut args = FluentArgs::new();
         args.set("asks", self.say_attribute(rule.id, "asks"));
-        args.set("facts", lists::joined(&facts, self));
+        args.set("facts", facts);
         self.say("undecided", &args)
+    }
+
+    /// Several missing facts, module by module. Where to read each off is told beside it, not here.
+    fn missing_in_short(&self, missing: &[Missing], context: Context<'_>) -> String {
+        let mut parts: Vec<Option<PartIx>> = missing.iter().map(|missing| missing.part).collect();
+        parts.sort_unstable();
+        parts.dedup();
+        let of_part = |part: Option<PartIx>| {
+            let own = missing.iter().filter(|missing| missing.part == part);
+            let facts: Vec<String> = own
+                .map(|missing| self.plain(&format!("fact-{}", missing.fact.code())))
+                .collect();
+            let mut args = FluentArgs::new();
+            args.set("count", facts.len());
+            args.set("facts", lists::joined(&facts, self));
+            match part {
+                Some(part) => {
+                    args.set("part", context.part_name(part).to_owned());
+                    self.say("missing-facts-of", &args)
+                }
+                None => self.say("missing-facts", &args),
+            }
+        };
+        let each: Vec<String> = parts.into_iter().map(of_part).collect();
+        lists::joined(&each, self)
     }
 
     /// A missing fact with where to read it off.

@@ -27,6 +27,14 @@ sockets = { $count ->
 
 undecided = Es lässt sich nicht sagen, { $asks }: { $facts }.
 missing-fact-of = { $fact } von { $part } ist nicht bekannt (Auskunft gibt { $where })
+missing-facts-of = { $facts } von { $part } { $count ->
+    [one] ist
+   *[other] sind
+} nicht bekannt
+missing-facts = { $facts } { $count ->
+    [one] ist
+   *[other] sind
+} nicht bekannt
 missing-fact = { $fact } ist nicht bekannt (Auskunft gibt { $where })
 
 verdict-fits = Es passt.

@@ -24,6 +24,14 @@ sockets = { $count ->
 
 undecided = It can't be told { $asks }: { $facts }.
 missing-fact-of = { $fact } of { $part } is not known (read it off { $where })
+missing-facts-of = { $facts } of { $part } { $count ->
+    [one] is
+   *[other] are
+} not known
+missing-facts = { $facts } { $count ->
+    [one] is
+   *[other] are
+} not known
 missing-fact = { $fact } is not known (read it off { $where })
 
 verdict-fits = It fits.
