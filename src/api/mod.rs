@@ -53,6 +53,7 @@ pub const ENDPOINTS: &[Endpoint] = &[
         .example(examples::CART),
     Endpoint::new::<explainer::__path_explain>(|route| route.to(explainer::explain))
         .produces(explainer::FORMS)
+        .speaks()
         .example(example!(post "explain", "/v1/explain")),
     Endpoint::new::<module_reader::__path_read_module>(|route| {
         route.to(module_reader::read_module)

@@ -8,6 +8,7 @@ use crate::api::accept::{self, JSON};
 use crate::api::explain::{Explained, explain as explained};
 use crate::api::extract::Strict;
 use crate::api::in_use::InUse;
+use crate::api::language::Language;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::state::AppState;
 use crate::api::wire::explain::{ExplainRequest, ExplanationBody};
@@ -45,6 +46,7 @@ pub const FORMS: &[&str] = &[JSON, TEXT];
 pub async fn explain(
     catalogue: InUse,
     state: Data<AppState>,
+    language: Language,
     head: HttpRequest,
     body: Strict<ExplainRequest>,
 ) -> Result<HttpResponse, Problem> {
@@ -52,7 +54,7 @@ pub async fn explain(
     let request = body.0;
     // Why and how many take several searches, which must not hold a worker that others wait for.
     let bytes = state
-        .compute(move || answer(&request, &catalogue, form))
+        .compute(move || answer(&request, &catalogue, language, form))
         .await??;
     let kind = match form {
         JSON => JSON,
@@ -63,13 +65,17 @@ pub async fn explain(
         .body(bytes))
 }
 
-fn answer(request: &ExplainRequest, catalogue: &Catalogue, form: &str) -> Result<Vec<u8>, Problem> {
+fn answer(
+    request: &ExplainRequest,
+    catalogue: &Catalogue,
+    language: Language,
+    form: &str,
+) -> Result<Vec<u8>, Problem> {
     let made = explained(request, catalogue).map_err(Problem::invalid_body)?;
-    written(&made, form)
+    written(&made, language.0, form)
 }
 
-fn written(made: &Explained<'_>, form: &str) -> Result<Vec<u8>, Problem> {
-    let words = Words::english();
+fn written(made: &Explained<'_>, words: &Words, form: &str) -> Result<Vec<u8>, Problem> {
     match form {
         JSON => serde_json::to_vec(&made.body(words)).map_err(|_| Problem::internal()),
         _ => Ok(made.text(words).into_bytes()),

@@ -92,6 +92,17 @@ caution-hands = Kanten sind scharf und die Maschine ist schwer: nur mit Hilfe he
 caution-force = Ein Modul, dessen Kerbe nicht auf den Steg trifft, gehört dort nicht hin: nie mit Gewalt einsetzen.
 caution-guide = Servicehandbuch des Herstellers und örtliche Vorschriften gehen vor; die Arbeit gehört in die Hände von Fachkräften.
 
+# Erklärungen.
+explain-fact = { $fact } von { $part }: { $value }.
+explain-again = { $sentence } (siehe oben)
+explain-cut = Es gibt noch mehr; es wurde gekürzt, damit dies lesbar bleibt.
+not-known = nicht bekannt
+working-least = das niedrigste von { $terms } ist { $result }
+working-greatest = das höchste von { $terms } ist { $result }
+working-at-most = { $sum } von { $bound }
+working-at-least = { $sum }, nötig { $bound }
+working-one-of = { $sum }, unterstützt { $bound }
+
 # Wörter des Kerns, die in Sätzen stehen.
 word-with = mit
 word-without = ohne
@@ -167,7 +178,6 @@ report-left-over = übrig: { $count } × { $part }
 report-moved = eingebaute Module, die umziehen: { $count }
 report-removed = eingebaute Module, die herauskommen: { $count }
 report-outcome = Was herauskommt
-report-not-known = nicht bekannt
 report-capacity = Kapazität
 report-capacity-line = { $installed } eingebaut, { $usable } nutzbar
 report-capacity-protected = { $installed } eingebaut, { $usable } nutzbar mit Schutz durch { $protection }

@@ -175,7 +175,6 @@ report-left-over = left over: { $count } × { $part }
 report-moved = installed modules that move: { $count }
 report-removed = installed modules that come out: { $count }
 report-outcome = What comes out
-report-not-known = not known
 report-capacity = capacity
 report-capacity-line = { $installed } installed, { $usable } usable
 report-capacity-protected = { $installed } installed, { $usable } usable under { $protection } protection
