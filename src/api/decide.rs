@@ -5,7 +5,8 @@ use super::wire::note::{self, NoteBody};
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
 use crate::domain::rules::Came;
-use crate::domain::validate::{Answer, rule_states, validate};
+use crate::domain::stop::Stop;
+use crate::domain::validate::{Answer, rule_states, validate_until};
 use crate::render::text;
 use crate::render::words::{Context, Words};
 use crate::wirecheck::{Fault, FaultCode, Faults};
@@ -23,8 +24,20 @@ pub struct Decided<'a> {
 /// # Errors
 /// Everything that cannot be found or used, with pointers into the request.
 pub fn decide<'a>(body: &ValidateRequest, catalogue: &'a Catalogue) -> Result<Decided<'a>, Faults> {
+    decide_until(body, catalogue, &Stop::never())
+}
+
+/// The same, ended early when a stop is asked for. What it gives then is no decision.
+///
+/// # Errors
+/// Everything that cannot be found or used, with pointers into the request.
+pub fn decide_until<'a>(
+    body: &ValidateRequest,
+    catalogue: &'a Catalogue,
+    stop: &Stop,
+) -> Result<Decided<'a>, Faults> {
     let resolved = body.resolve(catalogue)?;
-    let answer = validate(resolved.board.board(), &resolved.request);
+    let answer = validate_until(resolved.board.board(), &resolved.request, stop);
     let unusable = || {
         Faults::from(Fault::new(
             "/board/filling",

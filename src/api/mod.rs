@@ -21,6 +21,7 @@ pub mod keys;
 pub mod language;
 pub mod middleware;
 pub mod page;
+pub mod pool;
 pub mod problem;
 pub mod query;
 pub mod rate;

@@ -126,6 +126,9 @@ problems! {
     Overloaded = "overloaded", 503, "The service is busy", retry,
         "More computations are under way than the service takes on at once. It has not looked at this request.",
         "Try again after the seconds in `Retry-After`, with some random delay added.";
+    OutOfTime = "out-of-time", 503, "The answer took too long", retry,
+        "The answer was not computed within the time allowed for it: it is hard to find, or the service is busy.",
+        "Try again once after the seconds in `Retry-After`; if it fails again, ask for less at once: fewer kinds of module, or told processors.";
     NotReady = "not-ready", 503, "The service does not take requests now", retry,
         "The service is starting or stopping.",
         "Send the request to another instance, or try again after the seconds in `Retry-After`.";

@@ -4,15 +4,14 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use actix_web::web;
-use tokio::sync::Semaphore;
-
 use super::document::Document;
 use super::keys::KeyRing;
+use super::pool::{Broken, Pool};
 use super::problem::{Code, Problem};
 use super::rate::Addresses;
 use crate::catalogue::Catalogue;
 use crate::catalogue::live::Live;
+use crate::domain::stop::Stop;
 use crate::settings::Settings;
 
 /// The version of this program, as in the `Kitproof-Engine` header.
@@ -33,7 +32,7 @@ pub struct AppState {
     /// How often each address asked, where callers have no keys.
     pub addresses: Addresses,
     ready: AtomicBool,
-    slots: Semaphore,
+    pool: Pool,
 }
 
 impl AppState {
@@ -47,7 +46,7 @@ impl AppState {
             live: Arc::new(Live::new(catalogue)),
             keys: None,
             addresses: Addresses::default(),
-            slots: Semaphore::new(settings.computations.get()),
+            pool: Pool::new("compute", settings.workers, settings.computations, || {}),
             settings,
             document,
             ready: AtomicBool::new(true),
@@ -64,24 +63,34 @@ impl AppState {
         self.ready.store(ready, Ordering::Relaxed);
     }
 
-    /// Runs a heavy computation off the workers, so that they stay free for others.
+    /// Runs a computation off the workers, so that they stay free for others.
     ///
     /// It takes one of [`Settings::computations`] places and never waits for one: a caller that is
-    /// told at once can go elsewhere. The computation itself cannot be stopped from outside; give
-    /// it a deadline.
+    /// told at once can go elsewhere. After [`Settings::answer_timeout`], or when the caller has
+    /// left, the stop that `work` gets is asked for: give it to whatever takes long
+    /// (`Budget::until`), or look at it in loops.
     ///
     /// # Errors
-    /// `overloaded` when no place is free, `internal-error` when the computation panics.
+    /// `overloaded` when no place is free, `out-of-time` when it takes too long, `internal-error`
+    /// when it panics.
     pub async fn compute<T, F>(&self, work: F) -> Result<T, Problem>
     where
         T: Send + 'static,
-        F: FnOnce() -> T + Send + 'static,
+        F: FnOnce(&Stop) -> T + Send + 'static,
     {
-        let busy = |_| Problem::new(Code::Overloaded, "all places are taken").retry_after(1);
-        let _place = self.slots.try_acquire().map_err(busy)?;
-        web::block(work).await.map_err(|_| {
-            tracing::error!("a computation panicked");
-            Problem::internal()
-        })
+        let busy = || Problem::new(Code::Overloaded, "all places are taken").retry_after(1);
+        let place = self.pool.place().ok_or_else(busy)?;
+        let within = self.settings.answer_timeout;
+        match tokio::time::timeout(within, self.pool.run(place, work)).await {
+            Ok(Ok(result)) => Ok(result),
+            Ok(Err(Broken)) => {
+                tracing::error!("a computation panicked");
+                Err(Problem::internal())
+            }
+            Err(_) => {
+                let detail = format!("no answer within {} ms", within.as_millis());
+                Err(Problem::new(Code::OutOfTime, detail).retry_after(1))
+            }
+        }
     }
 }

@@ -18,6 +18,7 @@ pub mod population;
 pub mod request;
 pub mod rules;
 pub mod setup;
+pub mod stop;
 pub mod tally;
 #[cfg(test)]
 pub(crate) mod testing;

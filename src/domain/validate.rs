@@ -10,6 +10,7 @@ use super::population::{Origin, Population};
 use super::request::{InstalledPolicy, PartIx, Request, Seated, SocketState};
 use super::rules::{self, BoardView, Check, Group, RULES, RuleSet};
 use super::setup::Setup;
+use super::stop::Stop;
 use super::units::Mts;
 
 /// The answer to "will this work".
@@ -59,17 +60,22 @@ pub struct ModelVerdict {
 /// Checks a request against a board. `None` only for a board without a filling row, which a checked
 /// board never is.
 pub fn validate(board: &Board, request: &Request) -> Option<Answer> {
+    validate_until(board, request, &Stop::never())
+}
+
+/// The same, ended early when a stop is asked for. What it gives then is no answer.
+pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<Answer> {
     let untold = match &request.sockets {
         None => true,
         Some(sockets) => sockets.contains(&SocketState::Fitted(None)),
     };
     if !untold {
-        return judge(board, request, None);
+        return judge(board, request, None, stop);
     }
     let models = distinct_models(board);
     let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(models.len());
     for model in models {
-        answers.push((model, judge(board, request, Some(model))?));
+        answers.push((model, judge(board, request, Some(model), stop)?));
     }
     combine(answers)
 }
@@ -146,7 +152,7 @@ impl Answer {
     }
 }
 
-fn judge(board: &Board, request: &Request, model: Option<usize>) -> Option<Answer> {
+fn judge(board: &Board, request: &Request, model: Option<usize>, stop: &Stop) -> Option<Answer> {
     let setup = Setup::new(board, request, model)?;
     let task = Task::of(&setup);
     if task.loads.is_empty() {
@@ -155,9 +161,10 @@ fn judge(board: &Board, request: &Request, model: Option<usize>) -> Option<Answe
             board,
             request,
             model,
+            stop,
         ));
     }
-    let mut budget = Budget::default();
+    let mut budget = Budget::default().until(stop);
     match placement::place(&setup, &task, &RuleSet::none(), &mut budget) {
         Found::Placed(placed) => Some(answer(&setup, *placed, Vec::new())),
         Found::None(blamed) => match without_some(board, request, model, &mut budget) {
@@ -460,6 +467,7 @@ fn with_rearrangement(
     board: &Board,
     request: &Request,
     model: Option<usize>,
+    stop: &Stop,
 ) -> Answer {
     let mendable = |f: &Finding| {
         f.state == State::Broken
@@ -484,8 +492,8 @@ fn with_rearrangement(
         return answer;
     };
     let task = Task::of(&setup);
-    let Found::Placed(placed) =
-        placement::place(&setup, &task, &RuleSet::none(), &mut Budget::default())
+    let mut budget = Budget::default().until(stop);
+    let Found::Placed(placed) = placement::place(&setup, &task, &RuleSet::none(), &mut budget)
     else {
         return answer;
     };

@@ -1,6 +1,7 @@
 //! The answers to the examples, from the application itself.
 
 use std::collections::BTreeMap;
+use std::time::Duration;
 
 use actix_web::test::{TestRequest, call_service, init_service, read_body};
 use actix_web::web::Data;
@@ -24,7 +25,11 @@ pub fn files() -> Result<Vec<Product>, GenerateError> {
 pub fn answers() -> Result<BTreeMap<&'static str, String>, GenerateError> {
     let failed = |error: document::DocumentError| GenerateError::Content(error.to_string());
     let document = document::build(ENDPOINTS).map_err(failed)?;
-    let settings = Settings::default();
+    let settings = Settings {
+        // An unoptimised build on a busy machine takes its time.
+        answer_timeout: Duration::from_secs(600),
+        ..Settings::default()
+    };
     let state = AppState::new(settings, document, embedded::shared());
     let ask = ask_all(Data::new(state));
     actix_web::rt::System::new().block_on(ask)

@@ -50,6 +50,8 @@ pub struct Settings {
     pub stall_timeout: Duration,
     /// How long an idle connection is kept open.
     pub keep_alive: Duration,
+    /// Longest time in which an answer must have been computed.
+    pub answer_timeout: Duration,
     /// How many computations may run or wait at once before further ones are turned away.
     pub computations: NonZeroUsize,
     /// How long running requests may finish after a stop signal.
@@ -73,6 +75,7 @@ impl Default for Settings {
             body_timeout: Duration::from_secs(5),
             head_timeout: Duration::from_secs(5),
             stall_timeout: Duration::from_secs(30),
+            answer_timeout: Duration::from_secs(10),
             keep_alive: Duration::from_secs(15),
             computations: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(7)),
             shutdown_timeout: Duration::from_secs(10),

@@ -15,6 +15,8 @@ mod examples;
 #[cfg(test)]
 mod explain;
 #[cfg(test)]
+mod heavy;
+#[cfg(test)]
 mod http;
 #[cfg(test)]
 mod json;

@@ -3,8 +3,10 @@
 use std::collections::BTreeSet;
 use std::io::Write;
 use std::net::SocketAddr;
+use std::time::Duration;
 
 use kitproof::api::Code;
+use kitproof::settings::Settings;
 
 use crate::client::{Reply, connect, finish, get, post, send};
 use crate::service::{address, settings, start};
@@ -82,6 +84,13 @@ const PROVOCATIONS: &[(&str, Provoke)] = &[
     ("invalid-query", |to| get(to, "/v1/problems?limit=0")),
     ("internal-error", |to| get(to, "/test/panic")),
     ("overloaded", overloaded),
+    ("out-of-time", |_| {
+        let (own, _) = start(Settings {
+            answer_timeout: Duration::from_millis(50),
+            ..settings()
+        });
+        get(own, "/test/compute")
+    }),
     ("not-ready", |_| {
         let (own, state) = start(settings());
         state.set_ready(false);

@@ -4,6 +4,7 @@ use std::convert::Infallible;
 use std::net::{SocketAddr, TcpListener};
 use std::num::NonZeroUsize;
 use std::sync::OnceLock;
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::Duration;
 
 use actix_web::web::{Bytes, Data, Json};
@@ -11,6 +12,7 @@ use actix_web::{HttpResponse, error};
 use futures_util::{StreamExt, stream};
 use kitproof::api::server::listen;
 use kitproof::api::{AppState, ENDPOINTS, Endpoint, Problem, Strict, document};
+use kitproof::domain::stop::Stop;
 use kitproof::settings::Settings;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -90,7 +92,7 @@ async fn foreign() -> Result<HttpResponse, actix_web::Error> {
 #[utoipa::path(get, path = "/test/compute", responses((status = 200, description = "Done.")))]
 async fn compute(state: Data<AppState>) -> Result<&'static str, Problem> {
     state
-        .compute(|| std::thread::sleep(Duration::from_millis(500)))
+        .compute(|_| std::thread::sleep(Duration::from_millis(500)))
         .await?;
     Ok("done")
 }
@@ -98,7 +100,24 @@ async fn compute(state: Data<AppState>) -> Result<&'static str, Problem> {
 /// Computes and panics.
 #[utoipa::path(get, path = "/test/compute-panic", responses((status = 200, description = "Never.")))]
 async fn compute_panic(state: Data<AppState>) -> Result<&'static str, Problem> {
-    state.compute(|| panic!("secret-inside")).await?;
+    state.compute(|_| panic!("secret-inside")).await?;
+    Ok("never")
+}
+
+/// How many computations of `/test/until-stopped` have begun and ended.
+pub static UNTIL_STOPPED: [AtomicU32; 2] = [AtomicU32::new(0), AtomicU32::new(0)];
+
+/// Computes until it is asked to stop.
+#[utoipa::path(get, path = "/test/until-stopped", responses((status = 200, description = "Never.")))]
+async fn until_stopped(state: Data<AppState>) -> Result<&'static str, Problem> {
+    let work = |stop: &Stop| {
+        UNTIL_STOPPED[0].fetch_add(1, Ordering::Relaxed);
+        while !stop.is_asked() {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        UNTIL_STOPPED[1].fetch_add(1, Ordering::Relaxed);
+    };
+    state.compute(work).await?;
     Ok("never")
 }
 
@@ -129,6 +148,7 @@ pub const TEST_ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<__path_foreign>(|route| route.to(foreign)),
     Endpoint::new::<__path_compute>(|route| route.to(compute)),
     Endpoint::new::<__path_compute_panic>(|route| route.to(compute_panic)),
+    Endpoint::new::<__path_until_stopped>(|route| route.to(until_stopped)),
 ];
 
 /// A service that runs until the tests end.
@@ -162,6 +182,8 @@ pub fn settings() -> Settings {
         workers: NonZeroUsize::MIN.saturating_add(1),
         computations: NonZeroUsize::MIN.saturating_add(1),
         body_timeout: Duration::from_millis(700),
+        // A build for tests is slow, and others may use the machine.
+        answer_timeout: Duration::from_secs(300),
         ..Settings::default()
     }
 }

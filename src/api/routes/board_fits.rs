@@ -13,6 +13,7 @@ use crate::api::wire::fits::ModuleFitBody;
 use crate::catalogue::{Catalogue, ModuleEntry};
 use crate::domain::board::Board;
 use crate::domain::fits::module_fit;
+use crate::domain::stop::Stop;
 
 /// What fits a board, module by module.
 ///
@@ -55,7 +56,7 @@ pub async fn board_fits(
         return Ok(known);
     }
     let page = state
-        .compute(move || fits(&catalogue, &id, &paging))
+        .compute(move |stop| fits(&catalogue, &id, &paging, stop))
         .await?
         .ok_or_else(Problem::internal)?;
     conditional(&request, &of_request(&request, &state), || {
@@ -66,10 +67,15 @@ pub async fn board_fits(
 }
 
 /// A page of what fits a board of the catalogue.
-fn fits(catalogue: &Catalogue, id: &str, paging: &Paging) -> Option<Page<ModuleFitBody>> {
+fn fits(
+    catalogue: &Catalogue,
+    id: &str,
+    paging: &Paging,
+    stop: &Stop,
+) -> Option<Page<ModuleFitBody>> {
     let board = &catalogue.board(id)?.board;
     let page = paging.cut(of_generation(catalogue, board), |entry| entry.id.as_str());
-    let items = page.items.into_iter();
+    let items = page.items.into_iter().take_while(|_| !stop.is_asked());
     Some(Page {
         items: items.map(|entry| body(board, entry)).collect(),
         next_cursor: page.next_cursor,

@@ -54,7 +54,7 @@ pub async fn explain(
     let request = body.0;
     // Why and how many take several searches, which must not hold a worker that others wait for.
     let bytes = state
-        .compute(move || answer(&request, &catalogue, language, form))
+        .compute(move |_| answer(&request, &catalogue, language, form))
         .await??;
     let kind = match form {
         JSON => JSON,

@@ -56,7 +56,7 @@ pub async fn read_inventory(
     let id = query.get("board").map(str::to_owned);
     // A report may be long: it must not hold a worker that others wait for.
     let mut answer = state
-        .compute(move || answer(body, id, &catalogue))
+        .compute(move |_| answer(body, id, &catalogue))
         .await??;
     answer.notes = note::in_language(&answer.notes, language.0);
     Ok(HttpResponse::Ok().json(answer))

@@ -5,7 +5,7 @@ use actix_web::http::header;
 use actix_web::web::Data;
 
 use crate::api::accept::JSON;
-use crate::api::decide::decide;
+use crate::api::decide::decide_until;
 use crate::api::extract::Strict;
 use crate::api::in_use::InUse;
 use crate::api::language::Language;
@@ -14,6 +14,7 @@ use crate::api::state::AppState;
 use crate::api::wire::answer::AnswerBody;
 use crate::api::wire::request::ValidateRequest;
 use crate::catalogue::Catalogue;
+use crate::domain::stop::Stop;
 
 /// Will these modules work in this board?
 ///
@@ -46,10 +47,10 @@ pub async fn validate(
     // worker that others wait for.
     let bytes = if request.searches() {
         state
-            .compute(move || answer(&request, language, &catalogue))
+            .compute(move |stop| answer(&request, language, &catalogue, stop))
             .await?
     } else {
-        answer(&request, language, &catalogue)
+        answer(&request, language, &catalogue, &Stop::never())
     }?;
     Ok(HttpResponse::Ok()
         .insert_header((header::CONTENT_TYPE, JSON))
@@ -60,7 +61,8 @@ fn answer(
     request: &ValidateRequest,
     language: Language,
     catalogue: &Catalogue,
+    stop: &Stop,
 ) -> Result<Vec<u8>, Problem> {
-    let decided = decide(request, catalogue).map_err(Problem::invalid_body)?;
+    let decided = decide_until(request, catalogue, stop).map_err(Problem::invalid_body)?;
     serde_json::to_vec(&decided.body(language.0)).map_err(|_| Problem::internal())
 }

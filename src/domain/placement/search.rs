@@ -13,6 +13,7 @@ use super::super::population::Population;
 use super::super::request::{PartIx, SocketState, VoltagePolicy};
 use super::super::rules::{Battery, BoardView, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
+use super::super::stop::Stop;
 use super::super::units::Mts;
 use super::Task;
 use super::columns::{ChannelKind, Columns};
@@ -23,10 +24,14 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
+/// Steps between two looks at whether the search should end.
+const BETWEEN_LOOKS: u64 = 64;
+
 /// How many steps a search may take, and what it met on the way.
 #[derive(Clone, Debug)]
 pub struct Budget {
     left: u64,
+    stop: Stop,
     /// The rules that stood in the way.
     pub(super) blamed: RuleSet,
 }
@@ -36,26 +41,44 @@ impl Budget {
     pub fn of(steps: u64) -> Self {
         Self {
             left: steps,
+            stop: Stop::never(),
             blamed: RuleSet::none(),
         }
+    }
+
+    /// The same, used up at once when somebody asks for the end.
+    #[must_use]
+    pub fn until(mut self, stop: &Stop) -> Self {
+        self.stop = stop.clone();
+        self
     }
 
     /// Takes a step; false once the budget is used up.
     pub(super) fn spend(&mut self) -> bool {
         self.left = self.left.saturating_sub(1);
+        if self.left.is_multiple_of(BETWEEN_LOOKS) {
+            self.look(BETWEEN_LOOKS);
+        }
         self.left > 0
     }
 
     /// Takes many steps at once.
     pub(super) fn spend_many(&mut self, steps: u64) -> bool {
         self.left = self.left.saturating_sub(steps);
+        self.look(steps);
         self.left > 0
+    }
+
+    fn look(&mut self, steps: u64) {
+        if self.stop.count(steps) {
+            self.left = 0;
+        }
     }
 
     /// Runs a search on a part of the budget and takes back what it left.
     pub fn within<T>(&mut self, steps: u64, search: impl FnOnce(&mut Self) -> T) -> T {
         let granted = steps.min(self.left);
-        let mut part = Self::of(granted);
+        let mut part = Self::of(granted).until(&self.stop);
         let found = search(&mut part);
         self.left -= granted - part.left;
         found
