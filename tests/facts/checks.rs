@@ -11,6 +11,8 @@ pub struct Checked {
     pub checks: Vec<(Value, Expect)>,
     /// Whether it names another source's reading than the board's.
     pub disagrees: bool,
+    /// Whether it predicts the rate that a real machine reported.
+    pub predicts: bool,
     /// Whether it is a kit that follows from a group's rows.
     pub kit: bool,
 }
@@ -55,6 +57,7 @@ fn of_row(table: &Table, group: &Group, row: &Row) -> Checked {
         at,
         checks,
         disagrees: row.board_holds.is_some() || row.differs_because.is_some(),
+        predicts: row.observed_mts.is_some(),
         kit: false,
     }
 }
@@ -173,6 +176,7 @@ fn kits(table: &Table, group: &Group) -> Vec<Checked> {
                 ),
                 checks: vec![(request, expect)],
                 disagrees: false,
+                predicts: false,
                 kit: true,
             }
         })

@@ -1,6 +1,7 @@
 //! Which rows the records and rules cannot say yet, and whether any check of the collection was
 //! forgotten.
 
+use crate::show;
 use crate::table::{self, Standing, folder};
 use serde::Deserialize;
 use serde_json::Value;
@@ -49,12 +50,12 @@ fn what_is_not_said_yet_is_counted_and_not_tested_elsewhere() {
         let said: Vec<&String> = item.rows.iter().filter(|id| tested.contains(*id)).collect();
         assert!(said.is_empty(), "tested, so said: {said:?}");
         waiting += item.count;
-        println!("{:3} rows wait: {}", item.count, item.missing);
+        show(&format!("{:3} rows wait: {}", item.count, item.missing));
     }
-    println!(
+    show(&format!(
         "{waiting} rows wait, {} rows with an id are tested",
         tested.len()
-    );
+    ));
 }
 
 /// The collection of worked checks stands outside the repository, beside it.
@@ -67,7 +68,7 @@ fn every_worked_check_of_the_collection_is_a_row_or_is_listed_as_not_said_yet() 
     }
     for (file, member) in [("ddr3-checks", "values"), ("ddr4-ddr5-checks", "checks")] {
         let Ok(bytes) = std::fs::read(facts.join(format!("{file}.json"))) else {
-            println!("skipped: the collection of worked checks is not beside the repository");
+            show("skipped: the collection of worked checks is not beside the repository");
             return;
         };
         let collection: Value = serde_json::from_slice(&bytes).unwrap();

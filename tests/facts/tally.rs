@@ -17,6 +17,8 @@ struct Count {
     kits: usize,
     checks: usize,
     disagreements: usize,
+    /// Machines whose rate is predicted.
+    machines: usize,
 }
 
 impl Tally {
@@ -32,6 +34,7 @@ impl Tally {
         count.kits += usize::from(row.kit);
         count.checks += row.checks.len();
         count.disagreements += usize::from(row.disagrees);
+        count.machines += usize::from(row.predicts);
         self.faults.extend(faults);
     }
 
@@ -65,6 +68,7 @@ impl Tally {
                 kits,
                 checks,
                 disagreements,
+                machines: _,
             } = count;
             let _ = write!(
                 text,
@@ -78,7 +82,30 @@ impl Tally {
             }
             text.push('\n');
         }
+        for (whose, only) in [
+            ("all", ""),
+            ("table published for that family", "printed table"),
+        ] {
+            let (agree, of) = self.machines(only);
+            let _ = writeln!(
+                text,
+                "real machines, {whose}: {agree} of {of} run at the rate that is predicted"
+            );
+        }
         text
+    }
+
+    /// Machines that run as predicted, of all whose source contains a text.
+    fn machines(&self, only: &str) -> (usize, usize) {
+        let of = self.sources.iter().filter(|((_, source), count)| {
+            count.machines > 0 && (only.is_empty() || source.contains(only))
+        });
+        of.fold((0, 0), |(agree, all), (_, count)| {
+            (
+                agree + count.machines - count.disagreements,
+                all + count.machines,
+            )
+        })
     }
 
     pub fn fault_report(&self) -> String {
