@@ -96,7 +96,7 @@ fn fits(board: &Board, module: &Arc<Module>, count: u32) -> bool {
 fn limits(board: &Board, module: &Arc<Module>, count: u32) -> Vec<&'static str> {
     let answer = validate(board, &request(module, count));
     answer
-        .map(|answer| super::validate::conflict_ids(&answer))
+        .map(|answer| super::validate::all_conflict_ids(&answer))
         .unwrap_or_default()
 }
 

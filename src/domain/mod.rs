@@ -25,5 +25,3 @@ pub(crate) mod testing;
 pub mod timing;
 pub mod units;
 pub mod validate;
-#[cfg(test)]
-mod validate_tests;

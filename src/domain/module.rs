@@ -148,7 +148,7 @@ impl HeightClass {
 }
 
 /// The timing facts that a module's SPD holds.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Timing {
     /// The shortest clock period that it can run at.
     pub tck_min: Picoseconds,
@@ -159,7 +159,7 @@ pub struct Timing {
 }
 
 /// What is known of a module. `None` means that nobody told.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ModuleFacts {
     /// What the caller or the catalogue calls it; never decides anything.
     pub name: String,
@@ -213,7 +213,7 @@ pub struct ModuleFacts {
 }
 
 /// A module whose facts do not contradict each other.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Module {
     facts: ModuleFacts,
     /// See [`super::timing::rating_of`]: asked for on every channel, so worked out once.

@@ -82,10 +82,10 @@ pub fn headline(answer: &Answer, words: &Words, context: Context<'_>) -> Vec<Str
         args.set("rules", lists::joined(&ids, words));
         lines.push(words.say("verdict-conflict", &args));
     }
-    if answer.verdict == Verdict::Undecided
-        && answer.proven_best == Some(false)
-        && answer.missing().is_empty()
-    {
+    if !answer.conflict_proven {
+        lines.push(words.say("verdict-conflict-unproven", &FluentArgs::new()));
+    }
+    if answer.cut {
         lines.push(words.say("verdict-cut", &FluentArgs::new()));
     }
     let beside = context.request.kit.len() > 1;

@@ -243,6 +243,9 @@ impl Words {
 
     /// A missing fact with where to read it off.
     pub fn missing(&self, missing: Missing, context: Context<'_>) -> String {
+        if missing.fact == Fact::Placement {
+            return self.say("missing-placement", &FluentArgs::new());
+        }
         let mut args = self.fact_args(missing.fact);
         match missing.part {
             Some(part) => {

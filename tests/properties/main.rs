@@ -48,7 +48,7 @@ fn ask(request: &Value) -> Option<Said> {
     let answer = decided.answer();
     Some(Said {
         verdict: answer.verdict,
-        cut: answer.verdict == Verdict::Undecided && answer.proven_best == Some(false),
+        cut: answer.cut,
         text: serde_json::to_string(&decided.body(Words::english())).unwrap(),
     })
 }
@@ -228,6 +228,23 @@ proptest! {
     }
 
     #[test]
+    fn which_of_two_alike_sockets_holds_what_does_not_matter(draw in draws(false)) {
+        let request = draw.request();
+        let Some(exchanged) = less::exchanged(&request) else { return Ok(()) };
+        if let (Some(one), Some(other)) = (ask(&request), ask(&exchanged)) {
+            let (one, other) = (one.body(), other.body());
+            prop_assert_eq!(&one["verdict"], &other["verdict"]);
+            for name in ["usable_mib", "rate_mts", "supply_mv", "uniform_mb_per_s", "peak_power_mw", "free_slots"] {
+                prop_assert_eq!(&one["outcome"][name], &other["outcome"][name], "{}", name);
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, max_shrink_iters: 60, rng_seed: RngSeed::Fixed(11), ..ProptestConfig::with_cases(150) })]
+
+    #[test]
     fn the_order_of_kit_lines_does_not_matter(draw in draws(true)) {
         let request = draw.request();
         let (Some(one), Some(other)) = (ask(&request), ask(&reversed(&request, "kit"))) else {
@@ -236,23 +253,14 @@ proptest! {
         if !one.cut && !other.cut {
             let (one, other) = (one.body(), other.body());
             prop_assert_eq!(&one["verdict"], &other["verdict"]);
-            // Which modules are left over of a kit that does not fit goes by the order of its lines.
-            if one["verdict"] == "does_not_fit" {
+            prop_assert_eq!(&one["conflict_proven"], &other["conflict_proven"]);
+            // Which placement is nearest is not known either if the search for it was cut.
+            if one["conflict_proven"] == false {
                 return Ok(());
             }
-            for name in ["usable_mib", "rate_mts", "supply_mv", "uniform_mb_per_s", "peak_power_mw", "free_slots"] {
-                prop_assert_eq!(&one["outcome"][name], &other["outcome"][name], "{}", name);
+            for name in ["conflict", "further_conflicts"] {
+                prop_assert_eq!(&one[name], &other[name], "{}", name);
             }
-        }
-    }
-
-    #[test]
-    fn which_of_two_alike_sockets_holds_what_does_not_matter(draw in draws(false)) {
-        let request = draw.request();
-        let Some(exchanged) = less::exchanged(&request) else { return Ok(()) };
-        if let (Some(one), Some(other)) = (ask(&request), ask(&exchanged)) {
-            let (one, other) = (one.body(), other.body());
-            prop_assert_eq!(&one["verdict"], &other["verdict"]);
             for name in ["usable_mib", "rate_mts", "supply_mv", "uniform_mb_per_s", "peak_power_mw", "free_slots"] {
                 prop_assert_eq!(&one["outcome"][name], &other["outcome"][name], "{}", name);
             }

@@ -3,7 +3,7 @@
 use crate::domain::finding::{Severity, State, Verdict};
 use crate::domain::population::Origin;
 use crate::domain::request::PartIx;
-use crate::domain::validate::{Answer, conflict_ids};
+use crate::domain::validate::{self, Answer, conflict_ids};
 use crate::render::text;
 use crate::render::words::{Context, Words};
 use serde::Serialize;
@@ -58,6 +58,16 @@ pub struct AnswerBody<'a> {
     /// Rules that cannot hold together when no placement fits: without any one the rest could.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub conflict: Vec<&'static str>,
+    /// What stands in the way besides, even if nobody minds the rules of `conflict`: further such
+    /// sets.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(example = json!([["rank-position-not-allowed"]]))]
+    pub further_conflicts: Vec<Vec<&'static str>>,
+    /// Whether `conflict` and `further_conflicts` are known to be minimal and all there are; there
+    /// only with `conflict`. If false, the search for them was cut: a set may name a rule too many,
+    /// and one may be lacking.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conflict_proven: Option<bool>,
     /// For each kit line of a kit that does not fit, the largest smaller quantity that would.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub largest: Vec<LargestBody>,
@@ -250,6 +260,12 @@ pub fn body<'a>(
             .map(|(part, quantity)| quantity_of(*part, *quantity, context))
             .collect(),
         conflict: conflict_ids(answer),
+        further_conflicts: answer
+            .further_conflicts
+            .iter()
+            .map(|rules| validate::ids(rules))
+            .collect(),
+        conflict_proven: (!answer.conflict.is_empty()).then_some(answer.conflict_proven),
         largest: (0..)
             .zip(&answer.largest)
             .filter_map(|(line, quantity): (usize, _)| {

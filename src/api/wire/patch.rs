@@ -6,7 +6,7 @@
 use crate::domain::board::SlotIx;
 use crate::domain::board::policy::Protection;
 use crate::domain::finding::{Fact, Fix, Missing, Subject, WishChange};
-use crate::domain::request::{Balance, PartIx, Request, Seated, VoltagePolicy};
+use crate::domain::request::{Balance, InstalledPolicy, PartIx, Request, Seated, VoltagePolicy};
 use crate::render::words::Context;
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -89,8 +89,20 @@ pub fn missing_pointers(missing: Missing, request: &Request) -> Vec<String> {
         (_, Some(part)) => of_part(part, request),
         (Fact::Firmware, None) => vec!["/firmware".into()],
         (Fact::ProcessorModel, None) => vec!["/processors".into()],
+        (Fact::Placement, None) => loose_lines(request),
         _ => Vec::new(),
     }
+}
+
+/// The lines and entries whose modules have no slot.
+fn loose_lines(request: &Request) -> Vec<String> {
+    let kit = (0..request.kit.len()).map(|line| format!("/kit/{line}"));
+    let in_place = request.installed_policy == InstalledPolicy::InPlace;
+    let loose = request
+        .staying()
+        .filter(|(_, entry)| !in_place || entry.slot.is_none());
+    kit.chain(loose.map(|(index, _)| format!("/installed/{index}")))
+        .collect()
 }
 
 /// A fix as a patch; `None` where the request can't say it (a fact to tell, another module to choose,

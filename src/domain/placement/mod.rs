@@ -12,6 +12,7 @@
 mod columns;
 mod conflict;
 mod level;
+mod removal;
 mod search;
 mod seat;
 mod socket;
@@ -19,6 +20,7 @@ mod socket;
 mod tests;
 
 pub use conflict::{Refusal, explain_refusal, largest_quantity};
+pub use removal::{Asked, Sought};
 pub use search::Budget;
 pub use seat::given;
 
@@ -117,6 +119,34 @@ impl Task {
     }
 }
 
+impl Task {
+    /// Modules that need a slot.
+    pub fn count(&self) -> u64 {
+        self.loads.iter().map(|(_, count)| u64::from(*count)).sum()
+    }
+
+    /// Free slots on channels that are not known to be out of reach.
+    fn room(&self, setup: &Setup<'_>) -> u64 {
+        let board = setup.board;
+        let is_open = |channel: &ChannelIx| {
+            let (socket, number) = board.address(*channel);
+            setup.channel_works(socket, number) != Some(false)
+        };
+        let taken = |channel: ChannelIx| {
+            let stack = self.fixed.get(usize::from(channel.0));
+            stack.map_or(0, |stack| stack.count())
+        };
+        let free =
+            |channel: ChannelIx| u64::from(board.wired(channel).saturating_sub(taken(channel)));
+        board.all_channels().filter(is_open).map(free).sum()
+    }
+
+    /// Whether there are more modules than free slots, so that no rule need be asked.
+    fn outnumbers(&self, setup: &Setup<'_>) -> bool {
+        self.count() > self.room(setup)
+    }
+}
+
 fn seat_in(stacks: &mut [Stack], setup: &Setup<'_>, slot: super::board::SlotIx, part: PartIx) {
     let channel: ChannelIx = setup.board.channel_of(slot);
     let position = setup.board.slot(slot).map_or(1, |slot| slot.place.position);
@@ -137,9 +167,21 @@ pub fn place(setup: &Setup<'_>, task: &Task, ignored: &RuleSet, budget: &mut Bud
     let battery = Battery::new(setup.board, ignored);
     let mut blamed = RuleSet::none();
     let kit = battery.kit(setup, &mut blamed);
-    if kit == Standing::Blocked {
+    if kit == Standing::Blocked || task.outnumbers(setup) {
         return Found::None(blamed);
     }
+    search_kit(setup, task, &battery, kit, budget)
+}
+
+/// Searches for a kit that is not blocked as such.
+fn search_kit(
+    setup: &Setup<'_>,
+    task: &Task,
+    battery: &Battery,
+    kit: Standing,
+    budget: &mut Budget,
+) -> Found {
+    let mut blamed = RuleSet::none();
     // A kit that is undecided anyway can't be placed clearly.
     let tries = if kit == Standing::Clear {
         [Some(Standing::Clear), Some(Standing::Open)]
@@ -147,7 +189,7 @@ pub fn place(setup: &Setup<'_>, task: &Task, ignored: &RuleSet, budget: &mut Bud
         [None, Some(Standing::Open)]
     };
     for most in tries.into_iter().flatten() {
-        let mut run = search::Run::new(setup, task, &battery, most, budget);
+        let mut run = search::Run::new(setup, task, battery, most, budget);
         let best = run.best();
         let (opens, exhausted) = (run.saw_open(), run.exhausted());
         blamed = run.into_blamed();

@@ -84,6 +84,11 @@ impl Budget {
         found
     }
 
+    /// The steps that are left.
+    pub fn left(&self) -> u64 {
+        self.left
+    }
+
     fn is_spent(&self) -> bool {
         self.left == 0
     }
@@ -356,7 +361,7 @@ impl<'a, 'b> Run<'a, 'b> {
 
     /// The rules that stood in the way.
     pub fn into_blamed(self) -> RuleSet {
-        self.budget.blamed.clone()
+        self.budget.blamed
     }
 
     /// The best placement.

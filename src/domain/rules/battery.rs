@@ -16,14 +16,19 @@ pub enum Standing {
     Blocked,
 }
 
-/// A set of rules by index into [`RULES`].
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct RuleSet(Vec<bool>);
+/// A set of rules by index into [`RULES`]: one bit for each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RuleSet(u128);
 
 impl RuleSet {
     /// No rule.
-    pub fn none() -> Self {
-        Self(vec![false; RULES.len()])
+    pub const fn none() -> Self {
+        Self(0)
+    }
+
+    /// Every rule.
+    pub fn all() -> Self {
+        Self::of(0..RULES.len())
     }
 
     /// These rules.
@@ -33,25 +38,57 @@ impl RuleSet {
         set
     }
 
+    /// The rule with this id, if there is one.
+    pub fn named(id: &str) -> Self {
+        Self::of(super::index_of(id))
+    }
+
     /// Adds a rule.
-    pub fn add(&mut self, rule: usize) {
-        if let Some(flag) = self.0.get_mut(rule) {
-            *flag = true;
-        }
+    pub const fn add(&mut self, rule: usize) {
+        self.0 |= Self::bit(rule);
+    }
+
+    /// The same without a rule.
+    #[must_use]
+    pub const fn without(self, rule: usize) -> Self {
+        Self(self.0 & !Self::bit(rule))
+    }
+
+    /// The rules of both.
+    #[must_use]
+    pub const fn and(self, other: Self) -> Self {
+        Self(self.0 | other.0)
+    }
+
+    /// All rules but these.
+    #[must_use]
+    pub fn complement(self) -> Self {
+        Self(Self::all().0 & !self.0)
     }
 
     /// Whether a rule is in it.
-    pub fn has(&self, rule: usize) -> bool {
-        self.0.get(rule).copied().unwrap_or(false)
+    pub const fn has(&self, rule: usize) -> bool {
+        self.0 & Self::bit(rule) != 0
+    }
+
+    /// Whether no rule is in it.
+    pub const fn is_empty(&self) -> bool {
+        self.0 == 0
+    }
+
+    /// How many rules are in it.
+    pub const fn count(&self) -> u32 {
+        self.0.count_ones()
     }
 
     /// The rules in it, in order.
-    pub fn iter(&self) -> impl Iterator<Item = usize> + '_ {
-        self.0
-            .iter()
-            .enumerate()
-            .filter(|(_, flag)| **flag)
-            .map(|(index, _)| index)
+    pub fn iter(self) -> impl DoubleEndedIterator<Item = usize> {
+        (0..RULES.len()).filter(move |rule| self.has(*rule))
+    }
+
+    /// A test holds the list of rules to the number of bits.
+    const fn bit(rule: usize) -> u128 {
+        if rule < 128 { 1 << rule } else { 0 }
     }
 }
 
@@ -144,10 +181,15 @@ impl Battery {
             .iter()
             .filter_map(|part| PartView::new(setup, *part));
         let worst = parts
-            .map(|part| judge(&self.parts, &part, blamed))
+            .map(|part| self.part(&part, blamed))
             .max()
             .unwrap_or(Standing::Clear);
         worst.max(judge(&self.kits, setup, blamed))
+    }
+
+    /// Judges one module, whatever else there is.
+    pub fn part(&self, view: &PartView<'_>, blamed: &mut RuleSet) -> Standing {
+        judge(&self.parts, view, blamed)
     }
 
     /// Judges a channel that holds at least one module.
@@ -186,5 +228,16 @@ fn judge<V>(checks: &[Armed<Checker<V>>], view: &V, blamed: &mut RuleSet) -> Sta
         (0, 0) => Standing::Clear,
         (0, _) => Standing::Open,
         _ => Standing::Blocked,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_rule_has_a_bit() {
+        assert_eq!(RuleSet::all().count() as usize, RULES.len());
+        assert!(RuleSet::none().complement() == RuleSet::all());
     }
 }

@@ -35,14 +35,16 @@ missing-facts = { $facts } { $count ->
     [one] ist
    *[other] sind
 } nicht bekannt
+missing-placement = ob es eine Platzierung gibt, war bis zur Grenze der Suche nicht zu klären (nach weniger verschiedenen Modulen auf einmal fragen oder die Steckplätze angeben)
 missing-fact = { $fact } ist nicht bekannt (Auskunft gibt { $where })
 
 verdict-fits = Es passt.
 verdict-fits_with_warnings = Es passt, mit Warnungen.
 verdict-undecided = Ob es passt, lässt sich noch nicht sagen.
 verdict-does_not_fit = Es passt nicht.
-verdict-cut = Die Suche nach einer Platzierung wurde an ihrer Grenze abgebrochen: nach einem kleineren oder einfacheren Satz fragen.
+verdict-cut = Die Suche nach einer Platzierung wurde an ihrer Grenze abgebrochen: nach weniger verschiedenen Modulen auf einmal fragen oder die Steckplätze angeben.
 verdict-conflict = Keine Platzierung hält alle diese Regeln zugleich ein: { $rules }.
+verdict-conflict-unproven = Die Suche nach dem Grund wurde abgebrochen: genannte Regeln sind vielleicht nicht alle nötig, und es können welche fehlen.
 verdict-models = Es hängt vom Prozessormodell ab: mit { $works } geht es, mit { $fails } nicht.
 
 largest = Höchstens { $quantity } × { $part } passen; gefragt waren { $asked }.

@@ -32,14 +32,16 @@ missing-facts = { $facts } { $count ->
     [one] is
    *[other] are
 } not known
+missing-placement = whether any placement works was not found out before the search reached its limit (ask about fewer different modules at once, or give the slots)
 missing-fact = { $fact } is not known (read it off { $where })
 
 verdict-fits = It fits.
 verdict-fits_with_warnings = It fits, with warnings.
 verdict-undecided = It can't be told yet whether it fits.
 verdict-does_not_fit = It does not fit.
-verdict-cut = The search for a placement was cut at its limit: ask about a smaller or simpler kit.
+verdict-cut = The search for a placement was cut at its limit: ask about fewer different modules at once, or give the slots.
 verdict-conflict = No placement meets all of these rules at once: { $rules }.
+verdict-conflict-unproven = The search for the reason was cut: rules may be named that are not needed, and others may be lacking.
 verdict-models = It depends on the processor model: { $works } will do, { $fails } will not.
 
 largest = At most { $quantity } of { $part } will fit; you asked for { $asked }.

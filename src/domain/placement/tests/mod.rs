@@ -1,17 +1,19 @@
 //! The search against the slow obvious way: try every module in every slot.
 
-use super::super::board::policy::{Mix, MixPolicy, Scope};
-use super::super::board::rates::RankMatch;
-use super::super::board::{Board, BoardFacts, Limit, SlotIx};
-use super::super::finding::Verdict;
-use super::super::module::{Generation, ModuleFacts};
-use super::super::request::{InstalledPolicy, PartIx, Request, Seated};
-use super::super::testing::{Case, board, rate, rdimm};
-use super::super::units::Mts;
-use super::super::validate::validate;
+mod conflict;
+
+use crate::domain::board::policy::{Mix, MixPolicy, Scope};
+use crate::domain::board::rates::RankMatch;
+use crate::domain::board::{Board, BoardFacts, Limit, SlotIx};
+use crate::domain::finding::Verdict;
+use crate::domain::module::{Generation, ModuleFacts};
+use crate::domain::request::{InstalledPolicy, PartIx, Request, Seated};
+use crate::domain::testing::{Case, board, rate, rdimm};
+use crate::domain::units::Mts;
+use crate::domain::validate::validate;
 use proptest::prelude::*;
 
-fn answer(case: &Case) -> super::super::validate::Answer {
+fn answer(case: &Case) -> crate::domain::validate::Answer {
     let board = Board::checked(case.board.clone()).unwrap();
     validate(&board, &case.request).unwrap()
 }
@@ -27,7 +29,7 @@ fn sixteen_quad_rank_modules_fit_a_board_of_three_positions_and_seventeen_do_not
     let seventeen = answer(&kit(17));
     assert_eq!(seventeen.verdict, Verdict::DoesNotFit);
     assert_eq!(
-        super::super::validate::conflict_ids(&seventeen),
+        crate::domain::validate::conflict_ids(&seventeen),
         ["rank-budget-exceeded"]
     );
     assert_eq!(seventeen.largest, [Some(16)]);
@@ -144,7 +146,7 @@ fn assemble(
     if mixing & 4 != 0 && positions > 1 {
         board
             .rates
-            .push(rate(&[super::super::module::Kind::Rdimm], 2, 1600));
+            .push(rate(&[crate::domain::module::Kind::Rdimm], 2, 1600));
         board.rates.last_mut().unwrap().ranks = RankMatch::AtMost(1);
     }
     if counts > 0 {
@@ -222,7 +224,15 @@ type Worth = (Option<Mts>, Option<u64>, i64);
 /// Every way to seat the modules, judged by all rules as given slots.
 fn brute_force(case: &Case) -> Option<Worth> {
     let board = Board::checked(case.board.clone()).unwrap();
-    let request = &case.request;
+    let mut best = None;
+    every_seating(&board, &case.request, &mut |seated| {
+        best = best.max(judged(&board, &case.request, seated));
+    });
+    best
+}
+
+/// Calls `visit` with every way to seat all modules.
+fn every_seating(board: &Board, request: &Request, visit: &mut dyn FnMut(&[Option<PartIx>])) {
     let mut seated: Vec<Option<PartIx>> = vec![None; board.slots.len()];
     let mut loose: Vec<PartIx> = request
         .kit
@@ -238,22 +248,17 @@ fn brute_force(case: &Case) -> Option<Worth> {
         }
     }
     loose.sort_unstable();
-    let mut best = None;
-    seat_all(&board, request, &mut seated, &loose, 0, &mut best);
-    best
+    seat_all(&mut seated, &loose, 0, visit);
 }
 
 fn seat_all(
-    board: &Board,
-    request: &Request,
     seated: &mut Vec<Option<PartIx>>,
     loose: &[PartIx],
     from: usize,
-    best: &mut Option<Worth>,
+    visit: &mut dyn FnMut(&[Option<PartIx>]),
 ) {
     let Some((first, rest)) = loose.split_first() else {
-        let worth = judged(board, request, seated);
-        *best = (*best).max(worth);
+        visit(seated);
         return;
     };
     for slot in from..seated.len() {
@@ -264,7 +269,7 @@ fn seat_all(
             } else {
                 0
             };
-            seat_all(board, request, seated, rest, next, best);
+            seat_all(seated, rest, next, visit);
             seated[slot] = None;
         }
     }
@@ -310,8 +315,8 @@ proptest! {
 
 #[test]
 fn a_full_channel_with_a_module_of_unknown_capacity_is_not_passed_over() {
-    use super::super::board::filling::{LayoutRow, Seat};
-    use super::super::module::Kind;
+    use crate::domain::board::filling::{LayoutRow, Seat};
+    use crate::domain::module::Kind;
     // Only a full channel is listed, so the known module never sits alone.
     let mut board = board(Generation::Ddr3, 1, 1, 2);
     board.layouts.push(LayoutRow {

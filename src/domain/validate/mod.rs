@@ -1,0 +1,343 @@
+//! The whole answer: placement, findings, outcome and verdict, over all processor models that the
+//! request leaves open.
+
+mod rearrange;
+mod refused;
+#[cfg(test)]
+mod tests;
+
+use super::board::Board;
+use super::channel::Stack;
+use super::finding::{self, Fact, Finding, Missing, State, Subject, Verdict};
+use super::outcome::{self, Outcome};
+use super::placement::{self, Asked, Budget, Placed, Sought, Task};
+use super::population::Population;
+use super::request::{PartIx, Request, SocketState};
+use super::rules::{self, BoardView, Check, RULES, RuleSet};
+use super::setup::Setup;
+use super::stop::Stop;
+use super::units::Mts;
+
+/// The answer to "will this work".
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Findings, worst first, then in the order of the rules.
+    pub findings: Vec<Finding>,
+    /// What comes out.
+    pub outcome: Outcome,
+    /// Which module sits in which slot: as given, as placed, or the placement that comes nearest.
+    pub population: Population,
+    /// Whether the request gave the slots.
+    pub given: bool,
+    /// Whether the placement is known to be the best one; `None` where the slots were given or no
+    /// placement fits.
+    pub proven_best: Option<bool>,
+    /// Installed modules that move.
+    pub moved: u32,
+    /// Installed modules (by index) that come out.
+    pub removed: Vec<u32>,
+    /// Modules that found no slot.
+    pub left_over: Vec<(PartIx, u32)>,
+    /// Rules (by index into [`RULES`]) that cannot hold together, when no placement fits: without any
+    /// one of them the rest can. Empty where the slots were given.
+    pub conflict: Vec<usize>,
+    /// What stands in the way of the kit besides: further such sets, none with a rule in common.
+    pub further_conflicts: Vec<Vec<usize>>,
+    /// Whether these sets are known to be minimal and all there are; false if a search for them was
+    /// cut, so that one may name a rule too many, or one may be lacking.
+    pub conflict_proven: bool,
+    /// Whether the search was cut before it found a placement, so that the verdict is undecided.
+    pub cut: bool,
+    /// For each kit line of a kit that does not fit, the largest smaller quantity that would: 0 if
+    /// none would, `None` if the search was cut before that was known.
+    pub largest: Vec<Option<u32>>,
+    /// What each processor model gives, when the request does not tell the model.
+    pub models: Vec<ModelVerdict>,
+    /// The processor model (by index) that the findings and the outcome are for.
+    pub model: Option<usize>,
+}
+
+/// What a processor model gives.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ModelVerdict {
+    /// The model, by index among the board's.
+    pub model: usize,
+    /// The verdict with it.
+    pub verdict: Verdict,
+    /// The rate with it.
+    pub rate: Option<Mts>,
+}
+
+/// Checks a request against a board. `None` only for a board without a filling row, which a checked
+/// board never is.
+pub fn validate(board: &Board, request: &Request) -> Option<Answer> {
+    validate_until(board, request, &Stop::never())
+}
+
+/// The same, ended early when a stop is asked for. What it gives then is no answer.
+pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<Answer> {
+    let untold = match &request.sockets {
+        None => true,
+        Some(sockets) => sockets.contains(&SocketState::Fitted(None)),
+    };
+    if !untold {
+        return judge(board, request, None, stop);
+    }
+    let models = distinct_models(board);
+    let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(models.len());
+    for model in models {
+        answers.push((model, judge(board, request, Some(model), stop)?));
+    }
+    combine(answers)
+}
+
+/// Models with the same limits give the same answer: one of each is judged.
+fn distinct_models(board: &Board) -> Vec<usize> {
+    let same = |a: usize, b: usize| match (board.processors.get(a), board.processors.get(b)) {
+        (Some(a), Some(b)) => {
+            (a.rate, a.capacity, &a.channels) == (b.rate, b.capacity, &b.channels)
+        }
+        _ => false,
+    };
+    (0..board.processors.len())
+        .filter(|model| !(0..*model).any(|earlier| same(earlier, *model)))
+        .collect()
+}
+
+/// Whether the models decide alike: it works with each, with none, or is open with each.
+fn models_agree(models: &[ModelVerdict]) -> bool {
+    let standing = |verdict: Verdict| verdict.max(Verdict::FitsWithWarnings);
+    let mut standings = models.iter().map(|model| standing(model.verdict));
+    let first = standings.next();
+    standings.all(|standing| Some(standing) == first)
+}
+
+/// The answer of the worst model stands for all. Models that disagree on whether it works leave the
+/// verdict undecided, as does one that is refused beside one that is open: that one may work.
+fn combine(mut answers: Vec<(usize, Answer)>) -> Option<Answer> {
+    let verdicts: Vec<ModelVerdict> = answers
+        .iter()
+        .map(|(model, answer)| ModelVerdict {
+            model: *model,
+            verdict: answer.verdict,
+            rate: answer.outcome.rate,
+        })
+        .collect();
+    let split = !models_agree(&verdicts);
+    let worst = (0..answers.len()).min_by_key(|index| {
+        answers
+            .get(*index)
+            .map(|(_, answer)| (std::cmp::Reverse(answer.verdict), answer.outcome.rate))
+    })?;
+    let (model, mut answer) = answers.swap_remove(worst);
+    if verdicts.len() > 1 {
+        answer.models = verdicts;
+        if split {
+            answer.verdict = Verdict::Undecided;
+        }
+    }
+    answer.model = Some(model);
+    Some(answer)
+}
+
+impl Answer {
+    /// Facts of the request that would decide an undecided verdict.
+    pub fn missing(&self) -> Vec<Missing> {
+        let mut missing: Vec<Missing> = self
+            .findings
+            .iter()
+            .filter(|f| f.blocks())
+            .filter_map(|f| match &f.state {
+                State::Undecided(missing) => Some(missing),
+                State::Broken => None,
+            })
+            .flatten()
+            .copied()
+            .collect();
+        if !models_agree(&self.models) {
+            missing.push(Missing::general(Fact::ProcessorModel));
+        }
+        if self.cut {
+            missing.push(Missing::general(Fact::Placement));
+        }
+        missing.sort_unstable();
+        missing.dedup();
+        missing
+    }
+}
+
+fn judge(board: &Board, request: &Request, model: Option<usize>, stop: &Stop) -> Option<Answer> {
+    let setup = Setup::new(board, request, model)?;
+    let task = Task::of(&setup);
+    let asked = Asked {
+        board,
+        request,
+        model,
+    };
+    if task.loads.is_empty() {
+        let given = as_given(&setup, &task);
+        return Some(rearrange::offered(given, &asked, stop));
+    }
+    let mut budget = Budget::default().until(stop);
+    Some(match asked.seek(&RuleSet::none(), &mut budget) {
+        Sought::Placed { removed, placed } => found(&asked, &removed, *placed, Vec::new())?,
+        Sought::None(blamed) => refused::answer(&asked, &blamed, &mut budget)?,
+        Sought::NoRoom | Sought::Cut => cut(&asked, &setup, &task),
+    })
+}
+
+/// The answer to a placement for which these installed modules come out.
+fn found(
+    asked: &Asked<'_>,
+    removed: &[u32],
+    placed: Placed,
+    left_over: Vec<(PartIx, u32)>,
+) -> Option<Answer> {
+    if removed.is_empty() {
+        let setup = Setup::new(asked.board, asked.request, asked.model)?;
+        return Some(answer(&setup, placed, left_over));
+    }
+    let request = asked.without(removed);
+    let setup = Setup::new(asked.board, &request, asked.model)?;
+    Some(answer(&setup, placed, left_over))
+}
+
+/// Everything has its slot already.
+fn as_given(setup: &Setup<'_>, task: &Task) -> Answer {
+    let population = placement::given(setup);
+    let mut answer = examine(setup, population, &task.fixed, Vec::new());
+    answer.given = true;
+    answer
+}
+
+/// Computes what comes out of a population and runs the rules over it.
+fn examine(
+    setup: &Setup<'_>,
+    population: Population,
+    stacks: &[Stack],
+    left_over: Vec<(PartIx, u32)>,
+) -> Answer {
+    let outcome = outcome::compute(setup, stacks);
+    judged(setup, population, stacks, outcome, left_over)
+}
+
+/// Runs the rules over a population whose outcome is known.
+fn judged(
+    setup: &Setup<'_>,
+    population: Population,
+    stacks: &[Stack],
+    outcome: Outcome,
+    left_over: Vec<(PartIx, u32)>,
+) -> Answer {
+    let view = BoardView {
+        setup,
+        population: &population,
+        stacks,
+        outcome: &outcome,
+        left_over: &left_over,
+    };
+    let findings = rules::check(&view);
+    let removed = setup.request.installed.len();
+    let stays: Vec<u32> = setup.request.staying().map(|(index, _)| index).collect();
+    Answer {
+        verdict: finding::verdict(&findings),
+        findings,
+        outcome,
+        population,
+        given: false,
+        proven_best: None,
+        moved: 0,
+        removed: (0..removed as u32)
+            .filter(|index| !stays.contains(index))
+            .collect(),
+        left_over,
+        conflict: Vec::new(),
+        further_conflicts: Vec::new(),
+        conflict_proven: true,
+        cut: false,
+        largest: Vec::new(),
+        models: Vec::new(),
+        model: None,
+    }
+}
+
+fn answer(setup: &Setup<'_>, placed: Placed, left_over: Vec<(PartIx, u32)>) -> Answer {
+    let Placed {
+        population,
+        stacks,
+        outcome,
+        ..
+    } = placed;
+    let mut answer = judged(setup, population, &stacks, outcome, left_over);
+    answer.moved = placed.moved;
+    answer.proven_best = Some(placed.proven_best);
+    answer
+}
+
+/// The search was cut: nothing is known for certain.
+fn cut(asked: &Asked<'_>, setup: &Setup<'_>, task: &Task) -> Answer {
+    let population = placement::given(setup);
+    let mut answer = examine(setup, population, &task.fixed, task.loads.clone());
+    // Nothing is seated: what depends on the slots was not really found. Nor was what hangs on
+    // modules that may come out.
+    let kept = asked.without(&asked.removable());
+    let is_kept = |part: &PartIx| kept.quantity(*part) > 0;
+    let whatever_the_slots = |check: &Check| match check {
+        Check::Part(_) => true,
+        Check::Kit(_) => kept.removed.len() == asked.request.removed.len(),
+        _ => false,
+    };
+    let about_kept = |finding: &Finding| {
+        let mut subjects = finding.subjects.iter();
+        subjects.all(|subject| !matches!(subject, Subject::Part(part) if !is_kept(part)))
+    };
+    answer.findings.retain(|finding| {
+        finding.rule.checks.iter().all(whatever_the_slots) && about_kept(finding)
+    });
+    answer.verdict = Verdict::Undecided;
+    answer.cut = true;
+    answer.proven_best = Some(false);
+    answer
+}
+
+/// How each rule of [`RULES`] came out in an answer.
+pub fn rule_states(board: &Board, request: &Request, answer: &Answer) -> Option<Vec<rules::Came>> {
+    let request = Request {
+        removed: answer.removed.clone(),
+        ..request.clone()
+    };
+    let setup = Setup::new(board, &request, answer.model)?;
+    let stacks: Vec<Stack> = board
+        .all_channels()
+        .map(|c| Stack::of(answer.population.on_channel(board, c)))
+        .collect();
+    let outcome = outcome::compute(&setup, &stacks);
+    let (population, left_over) = (&answer.population, answer.left_over.as_slice());
+    Some(rules::states(&BoardView {
+        setup: &setup,
+        population,
+        stacks: &stacks,
+        outcome: &outcome,
+        left_over,
+    }))
+}
+
+/// Names of the rules in conflict.
+pub fn conflict_ids(answer: &Answer) -> Vec<&'static str> {
+    ids(&answer.conflict)
+}
+
+/// Names of all rules that stand in the way, in the order of the rules.
+pub fn all_conflict_ids(answer: &Answer) -> Vec<&'static str> {
+    let further = answer.further_conflicts.iter().flatten();
+    let all = RuleSet::of(answer.conflict.iter().chain(further).copied());
+    ids(&all.iter().collect::<Vec<_>>())
+}
+
+/// Names of rules.
+pub fn ids(rules: &[usize]) -> Vec<&'static str> {
+    let rules = rules.iter().filter_map(|rule| RULES.get(*rule));
+    rules.map(|rule| rule.id).collect()
+}

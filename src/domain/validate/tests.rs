@@ -1,0 +1,207 @@
+//! Tests of the whole answer: models that nobody told, and installed modules that may come out.
+
+use super::super::board::{Board, Limit, Processor};
+use super::super::finding::{Fact, Missing, State, Verdict};
+use super::super::module::{Generation, ModuleFacts};
+use super::super::request::InstalledPolicy;
+use super::super::testing::{Case, board, module, rdimm};
+use super::super::units::Mib;
+use super::{Answer, validate};
+use crate::domain::board::policy::{Mix, MixPolicy};
+use proptest::prelude::*;
+
+fn answer(case: &Case) -> Answer {
+    let board = Board::checked(case.board.clone()).unwrap();
+    validate(&board, &case.request).unwrap()
+}
+
+#[test]
+fn a_model_that_is_refused_beside_one_that_is_open_leaves_it_undecided() {
+    let mut facts = board(Generation::Ddr3, 1, 2, 2);
+    facts.processors.push(Processor {
+        id: "half".into(),
+        name: "Half".into(),
+        rate: Limit::None,
+        capacity: Limit::None,
+        channels: Some(vec![1]),
+    });
+    let case = |module: ModuleFacts| Case::on(facts.clone()).seat(module, &["A1", "B1"]);
+    // With all told, one model works and the other does not reach channel B.
+    assert_eq!(answer(&case(rdimm(8, 2))).verdict, Verdict::Undecided);
+    let untold = ModuleFacts {
+        package_ranks: None,
+        ..rdimm(8, 2)
+    };
+    let open = answer(&case(untold));
+    assert_eq!(open.verdict, Verdict::Undecided);
+    assert!(
+        open.missing()
+            .contains(&Missing::general(Fact::ProcessorModel))
+    );
+}
+
+/// Twelve different modules are installed, the first of them smaller than the others; there is room
+/// for eleven more modules once eleven have come out.
+fn crowded(kit: ModuleFacts) -> Case {
+    let mut case = Case::on(board(Generation::Ddr3, 1, 12, 1));
+    for (index, letter) in (b'A'..=b'L').enumerate() {
+        let own = ModuleFacts {
+            part_number: Some(format!("T-{index}")),
+            ..rdimm(if index == 0 { 4 } else { 8 }, 2)
+        };
+        case = case.installed(own, &[&format!("{}1", char::from(letter))]);
+    }
+    case.kit(kit, 11)
+        .with(|request| request.installed_policy = InstalledPolicy::MayRemove)
+}
+
+#[test]
+fn choices_of_modules_to_take_out_that_were_not_all_tried_leave_it_undecided() {
+    // Only the smallest may stay, and choices that leave it in are the last to be tried.
+    let wished = Some(crate::domain::request::Wish {
+        value: Mib::gib(11 * 8 + 4),
+        must: true,
+    });
+    let case = crowded(rdimm(8, 2)).with(|request| {
+        request.wishes.capacity_at_least = wished;
+        request.wishes.capacity_at_most = wished;
+    });
+    assert_ne!(answer(&case).verdict, Verdict::DoesNotFit);
+}
+
+#[test]
+fn a_module_that_the_board_never_takes_is_refused_whatever_comes_out() {
+    let foreign = module(Generation::Ddr4, crate::domain::module::Kind::Rdimm, 8, 2);
+    assert_eq!(answer(&crowded(foreign)).verdict, Verdict::DoesNotFit);
+}
+
+#[test]
+fn a_search_that_was_cut_reports_nothing_of_slots_that_it_did_not_fill() {
+    // Twenty-four different modules for twenty-four slots.
+    let kit = (0..24).fold(Case::on(board(Generation::Ddr3, 2, 4, 3)), |case, index| {
+        let own = ModuleFacts {
+            part_number: Some(format!("T-{index}")),
+            ..rdimm(8, 2)
+        };
+        case.kit(own, 1)
+    });
+    let cut = answer(&kit);
+    assert_eq!(
+        (cut.verdict, cut.proven_best),
+        (Verdict::Undecided, Some(false))
+    );
+    assert!(cut.missing().contains(&Missing::general(Fact::Placement)));
+    assert!(
+        cut.findings
+            .iter()
+            .all(|f| f.state != State::Broken || !f.blocks())
+    );
+}
+
+fn untold(gib: u64) -> ModuleFacts {
+    ModuleFacts {
+        package_ranks: None,
+        part_number: Some("untold".to_owned()),
+        ..rdimm(gib, 2)
+    }
+}
+
+#[test]
+fn a_choice_that_works_wins_over_one_that_is_undecided_with_fewer_modules_out() {
+    // Beside modules of unknown ranks, eight seen ranks may or may not be exceeded.
+    let case = Case::on(board(Generation::Ddr3, 1, 1, 3))
+        .installed(untold(4), &["A1"])
+        .installed(rdimm(8, 4), &["A2"])
+        .kit(rdimm(16, 4), 1)
+        .with(|request| request.installed_policy = InstalledPolicy::MayRemove);
+    let found = answer(&case);
+    assert!(
+        found.verdict <= Verdict::FitsWithWarnings,
+        "{:?}",
+        found.findings
+    );
+    assert_eq!(found.removed, [0]);
+}
+
+#[test]
+fn a_module_that_the_board_never_takes_comes_out() {
+    let foreign = module(Generation::Ddr4, crate::domain::module::Kind::Rdimm, 8, 2);
+    let case = Case::on(board(Generation::Ddr3, 1, 2, 2))
+        .installed(rdimm(4, 1), &["A1"])
+        .installed(foreign, &["B1"])
+        .kit(rdimm(8, 1), 2)
+        .with(|request| request.installed_policy = InstalledPolicy::MayRemove);
+    let found = answer(&case);
+    assert!(
+        found.verdict <= Verdict::FitsWithWarnings,
+        "{:?}",
+        found.findings
+    );
+    assert_eq!(found.removed, [1]);
+}
+
+#[test]
+fn a_refusal_with_modules_that_may_come_out_names_what_refuses_the_kit_without_them() {
+    let case = Case::on(board(Generation::Ddr3, 1, 2, 2))
+        .installed(rdimm(4, 1), &["A1", "B1"])
+        .kit(rdimm(32, 4), 5)
+        .with(|request| request.installed_policy = InstalledPolicy::MayRemove);
+    let refused = answer(&case);
+    assert_eq!(refused.verdict, Verdict::DoesNotFit);
+    assert_eq!(super::conflict_ids(&refused), ["more-modules-than-slots"]);
+    assert_eq!(refused.largest, [Some(4)]);
+}
+
+/// Whatever may come out, by asking about every set of installed modules that stay.
+fn by_every_choice(case: &Case) -> (Verdict, Option<usize>) {
+    let count = case.request.installed.len() as u32;
+    let mut best = (Verdict::DoesNotFit, None);
+    for mask in 0..1u32 << count {
+        let removed: Vec<u32> = (0..count)
+            .filter(|index| mask & (1 << index) != 0)
+            .collect();
+        let out = removed.len();
+        let request = super::super::request::Request {
+            removed,
+            installed_policy: InstalledPolicy::Keep,
+            ..case.request.clone()
+        };
+        let board = Board::checked(case.board.clone()).unwrap();
+        let verdict = validate(&board, &request)
+            .unwrap()
+            .verdict
+            .max(Verdict::FitsWithWarnings);
+        if verdict < best.0 || (verdict == best.0 && Some(out) < best.1) {
+            best = (verdict, Some(out));
+        }
+    }
+    best
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 150, max_shrink_iters: 200, ..ProptestConfig::default() })]
+
+    #[test]
+    fn what_comes_out_agrees_with_asking_about_every_choice(
+        installed in proptest::collection::vec(0usize..6, 1..=4), kit in (0usize..6, 1u32..=4), budget in 2u8..=8, odd in 0u8..=2,
+    ) {
+        let parts = [rdimm(4, 1), rdimm(8, 2), rdimm(32, 4), untold(8),
+            module(Generation::Ddr4, crate::domain::module::Kind::Rdimm, 8, 2), module(Generation::Ddr3, crate::domain::module::Kind::EccUdimm, 4, 2)];
+        let mut facts = board(Generation::Ddr3, 1, 2, 2);
+        facts.rank_budget = Limit::Is(budget);
+        if odd > 0 {
+            facts.filling[0].module_counts = Some(vec![odd, odd + 2]);
+            facts.mixing.kinds = MixPolicy::everywhere(Mix::Forbidden);
+        }
+        let labels = ["A1", "B1", "A2", "B2"];
+        let seat = |case: Case, (part, label): (&usize, &&str)| case.installed(parts[*part].clone(), &[*label]);
+        let case = installed.iter().zip(&labels).fold(Case::on(facts), seat);
+        let case = case.kit(parts[kit.0].clone(), kit.1).with(|request| request.installed_policy = InstalledPolicy::MayRemove);
+        let found = answer(&case);
+        let (verdict, out) = by_every_choice(&case);
+        prop_assert_eq!(found.verdict.max(Verdict::FitsWithWarnings), verdict, "{:?} {:?}", found.findings, found.conflict);
+        if verdict < Verdict::DoesNotFit {
+            prop_assert_eq!(Some(found.removed.len()), out);
+        }
+    }
+}
