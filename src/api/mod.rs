@@ -7,6 +7,7 @@
 //! closes those that stand still.
 
 pub mod accept;
+pub mod bulk;
 pub mod connections;
 pub mod decide;
 pub mod document;
@@ -44,7 +45,7 @@ use examples::example;
 use routes::{
     board, board_fits, boards, docs, explain as explainer, health_live, health_ready, module,
     modules, openapi, problem as problem_page, problems, read_inventory as inventory_reader,
-    read_module as module_reader, rule, rules, validate,
+    read_module as module_reader, rule, rules, validate, validate_bulk,
 };
 
 /// Every endpoint: the routes and the OpenAPI document both come from here.
@@ -52,6 +53,11 @@ pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate))
         .speaks()
         .example(examples::CART),
+    Endpoint::new::<validate_bulk::__path_validate_bulk>(|route| {
+        route.to(validate_bulk::validate_bulk)
+    })
+    .produces(&[bulk::NDJSON])
+    .speaks(),
     Endpoint::new::<explainer::__path_explain>(|route| route.to(explainer::explain))
         .produces(explainer::FORMS)
         .speaks()

@@ -79,13 +79,14 @@ impl Pool {
         self.total
     }
 
-    /// Runs a computation. Whoever stops waiting for it asks it to stop; one that was not begun by
+    /// Runs a computation and gives `place` (a [`Place`], or a share of one) back. Whoever stops waiting for it asks it to stop; one that was not begun by
     /// then never is.
     ///
     /// # Errors
     /// When it panics.
-    pub async fn run<T, F>(&self, place: Place, work: F) -> Result<T, Broken>
+    pub async fn run<P, T, F>(&self, place: P, work: F) -> Result<T, Broken>
     where
+        P: Send + 'static,
         T: Send + 'static,
         F: FnOnce(&Stop) -> T + Send + 'static,
     {

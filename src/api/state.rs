@@ -33,6 +33,8 @@ pub struct AppState {
     pub addresses: Addresses,
     ready: AtomicBool,
     pool: Pool,
+    /// Threads for bulk streams; a place is a stream. They give way to everything else.
+    pub bulk: Pool,
 }
 
 impl AppState {
@@ -47,6 +49,7 @@ impl AppState {
             keys: None,
             addresses: Addresses::default(),
             pool: Pool::new("compute", settings.workers, settings.computations, || {}),
+            bulk: Pool::new("bulk", settings.workers, settings.streams, give_way),
             settings,
             document,
             ready: AtomicBool::new(true),
@@ -93,4 +96,10 @@ impl AppState {
             }
         }
     }
+}
+
+/// Lets every other thread of the program go first. A bulk stream then takes what they leave.
+fn give_way() {
+    // Where the system refuses, all are equal.
+    let _ = rustix::process::nice(15);
 }

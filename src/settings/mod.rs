@@ -54,6 +54,8 @@ pub struct Settings {
     pub answer_timeout: Duration,
     /// How many computations may run or wait at once before further ones are turned away.
     pub computations: NonZeroUsize,
+    /// How many bulk streams may run at once before further ones are turned away.
+    pub streams: NonZeroUsize,
     /// How long running requests may finish after a stop signal.
     pub shutdown_timeout: Duration,
     /// Folder of boards and modules; the embedded catalogue when not given.
@@ -78,6 +80,7 @@ impl Default for Settings {
             answer_timeout: Duration::from_secs(10),
             keep_alive: Duration::from_secs(15),
             computations: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(7)),
+            streams: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(1)),
             shutdown_timeout: Duration::from_secs(10),
             catalogue: None,
             access: Access::default(),

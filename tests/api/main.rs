@@ -5,6 +5,8 @@ mod access;
 #[cfg(test)]
 mod bad_input;
 #[cfg(test)]
+mod bulk;
+#[cfg(test)]
 mod client;
 #[cfg(test)]
 mod connections;

@@ -17,3 +17,4 @@ pub mod read_module;
 pub mod rule;
 pub mod rules;
 pub mod validate;
+pub mod validate_bulk;

@@ -1,6 +1,7 @@
 //! The JSON of requests and answers. These types stay at the edge: the core knows nothing of them.
 
 pub mod answer;
+pub mod bulk;
 pub mod catalogue;
 pub mod explain;
 pub mod finding;

@@ -1,0 +1,85 @@
+//! Answers one block of lines.
+
+use super::lines::Block;
+use super::tally::Tally;
+use crate::api::decide::decide_until;
+use crate::api::extract::read;
+use crate::api::problem::{Code, Problem};
+use crate::api::wire::request::ValidateRequest;
+use crate::catalogue::Catalogue;
+use crate::domain::stop::Stop;
+use crate::render::words::Words;
+
+/// The answers to a block.
+#[derive(Debug, Default)]
+pub struct Answered {
+    /// Lines of JSON, each with its end.
+    pub text: Vec<u8>,
+    /// What came out.
+    pub tally: Tally,
+    /// The number of the last line that was answered.
+    pub last: Option<u64>,
+}
+
+/// What the lines of a stream have in common.
+#[derive(Clone, Copy)]
+pub struct Terms<'a> {
+    /// The one catalogue of the stream.
+    pub catalogue: &'a Catalogue,
+    /// The language of the stream.
+    pub words: &'a Words,
+    /// The most bytes of a line.
+    pub longest: usize,
+}
+
+impl Terms<'_> {
+    /// Answers every line of a block, or those before a stop was asked for.
+    pub fn answer(&self, block: &Block, stop: &Stop) -> Answered {
+        let mut answered = Answered::default();
+        for (number, line) in block.lines() {
+            let result = match line {
+                Some(line) => self.decide(line, stop, &mut answered.tally),
+                None => Err(too_long(self.longest)),
+            };
+            if stop.is_asked() {
+                break;
+            }
+            put(&mut answered, number, &result);
+            answered.last = Some(number);
+        }
+        answered
+    }
+
+    /// The bytes that a request of its own would have got.
+    fn decide(&self, line: &[u8], stop: &Stop, tally: &mut Tally) -> Result<Vec<u8>, Problem> {
+        let request: ValidateRequest = read(line)?;
+        let decided = decide_until(&request, self.catalogue, stop);
+        let decided = decided.map_err(Problem::invalid_body)?;
+        let body = serde_json::to_vec(&decided.body(self.words));
+        let body = body.map_err(|_| Problem::internal())?;
+        tally.decided(decided.answer().verdict, decided.allowed());
+        Ok(body)
+    }
+}
+
+fn too_long(limit: usize) -> Problem {
+    let detail = format!("the line is longer than {limit} bytes");
+    Problem::new(Code::BodyTooLarge, detail)
+}
+
+fn put(answered: &mut Answered, number: u64, result: &Result<Vec<u8>, Problem>) {
+    let text = &mut answered.text;
+    text.extend_from_slice(format!("{{\"line\":{number},").as_bytes());
+    match result {
+        Ok(body) => {
+            text.extend_from_slice(b"\"answer\":");
+            text.extend_from_slice(body);
+        }
+        Err(problem) => {
+            answered.tally.problems += 1;
+            text.extend_from_slice(b"\"problem\":");
+            text.extend(serde_json::to_vec(&problem.body()).unwrap_or_default());
+        }
+    }
+    text.extend_from_slice(b"}\n");
+}
