@@ -3,7 +3,8 @@
 //! Reading order: [`units`] and [`module`] (what a module is) → [`board`] (what a board allows) →
 //! [`request`] (what is asked) → [`setup`] (the request bound to a board) → [`channel`] and
 //! [`outcome`] (the computations) → [`finding`] and [`rules`] (what is wrong and why) →
-//! [`placement`] (which slot each module takes) → [`validate`] (all of it together) → [`explain`] (why).
+//! [`placement`] (which slot each module takes) → [`validate`] (all of it together) → [`explain`] (why)
+//! → [`optimise`] (the best kit).
 #![deny(clippy::disallowed_methods, clippy::disallowed_types)]
 
 pub mod board;
@@ -12,6 +13,7 @@ pub mod explain;
 pub mod finding;
 pub mod fits;
 pub mod module;
+pub mod optimise;
 pub mod outcome;
 pub mod placement;
 pub mod population;

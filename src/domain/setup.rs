@@ -20,7 +20,8 @@ pub struct Setup<'a> {
     pub filling: &'a Filling,
     /// The processor of each socket, socket 1 first: none, unknown, or a model of the board.
     sockets: Vec<SocketState>,
-    fits: Vec<PartFit<'a>>,
+    /// How each part fares: of a long catalogue only those that will sit on the board are asked for.
+    fits: Vec<Option<PartFit<'a>>>,
     /// Modules that will sit on the board: those that come out are not judged.
     seated: Vec<PartIx>,
     /// Supply voltages that the board sets and no seated module is known to refuse, ascending.
@@ -243,10 +244,14 @@ impl<'a> Setup<'a> {
             .filter(|state| **state != SocketState::Empty)
             .count();
         let filling = board.filling_for(u8::try_from(fitted.max(1)).ok()?)?;
+        let seated = seated(request);
         let fits = request
-            .parts
-            .iter()
-            .map(|module| fit(board, module))
+            .part_ixs()
+            .zip(&request.parts)
+            .map(|(part, module)| {
+                let asked = seated.is_empty() || seated.binary_search(&part).is_ok();
+                asked.then(|| fit(board, module))
+            })
             .collect();
         let mut setup = Self {
             board,
@@ -254,7 +259,7 @@ impl<'a> Setup<'a> {
             filling,
             sockets,
             fits,
-            seated: seated(request),
+            seated,
             supplies: Vec::new(),
         };
         setup.supplies = setup.common_supplies();
@@ -318,9 +323,10 @@ impl<'a> Setup<'a> {
         &self.supplies
     }
 
-    /// How a module fares with the board's acceptance rows.
+    /// How a module that will sit on the board fares with its acceptance rows; any module where
+    /// nothing is to sit there.
     pub fn fit(&self, part: PartIx) -> Option<&PartFit<'a>> {
-        self.fits.get(usize::from(part.0))
+        self.fits.get(usize::from(part.0))?.as_ref()
     }
 
     /// The state of a socket (from 1).

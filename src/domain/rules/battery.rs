@@ -207,6 +207,17 @@ impl Battery {
         judge(&self.sockets, view, blamed)
     }
 
+    /// Judges one group of channels that a protection joins, with all else of its socket empty.
+    pub fn group(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
+        let groups = super::index_of("protection-groups-differ");
+        let own = self
+            .sockets
+            .iter()
+            .position(|armed| Some(armed.rule) == groups);
+        let own = own.and_then(|index| self.sockets.get(index..=index));
+        judge(own.unwrap_or(&[]), view, blamed)
+    }
+
     /// Judges the whole board, beyond its channels and sockets.
     pub fn board(&self, view: &BoardView<'_>, blamed: &mut RuleSet) -> Standing {
         judge(&self.boards, view, blamed)

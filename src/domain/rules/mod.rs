@@ -6,10 +6,12 @@
 
 mod battery;
 mod hits;
+mod lasting;
 mod view;
 
 pub use battery::{Battery, RuleSet, Standing};
 pub use hits::{Draft, Hits};
+pub use lasting::{is_free_of_order, lasts};
 pub use view::{BoardView, ChannelView, OnChannel, PartView, SocketView};
 
 use super::finding::{Fact, Finding, Severity};

@@ -94,7 +94,7 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
 }
 
 /// Models with the same limits give the same answer: one of each is judged.
-fn distinct_models(board: &Board) -> Vec<usize> {
+pub(super) fn distinct_models(board: &Board) -> Vec<usize> {
     let same = |a: usize, b: usize| match (board.processors.get(a), board.processors.get(b)) {
         (Some(a), Some(b)) => {
             (a.rate, a.capacity, &a.channels) == (b.rate, b.capacity, &b.channels)

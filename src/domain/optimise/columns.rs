@@ -1,0 +1,646 @@
+//! What may sit on a channel, or on a group of channels that a protection joins: every multiset of
+//! builds that the rules of a channel let pass, in its best order.
+//!
+//! Channels that nothing tells apart share a class and its columns. Within a channel only the best
+//! orders of a multiset are kept: those that no other order of it beats in rate and in installed
+//! modules left in their slots. Everything else that a plan is compared by is the same for all orders.
+
+use super::super::board::ChannelIx;
+use super::super::board::policy::Protection;
+use super::super::channel::{self, Listed, Stack};
+use super::super::outcome::rank_size;
+use super::super::request::{InstalledPolicy, PartIx, SocketState};
+use super::super::rules::{
+    Battery, ChannelView, RULES, RuleSet, SocketView, Standing, is_free_of_order, lasts,
+};
+use super::super::setup::Setup;
+use super::build::{Builds, Runs};
+use super::model::Task;
+use super::small::{add, at};
+
+/// A way to fill a unit.
+#[derive(Clone, Debug)]
+pub struct Column {
+    /// What sits on each channel of the unit; every build by the part that stands for it.
+    pub stacks: Vec<Stack>,
+    /// Which builds and how many of each, ascending.
+    pub builds: Vec<(u16, u16)>,
+    /// The builds as a mask.
+    pub mask: u128,
+    /// Modules.
+    pub modules: u16,
+    /// Usable capacity in MiB.
+    pub usable: u64,
+    /// Capacity of all modules in MiB.
+    pub installed: u64,
+    /// Peak power in mW.
+    pub power: u64,
+    /// Channels that hold a module.
+    pub populated: u16,
+    /// Installed modules whose slots hold their build.
+    pub homes: Vec<Runs>,
+    /// The rate that its slowest channel runs by what the board lists, the processors and what stays
+    /// in place, by supply voltage: `None` where it does not run, 0 where it is not known.
+    pub rates: Vec<Option<u32>>,
+}
+
+/// Channels that are filled together: one, or a group of a protection.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unit {
+    /// The socket, from 1.
+    pub socket: u8,
+    /// The channels.
+    pub channels: Vec<ChannelIx>,
+}
+
+/// Units that nothing tells apart.
+#[derive(Debug)]
+pub struct Class {
+    /// The units, in filling order.
+    pub units: Vec<Unit>,
+    /// What may sit on one of them; the first is the emptiest.
+    pub columns: Vec<Column>,
+    /// Whether a fitted processor reaches them all.
+    pub works: bool,
+}
+
+/// What tells channels apart.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Kind {
+    class: u8,
+    fixed: Stack,
+    home: Stack,
+    works: bool,
+    wired: u8,
+    state: SocketState,
+}
+
+/// What the enumeration looks at.
+pub struct Grounds<'s, 'a> {
+    pub task: &'s Task<'a>,
+    /// One for each processor model that may be fitted, with nothing seated.
+    pub setups: &'s [Setup<'s>],
+    /// The models of `setups`.
+    pub models: &'s [Option<usize>],
+    pub battery: &'s Battery,
+    pub builds: &'s Builds,
+    /// Which builds go together on a board, as masks.
+    pub friends: &'s [u128],
+}
+
+/// All classes, with what was met on the way.
+#[derive(Debug, Default)]
+pub struct Classes {
+    /// The classes.
+    pub list: Vec<Class>,
+    /// Whether a column was passed over because a fact is missing.
+    pub open: bool,
+}
+
+impl<'s> Grounds<'s, '_> {
+    /// The classes of all units of fitted sockets. `None` if the search was told to stop.
+    pub fn classes(&self, steps: &mut u64) -> Option<Classes> {
+        let mut all = Classes::default();
+        let mut kinds: Vec<Vec<Kind>> = Vec::new();
+        for unit in self.units() {
+            let kind: Vec<Kind> = unit.channels.iter().map(|c| self.kind(*c)).collect();
+            let known = kinds.iter().position(|other| *other == kind);
+            if let Some(class) = known.and_then(|index| all.list.get_mut(index)) {
+                class.units.push(unit);
+                continue;
+            }
+            if (self.task.stop)() {
+                return None;
+            }
+            let columns = self.columns(&unit, &kind, &mut all.open, steps);
+            let works = kind.iter().all(|kind| kind.works);
+            kinds.push(kind);
+            all.list.push(Class {
+                units: vec![unit],
+                columns,
+                works,
+            });
+        }
+        Some(all)
+    }
+
+    fn setup(&self) -> Option<&'s Setup<'s>> {
+        self.setups.first()
+    }
+
+    /// The units of the board: the groups of the protection that was asked for, and every other
+    /// channel alone; sockets and channels in filling order.
+    fn units(&self) -> Vec<Unit> {
+        let Some(setup) = self.setup() else {
+            return Vec::new();
+        };
+        let board = setup.board;
+        let joined = matches!(
+            setup.request.protection,
+            Protection::Mirrored | Protection::Lockstep
+        );
+        let offer = setup.offer().filter(|_| joined);
+        let groups: &[Vec<u8>] = offer.map_or(&[], |offer| &offer.groups);
+        let order = setup.filling.channel_order.clone();
+        let order = order.unwrap_or_else(|| (1..=board.channels).collect());
+        let mut units = Vec::new();
+        for socket in &board.socket_order {
+            let place = |number: &u8| board.channel_at(*socket, *number);
+            let mut seen: Vec<u8> = Vec::new();
+            for number in &order {
+                if seen.contains(number) {
+                    continue;
+                }
+                let group = groups.iter().find(|group| group.contains(number));
+                let own = [*number];
+                let members: &[u8] = group.map_or(&own, |group| group);
+                seen.extend(members);
+                units.push(Unit {
+                    socket: *socket,
+                    channels: members.iter().map(place).collect(),
+                });
+            }
+        }
+        units
+    }
+
+    fn kind(&self, channel: ChannelIx) -> Kind {
+        let Some(setup) = self.setup() else {
+            return Kind {
+                class: 0,
+                fixed: Stack::default(),
+                home: Stack::default(),
+                works: false,
+                wired: 0,
+                state: SocketState::Empty,
+            };
+        };
+        let board = setup.board;
+        let (socket, number) = board.address(channel);
+        let mut home = Stack::default();
+        if self.task.request.installed_policy != InstalledPolicy::Replace {
+            for (_, entry) in self.task.request.staying() {
+                let Some(slot) = entry.slot.filter(|slot| board.channel_of(*slot) == channel)
+                else {
+                    continue;
+                };
+                let position = board.slot(slot).map_or(1, |slot| slot.place.position);
+                if home.at(position).is_none() {
+                    home = home.with(position, Some(entry.part));
+                }
+            }
+        }
+        let in_place = self.task.request.installed_policy == InstalledPolicy::InPlace;
+        let works = self
+            .setups
+            .iter()
+            .all(|setup| setup.channel_works(socket, number) == Some(true));
+        Kind {
+            class: board.channel_class(number),
+            fixed: if in_place { home } else { Stack::default() },
+            home,
+            works: works && setup.is_fitted(socket),
+            wired: board.wired(channel),
+            state: setup.socket(socket),
+        }
+    }
+
+    fn columns(
+        &self,
+        unit: &Unit,
+        kinds: &[Kind],
+        open: &mut bool,
+        steps: &mut u64,
+    ) -> Vec<Column> {
+        let mut columns: Vec<Column> = Vec::new();
+        match (unit.channels.as_slice(), kinds) {
+            ([channel], [kind]) => {
+                let mut walk = Walk::new(self, unit.socket, *channel, kind);
+                walk.grow(0, &mut Vec::new(), steps);
+                *open |= walk.open;
+                columns.extend(walk.found.iter().filter_map(|found| {
+                    self.column(unit, kinds, std::slice::from_ref(&found.stack))
+                }));
+            }
+            _ => self.group_columns(unit, kinds, open, steps, &mut columns),
+        }
+        columns.sort_by_key(|column| (column.modules, column.usable));
+        columns
+    }
+
+    /// Columns of a group: what may sit on its first channel, with what is alike on the others.
+    fn group_columns(
+        &self,
+        unit: &Unit,
+        kinds: &[Kind],
+        open: &mut bool,
+        steps: &mut u64,
+        columns: &mut Vec<Column>,
+    ) {
+        let mut lists: Vec<Vec<Found>> = Vec::new();
+        for (channel, kind) in unit.channels.iter().zip(kinds) {
+            let mut walk = Walk::new(self, unit.socket, *channel, kind);
+            walk.every_order = true;
+            walk.grow(0, &mut Vec::new(), steps);
+            *open |= walk.open;
+            lists.push(walk.found);
+        }
+        let Some((first, others)) = lists.split_first() else {
+            return;
+        };
+        let mut found: Vec<Column> = Vec::new();
+        for start in first {
+            let mut tuples: Vec<Vec<Stack>> = vec![vec![start.stack]];
+            for list in others {
+                let grown = tuples.iter().flat_map(|tuple| {
+                    let fits = |other: &&Found| self.may_pair(&start.stack, &other.stack);
+                    let alike = list.iter().filter(fits);
+                    alike.map(|other| [tuple.as_slice(), &[other.stack]].concat())
+                });
+                tuples = grown.collect();
+            }
+            for tuple in tuples {
+                *steps += 1;
+                match self.group_standing(unit, &tuple) {
+                    Standing::Clear => found.extend(self.column(unit, kinds, &tuple)),
+                    Standing::Open => *open = true,
+                    Standing::Blocked => {}
+                }
+            }
+        }
+        for column in found {
+            keep_best(columns, column);
+        }
+    }
+
+    /// Whether two channels of a group might hold these: positions and capacities match. The rule
+    /// for groups decides; this only keeps hopeless pairs from being asked.
+    fn may_pair(&self, one: &Stack, other: &Stack) -> bool {
+        let offer = self.setup().and_then(|setup| setup.offer());
+        let Some(offer) = offer else { return false };
+        if offer.identical.is_empty() {
+            return (one.count() == 0) == (other.count() == 0);
+        }
+        let same_capacity = offer
+            .identical
+            .contains(&super::super::board::policy::Identity::Capacity);
+        let mib = |part: Option<PartIx>| {
+            let build = part.and_then(|part| self.builds.build_of(part));
+            build
+                .and_then(|build| self.builds.list.get(build))
+                .map(|b| b.mib)
+        };
+        (1..=4u8).all(|position| {
+            let (a, b) = (one.at(position), other.at(position));
+            a.is_some() == b.is_some() && (!same_capacity || mib(a) == mib(b))
+        })
+    }
+
+    fn group_standing(&self, unit: &Unit, tuple: &[Stack]) -> Standing {
+        if tuple.iter().all(|stack| stack.count() == 0) {
+            return Standing::Clear;
+        }
+        let mut worst = Standing::Clear;
+        for setup in self.setups {
+            let first = setup.board.channel_at(unit.socket, 1);
+            let mut stacks = vec![Stack::default(); usize::from(setup.board.channels)];
+            for (channel, stack) in unit.channels.iter().zip(tuple) {
+                if let Some(seat) = stacks.get_mut(usize::from(channel.0 - first.0)) {
+                    *seat = *stack;
+                }
+            }
+            let view = SocketView {
+                setup,
+                socket: unit.socket,
+                stacks: &stacks,
+            };
+            worst = worst.max(self.battery.group(&view, &mut RuleSet::none()));
+        }
+        worst
+    }
+
+    /// The column of what sits on each channel of a unit. `None` if a capacity is not known.
+    fn column(&self, unit: &Unit, kinds: &[Kind], stacks: &[Stack]) -> Option<Column> {
+        let setup = self.setup()?;
+        let mut counts = vec![0u16; self.builds.list.len()];
+        let mut column = Column {
+            stacks: stacks.to_vec(),
+            builds: Vec::new(),
+            mask: 0,
+            modules: 0,
+            usable: 0,
+            installed: 0,
+            power: 0,
+            populated: 0,
+            homes: Vec::new(),
+            rates: vec![Some(u32::MAX); setup.board.supply.len()],
+        };
+        let mut gives: Vec<u64> = Vec::new();
+        for ((channel, kind), stack) in unit.channels.iter().zip(kinds).zip(stacks) {
+            let mut held = 0;
+            for part in stack.parts() {
+                let build = self.builds.build_of(part)?;
+                let own = self.builds.list.get(build)?;
+                add(&mut counts, build, 1);
+                held += own.mib;
+                column.power += own.power;
+                column.modules += 1;
+            }
+            column.installed += held;
+            gives.push(self.given(setup, stack, held)?);
+            for position in 1..=kind.wired {
+                let (Some(home), Some(now)) = (kind.home.at(position), stack.at(position)) else {
+                    continue;
+                };
+                if self.builds.build_of(home) == self.builds.build_of(now) {
+                    column.homes.push(Runs::of(setup, home));
+                }
+            }
+            if stack.count() > 0 {
+                column.populated += 1;
+                self.slow(unit, *channel, kind, stack, &mut column.rates);
+            }
+        }
+        column.usable = usable(setup, &gives);
+        for (build, count) in counts.iter().enumerate().filter(|(_, count)| **count > 0) {
+            column.builds.push((build as u16, *count));
+            column.mask |= 1u128 << (build & 127);
+        }
+        Some(column)
+    }
+
+    /// What a channel gives before groups are counted, in MiB.
+    fn given(&self, setup: &Setup<'_>, stack: &Stack, held: u64) -> Option<u64> {
+        if setup.request.protection != Protection::RankSpare {
+            return Some(held);
+        }
+        let mut largest = 0;
+        for part in stack.parts() {
+            largest = largest.max(rank_size(setup.request.part(part)?).ok()?.0);
+        }
+        Some(held.saturating_sub(largest))
+    }
+
+    /// Lowers the rates of a column to what one of its channels runs.
+    fn slow(
+        &self,
+        unit: &Unit,
+        channel: ChannelIx,
+        kind: &Kind,
+        stack: &Stack,
+        rates: &mut [Option<u32>],
+    ) {
+        for setup in self.setups {
+            let view = ChannelView {
+                setup,
+                socket: unit.socket,
+                channel,
+                stack: *stack,
+            };
+            let ceiling = setup.rate_ceiling(unit.socket);
+            for (index, (supply, rate)) in setup.board.supply.iter().zip(&mut *rates).enumerate() {
+                let own = match channel::listed_rate(&view, *supply) {
+                    Listed::Unsupported => None,
+                    Listed::Open(_) => Some(0),
+                    Listed::Rate(listed) => Some(match ceiling {
+                        Err(_) => 0,
+                        Ok(ceiling) => ceiling.map_or(listed.0, |most| most.0.min(listed.0)),
+                    }),
+                };
+                let fixed = kind.fixed.parts().map(|part| Runs::of(setup, part));
+                let fixed = fixed
+                    .map(|runs| runs.serves(0, index).then_some(runs.rating))
+                    .try_fold(u32::MAX, |least, one| Some(least.min(one?)));
+                *rate = rate
+                    .zip(own)
+                    .zip(fixed)
+                    .map(|((rate, own), fixed)| rate.min(own).min(fixed));
+            }
+        }
+    }
+}
+
+/// The usable capacity of a unit from what its channels give.
+fn usable(setup: &Setup<'_>, gives: &[u64]) -> u64 {
+    let copies = match setup.request.protection {
+        Protection::None | Protection::RankSpare => return gives.iter().sum(),
+        Protection::Mirrored => 2,
+        Protection::Lockstep => 1,
+    };
+    let least = gives.iter().copied().min().unwrap_or(0);
+    least * gives.len() as u64 / copies
+}
+
+/// Adds a column unless another order of the same modules is at least as good; drops what it beats.
+fn keep_best(columns: &mut Vec<Column>, column: Column) {
+    let beats = |a: &Column, b: &Column| {
+        a.builds == b.builds
+            && a.usable >= b.usable
+            && a.populated >= b.populated
+            && a.rates.iter().zip(&b.rates).all(|(a, b)| a >= b)
+            && holds_all(&a.homes, &b.homes)
+    };
+    if columns.iter().any(|known| beats(known, &column)) {
+        return;
+    }
+    columns.retain(|known| !beats(&column, known));
+    columns.push(column);
+}
+
+/// Whether one list has every entry of another, as often.
+fn holds_all(all: &[Runs], some: &[Runs]) -> bool {
+    let count = |list: &[Runs], runs: Runs| list.iter().filter(|own| **own == runs).count();
+    some.iter()
+        .all(|runs| count(all, *runs) >= count(some, *runs))
+}
+
+/// An order of modules on a channel that the rules let pass.
+struct Found {
+    stack: Stack,
+}
+
+/// Enumerates the multisets of builds of one channel.
+struct Walk<'s, 'a> {
+    grounds: &'s Grounds<'s, 'a>,
+    socket: u8,
+    channel: ChannelIx,
+    kind: &'s Kind,
+    /// Positions that are free, in filling order.
+    free: Vec<u8>,
+    /// Whether every order that passes is kept.
+    every_order: bool,
+    found: Vec<Found>,
+    open: bool,
+}
+
+impl<'s, 'a> Walk<'s, 'a> {
+    fn new(grounds: &'s Grounds<'s, 'a>, socket: u8, channel: ChannelIx, kind: &'s Kind) -> Self {
+        let order = grounds.setup().map(|s| s.filling.position_order.clone());
+        let mut free = order.unwrap_or_default();
+        free.retain(|p| *p <= kind.wired && kind.fixed.at(*p).is_none());
+        if !kind.works {
+            free.clear();
+        }
+        Self {
+            grounds,
+            socket,
+            channel,
+            kind,
+            free,
+            every_order: false,
+            found: Vec::new(),
+            open: false,
+        }
+    }
+
+    /// Judges a multiset (ascending builds) and all that begin with it.
+    fn grow(&mut self, mask: u128, chosen: &mut Vec<u16>, steps: &mut u64) {
+        *steps += 1;
+        if !self.judge(chosen) || chosen.len() >= self.free.len() {
+            return;
+        }
+        let first = chosen.last().copied().unwrap_or(0);
+        for build in first..self.grounds.builds.list.len() as u16 {
+            let own = self.grounds.builds.list.get(usize::from(build));
+            let is_used = own.is_some_and(|b| !b.offers.is_empty() || !b.installed.is_empty());
+            let friends = at(self.grounds.friends, usize::from(build));
+            if !is_used || mask & !friends != 0 {
+                continue;
+            }
+            chosen.push(build);
+            self.grow(mask | 1u128 << (build & 127), chosen, steps);
+            chosen.pop();
+        }
+    }
+
+    /// Tries the orders of a multiset. False if nothing that begins with it can pass.
+    fn judge(&mut self, chosen: &[u16]) -> bool {
+        let grounds = self.grounds;
+        let mut parts: Vec<PartIx> = chosen
+            .iter()
+            .filter_map(|build| grounds.builds.list.get(usize::from(*build)))
+            .map(|build| build.part)
+            .collect();
+        let has_home = self.kind.home.count() > self.kind.fixed.count();
+        let rates_by_order = grounds
+            .setup()
+            .is_some_and(|setup| setup.board.layouts.iter().any(|row| !row.rates.is_empty()));
+        let all = self.every_order || has_home || rates_by_order;
+        let mut passed: Vec<Stack> = Vec::new();
+        let (mut lasting, mut hopeless) = (false, false);
+        let mut open = false;
+        let mut try_order = |stack: Stack| -> bool {
+            let mut blamed = RuleSet::none();
+            let standing = self.standing(&stack, &mut blamed);
+            match standing {
+                Standing::Clear => {
+                    passed.push(stack);
+                    return all;
+                }
+                Standing::Open => open = true,
+                Standing::Blocked => {
+                    for rule in blamed.iter().filter_map(|rule| RULES.get(rule)) {
+                        let free = is_free_of_order(rule.id);
+                        hopeless |= free;
+                        lasting |= free && lasts(rule.id);
+                    }
+                }
+            }
+            !hopeless
+        };
+        orders(
+            &self.free,
+            self.kind.fixed,
+            &mut parts,
+            grounds,
+            &mut try_order,
+        );
+        self.open |= open;
+        if all && !self.every_order {
+            passed = self.best_of(passed);
+        }
+        self.found
+            .extend(passed.into_iter().map(|stack| Found { stack }));
+        !lasting
+    }
+
+    fn standing(&self, stack: &Stack, blamed: &mut RuleSet) -> Standing {
+        if stack.count() == 0 {
+            return Standing::Clear;
+        }
+        let mut worst = Standing::Clear;
+        for setup in self.grounds.setups {
+            let view = ChannelView {
+                setup,
+                socket: self.socket,
+                channel: self.channel,
+                stack: *stack,
+            };
+            worst = worst.max(self.grounds.battery.channel(&view, blamed));
+        }
+        worst
+    }
+
+    /// Of several orders of one multiset, those that no other beats.
+    fn best_of(&self, passed: Vec<Stack>) -> Vec<Stack> {
+        if passed.len() < 2 {
+            return passed;
+        }
+        let unit = Unit {
+            socket: self.socket,
+            channels: vec![self.channel],
+        };
+        let kinds = std::slice::from_ref(self.kind);
+        let mut best: Vec<Column> = Vec::new();
+        for stack in passed {
+            if let Some(column) = self.grounds.column(&unit, kinds, &[stack]) {
+                keep_best(&mut best, column);
+            }
+        }
+        best.iter()
+            .filter_map(|column| column.stacks.first().copied())
+            .collect()
+    }
+}
+
+/// Offers every order of some modules on the free positions, the likeliest first: from the position
+/// that fills first on, most ranks first. Stops when told.
+fn orders(
+    free: &[u8],
+    fixed: Stack,
+    parts: &mut [PartIx],
+    grounds: &Grounds<'_, '_>,
+    offer: &mut impl FnMut(Stack) -> bool,
+) {
+    let ranks = |part: &PartIx| {
+        let build = grounds.builds.build_of(*part);
+        build
+            .and_then(|b| grounds.builds.list.get(b))
+            .map_or(0, |b| b.ranks)
+    };
+    parts.sort_by_key(|part| (std::cmp::Reverse(ranks(part)), *part));
+    seat(free, fixed, parts, offer);
+}
+
+/// Seats modules position by position. False once it was told to stop.
+fn seat(free: &[u8], stack: Stack, left: &[PartIx], offer: &mut impl FnMut(Stack) -> bool) -> bool {
+    if left.is_empty() {
+        return offer(stack);
+    }
+    let Some((position, rest)) = free.split_first() else {
+        return true;
+    };
+    let mut before = None;
+    for (index, part) in left.iter().enumerate() {
+        // Alike modules in turn give the same order.
+        if before.replace(*part) == Some(*part) {
+            continue;
+        }
+        let mut others = left.to_vec();
+        others.remove(index);
+        if !seat(rest, stack.with(*position, Some(*part)), &others, offer) {
+            return false;
+        }
+    }
+    left.len() > rest.len() || seat(rest, stack, left, offer)
+}

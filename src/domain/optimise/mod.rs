@@ -1,0 +1,212 @@
+//! The best kit: which modules to buy, which installed ones to keep, and where all of them go.
+//!
+//! Exact and deterministic. Modules that no rule tells apart are one *build* ([`build`]); what the
+//! rules of a channel allow on it becomes a *column* ([`columns`]); channels and sockets that are
+//! alike are counted, not permuted. Each rate level and supply voltage is a subproblem ([`job`]) over
+//! counts of columns, which [`search`] walks within a bound from [`price`]. A set of counts becomes a
+//! plan in [`leaf`], where every rule that a check would ask is asked again: a plan that a rule
+//! refuses is none, and the search goes on.
+
+mod build;
+mod columns;
+mod job;
+mod leaf;
+mod model;
+mod price;
+mod purchase;
+mod scene;
+mod search;
+mod small;
+#[cfg(test)]
+mod tests;
+
+pub use model::{Answer, Cost, Counts, Key, Limits, Line, Plan, Preference, Status, Task, Values};
+
+use super::request::Request;
+use super::rules::{Battery, Standing};
+use super::setup::Setup;
+use build::Builds;
+use columns::Grounds;
+use job::Job;
+use leaf::Level;
+use price::Prices;
+use scene::Scene;
+use search::{Meter, Pool, Walk};
+
+/// Finds the best plans.
+pub fn solve(task: &Task<'_>) -> Answer {
+    let mut meter = Meter::new(task.steps, task.stop);
+    let mut pool = Pool {
+        room: usize::from(task.plans.max(1)),
+        plans: Vec::new(),
+    };
+    let found = explore(task, &mut pool, &mut meter);
+    answer(pool, meter, found)
+}
+
+/// What the search knows at its end.
+struct Known {
+    /// No plan's first score is below this; `None` if nothing is known.
+    bound: Option<i128>,
+    /// Whether everything was looked at.
+    complete: bool,
+    /// Whether something hung on a missing fact.
+    open: bool,
+}
+
+fn explore(task: &Task<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
+    let cut = Known {
+        bound: None,
+        complete: false,
+        open: false,
+    };
+    let bare = scene::bare(task);
+    let models = scene::models(task);
+    let setups: Vec<Setup<'_>> = models
+        .iter()
+        .filter_map(|model| Setup::new(task.board, &bare, *model))
+        .collect();
+    let battery = Battery::new(task.board, &task.ignored);
+    let each_part = task.limits.one_part || prefers_parts(task);
+    let builds = Builds::of(task, &setups, &battery, each_part);
+    let mut open = builds.open;
+    match builds.stuck {
+        Some(Standing::Open) => {
+            return Known {
+                open: true,
+                complete: true,
+                ..cut
+            };
+        }
+        Some(_) => {
+            return Known {
+                complete: true,
+                ..cut
+            };
+        }
+        None => {}
+    }
+    let mut grounds = Grounds {
+        task,
+        setups: &setups,
+        models: &models,
+        battery: &battery,
+        builds: &builds,
+        friends: &[],
+    };
+    let friends = scene::friends(&grounds);
+    grounds.friends = &friends;
+    let Some(classes) = grounds.classes(&mut meter.steps) else {
+        return cut;
+    };
+    open |= classes.open;
+    let columns = classes.list.iter().map(|class| class.columns.len() as u64);
+    meter.counts.columns = columns.sum();
+    let request: Request = model::hard(&task.request);
+    let scene = Scene::new(&request, &grounds, &models, &classes.list, &friends);
+    let levels = levels(&scene);
+    let mut jobs: Vec<(Job, Prices)> = levels
+        .into_iter()
+        .filter_map(|level| Job::new(&scene, level, u128::MAX))
+        .flat_map(|job| job.split_evenly(&scene))
+        .map(|job| {
+            let prices = Prices::first(&scene, &job);
+            (job, prices)
+        })
+        .collect();
+    jobs.sort_by_key(|(job, prices)| {
+        (
+            prices.bound,
+            std::cmp::Reverse(job.level.rate),
+            job.level.supply,
+        )
+    });
+    meter.counts.jobs = jobs.len() as u64;
+    let mut bound: Option<i128> = None;
+    for (job, prices) in &jobs {
+        let beyond = match pool.ceiling() {
+            Some(ceiling) if scene.weights.has_tail => prices.bound > ceiling,
+            Some(ceiling) => prices.bound >= ceiling,
+            None => false,
+        };
+        if beyond {
+            meter.counts.closed_by_bound += 1;
+            continue;
+        }
+        if !meter.stopped {
+            Walk::new(&scene, job, prices, pool, meter).run();
+        }
+        // A job that was not finished may hold anything from its bound on.
+        if meter.stopped {
+            bound = Some(bound.map_or(prices.bound, |known: i128| known.min(prices.bound)));
+        }
+    }
+    Known {
+        bound: bound.map(|bound| scene.weights.first_of(&task.preference, bound)),
+        complete: !meter.stopped,
+        open,
+    }
+}
+
+fn prefers_parts(task: &Task<'_>) -> bool {
+    match &task.preference {
+        Preference::Ordered(keys) => keys.contains(&Key::Parts),
+        Preference::Weighted(weights) => weights
+            .iter()
+            .any(|(key, weight)| *key == Key::Parts && *weight > 0),
+    }
+}
+
+/// The levels: every rate that a column or a module runs at, at each voltage.
+fn levels(scene: &Scene<'_, '_>) -> Vec<Level> {
+    let mut levels = Vec::new();
+    for supply in 0..scene.task.board.supply.len() {
+        let columns = scene.classes.iter().flat_map(|class| &class.columns);
+        let filled = columns.filter(|column| column.modules > 0);
+        let rates: Vec<u32> = filled
+            .filter_map(|column| small::at(&column.rates, supply))
+            .collect();
+        let fastest = rates.iter().copied().max().unwrap_or(0);
+        let builds = scene.builds.list.iter();
+        let runs = builds.flat_map(|build| {
+            let offers = build.offers.iter().map(|offer| offer.runs);
+            offers.chain(build.installed.iter().map(|one| one.runs))
+        });
+        let ratings = runs.map(|runs| runs.rating.min(fastest));
+        let mut own: Vec<u32> = rates.iter().copied().chain(ratings).collect();
+        own.push(0);
+        own.retain(|rate| *rate >= scene.bounds.rate);
+        own.sort_unstable();
+        own.dedup();
+        // With nothing at all on the board there is one level for all.
+        levels.extend(own.into_iter().map(|rate| Level { rate, supply }));
+    }
+    levels
+}
+
+fn answer(pool: Pool, meter: Meter<'_>, known: Known) -> Answer {
+    let mut counts = meter.counts;
+    counts.nodes = meter.steps;
+    let status = match (known.complete, pool.plans.is_empty()) {
+        (true, false) => Status::Proven,
+        (true, true) if !known.open => Status::Infeasible,
+        (_, true) => Status::Undecided,
+        (false, false) => Status::BestFound,
+    };
+    let best = pool
+        .plans
+        .first()
+        .and_then(|(_, judged)| judged.score.first());
+    let bound = match status {
+        Status::Proven => best.copied(),
+        _ => known.bound,
+    };
+    let plans = pool.plans.into_iter().map(|(_, judged)| judged.plan);
+    Answer {
+        status,
+        plans: plans.collect(),
+        bound,
+        open: known.open,
+        counts,
+    }
+}

@@ -1,0 +1,371 @@
+//! What does not change during a search: the board, its builds and columns, and how plans compare.
+
+use super::super::board::policy::Scope;
+use super::super::request::{Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState};
+use super::super::rules::{Battery, RuleSet, Standing};
+use super::super::setup::Setup;
+use super::super::validate::distinct_models;
+use super::build::{Build, Builds};
+use super::columns::{Class, Grounds};
+use super::model::{Key, Preference, Task, Values, hard};
+use super::small::at;
+
+/// What does not change during a search.
+pub struct Scene<'s, 'a> {
+    pub task: &'s Task<'a>,
+    /// The request with every wish hard, without kit and population.
+    pub request: &'s Request,
+    /// One for each processor model that may be fitted, with nothing seated and no wishes.
+    pub setups: &'s [Setup<'s>],
+    /// The models of `setups`.
+    pub models: &'s [Option<usize>],
+    pub battery: &'s Battery,
+    pub builds: &'s Builds,
+    pub classes: &'s [Class],
+    /// Which builds go together on a board, as masks.
+    pub friends: &'s [u128],
+    pub weights: Weights,
+    pub bounds: Bounds,
+    /// Installed modules that have a slot.
+    pub homes: u32,
+}
+
+/// What counts and usable amounts must keep within.
+#[derive(Clone, Copy, Debug)]
+pub struct Bounds {
+    /// Usable MiB at least.
+    pub least: u64,
+    /// Usable MiB at most.
+    pub most: u64,
+    /// Modules at most.
+    pub modules: u32,
+    /// Peak power at most, in mW.
+    pub power: u64,
+    /// Cost at most.
+    pub budget: i64,
+    /// Installed modules moved or taken out, at most.
+    pub moved: u32,
+    /// Rate at least.
+    pub rate: u32,
+    /// Builds at most.
+    pub builds: u32,
+    /// Slots of channels that work.
+    pub slots: u32,
+}
+
+/// Weights of one sum that compares plans like the preference does.
+#[derive(Clone, Debug, Default)]
+pub struct Weights {
+    /// By key, in the order of [`Key::ALL`]; not negative.
+    by_key: [i128; 10],
+    /// Whether keys are left that the sum had no room for: equal sums may still differ.
+    pub has_tail: bool,
+}
+
+/// The sum is scaled by this, so that prices per MiB lose little when they are rounded.
+pub const SCALE: i128 = 1 << 16;
+
+impl Weights {
+    /// The weight of a key, scaled.
+    pub fn of(&self, key: Key) -> i128 {
+        at(&self.by_key, key as usize)
+    }
+
+    /// The scaled sum.
+    pub fn sum(&self, values: &Values) -> i128 {
+        let terms = Key::ALL.iter().map(|key| {
+            let value = i128::from(values.of(*key));
+            key.sign() * value.saturating_mul(self.of(*key))
+        });
+        terms.sum()
+    }
+
+    /// The least first score that a sum of so much allows: the later keys together never reach the
+    /// weight of the first.
+    pub fn first_of(&self, preference: &Preference, sum: i128) -> i128 {
+        let weight = match preference {
+            Preference::Weighted(_) => SCALE,
+            Preference::Ordered(keys) => keys.first().map_or(SCALE, |key| self.of(*key)),
+        };
+        sum.div_euclid(weight.max(1))
+    }
+
+    /// From a preference and the largest value that each key may have.
+    fn new(preference: &Preference, most: impl Fn(Key) -> i128) -> Self {
+        let mut weights = Self::default();
+        match preference {
+            Preference::Weighted(list) => {
+                for (key, weight) in list {
+                    if let Some(own) = weights.by_key.get_mut(*key as usize) {
+                        *own += i128::from(*weight) * SCALE;
+                    }
+                }
+            }
+            Preference::Ordered(keys) => {
+                // From the first key on, as far as the sum has room.
+                let mut room: i128 = 1 << 100;
+                let mut taken: Vec<Key> = Vec::new();
+                for key in keys {
+                    if taken.contains(key) {
+                        continue;
+                    }
+                    let span = most(*key).max(0) + 1;
+                    if span > room {
+                        weights.has_tail = true;
+                        break;
+                    }
+                    room /= span;
+                    taken.push(*key);
+                }
+                let mut weight = SCALE;
+                for key in taken.iter().rev() {
+                    if let Some(own) = weights.by_key.get_mut(*key as usize) {
+                        *own = weight;
+                    }
+                    weight *= most(*key).max(0) + 1;
+                }
+            }
+        }
+        weights
+    }
+}
+
+/// The processor models that a plan must suit: one of each that differs, where none is told.
+pub fn models(task: &Task<'_>) -> Vec<Option<usize>> {
+    let untold = match &task.request.sockets {
+        None => true,
+        Some(sockets) => sockets.contains(&SocketState::Fitted(None)),
+    };
+    if untold {
+        distinct_models(task.board).into_iter().map(Some).collect()
+    } else {
+        vec![None]
+    }
+}
+
+/// The request that columns are judged with: nothing seated, and of the wishes only the one that
+/// single modules are judged by.
+pub fn bare(task: &Task<'_>) -> Request {
+    let mut request = hard(&task.request);
+    request.kit = Vec::new();
+    request.population = Vec::new();
+    request.installed = Vec::new();
+    request.removed = Vec::new();
+    let chip_correction = request.wishes.chip_correction;
+    request.wishes = super::super::request::Wishes {
+        chip_correction,
+        ..Default::default()
+    };
+    request
+}
+
+/// Which builds go together on the board: the rules of a kit are asked about two modules of each
+/// two builds that differ in something that the board's mixing policy speaks of.
+pub fn friends(grounds: &Grounds<'_, '_>) -> Vec<u128> {
+    let builds = &grounds.builds.list;
+    let mut masks = vec![u128::MAX; builds.len()];
+    let Some(setup) = grounds.setups.first().filter(|_| builds.len() <= 128) else {
+        return masks;
+    };
+    // Builds with one signature go together with the same others.
+    let mut signatures: Vec<(Vec<u64>, Vec<usize>)> = Vec::new();
+    for (index, build) in builds.iter().enumerate() {
+        let own = signature(setup, build);
+        match signatures.iter_mut().find(|(known, _)| *known == own) {
+            Some((_, members)) => members.push(index),
+            None => signatures.push((own, vec![index])),
+        }
+    }
+    for (first, (_, ones)) in signatures.iter().enumerate() {
+        for (_, others) in signatures.iter().skip(first + 1) {
+            let (Some(a), Some(b)) = (ones.first(), others.first()) else {
+                continue;
+            };
+            let (Some(one), Some(other)) = (builds.get(*a), builds.get(*b)) else {
+                continue;
+            };
+            if go_together(grounds, one.part, other.part) {
+                continue;
+            }
+            for (from, to) in [(ones, others), (others, ones)] {
+                for index in from {
+                    if let Some(mask) = masks.get_mut(*index) {
+                        *mask &= !to.iter().fold(0u128, |all, bit| all | 1 << (bit & 127));
+                    }
+                }
+            }
+        }
+    }
+    masks
+}
+
+/// What the mixing policy may tell builds apart by; the number of capacities aside.
+fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
+    use super::super::board::policy::{Mix, MixPolicy};
+    let Some(module) = setup.request.part(build.part) else {
+        return Vec::new();
+    };
+    let mixing = &setup.board.mixing;
+    let speaks = |policy: MixPolicy| {
+        [policy.channel, policy.socket, policy.board]
+            .iter()
+            .any(|mix| *mix != Mix::Allowed)
+    };
+    let mut own = Vec::new();
+    let mut tell = |policy: MixPolicy, value: Option<u64>| {
+        own.push(if speaks(policy) {
+            value.map_or(0, |value| value + 1)
+        } else {
+            0
+        });
+    };
+    let kind = module.kind.map(|kind| kind as u64);
+    tell(mixing.kinds, kind);
+    tell(mixing.ecc, kind);
+    tell(mixing.stacks, module.stack_height.map(u64::from));
+    tell(mixing.widths, module.width.map(|width| width.bits()));
+    tell(
+        mixing.die_densities,
+        module.die_density.map(|d| u64::from(d.0)),
+    );
+    tell(mixing.ecc_bits, module.ecc_bits.map(u64::from));
+    tell(mixing.ranks, module.package_ranks.map(u64::from));
+    tell(mixing.capacities, module.capacity.map(|mib| mib.0));
+    // Names are compared by the part that has them.
+    tell(mixing.part_numbers, Some(u64::from(build.part.0)));
+    tell(mixing.product_lines, Some(u64::from(build.part.0)));
+    own
+}
+
+fn go_together(grounds: &Grounds<'_, '_>, one: PartIx, other: PartIx) -> bool {
+    let asked = grounds
+        .setups
+        .iter()
+        .zip(grounds.models)
+        .map(|(setup, model)| {
+            let parts = [one, other]
+                .into_iter()
+                .filter_map(|part| setup.request.parts.get(usize::from(part.0)).cloned());
+            let line = |part| KitLine { part, quantity: 1 };
+            let request = Request {
+                parts: parts.collect(),
+                kit: vec![line(PartIx(0)), line(PartIx(1))],
+                sockets: setup.request.sockets.clone(),
+                firmware: setup.request.firmware.clone(),
+                protection: setup.request.protection,
+                ..Request::default()
+            };
+            Setup::new(setup.board, &request, *model).map_or(Standing::Blocked, |pair| {
+                grounds.battery.kit(&pair, &mut RuleSet::none())
+            })
+        });
+    asked.max() == Some(Standing::Clear)
+}
+
+impl<'s, 'a> Scene<'s, 'a> {
+    /// Puts it all together.
+    pub fn new(
+        request: &'s Request,
+        grounds: &Grounds<'s, 'a>,
+        models: &'s [Option<usize>],
+        classes: &'s [Class],
+        friends: &'s [u128],
+    ) -> Self {
+        let task = grounds.task;
+        let homes = task.request.installed.iter().filter(|e| e.slot.is_some());
+        let bounds = bounds(request, grounds, classes);
+        let installed = task.request.installed.len() as u32;
+        let weights = weights(task, grounds.builds, &bounds, installed);
+        Self {
+            task,
+            request,
+            setups: grounds.setups,
+            models,
+            battery: grounds.battery,
+            builds: grounds.builds,
+            classes,
+            friends,
+            weights,
+            bounds,
+            homes: homes.count() as u32,
+        }
+    }
+
+    /// Whether all channels run at one rate.
+    pub fn is_levelled(&self) -> bool {
+        self.task.board.levelling == Scope::Board
+    }
+
+    /// Whether where columns go, channels and sockets that are alike, changes what a plan is worth.
+    pub fn place_matters(&self) -> bool {
+        self.weights.of(Key::Uniform) > 0
+            || self.weights.has_tail
+            || self.task.limits.uniform_at_least.is_some()
+            || (!self.is_levelled()
+                && (self.weights.of(Key::Peak) > 0 || self.task.limits.peak_at_least.is_some()))
+    }
+
+    /// The balance that was wished.
+    pub fn balance(&self) -> Option<Balance> {
+        self.request.wishes.balance.map(|wish| wish.value)
+    }
+
+    /// Whether every installed module must stay.
+    pub fn keeps_all(&self) -> bool {
+        matches!(
+            self.request.installed_policy,
+            InstalledPolicy::Keep | InstalledPolicy::InPlace
+        )
+    }
+}
+
+fn bounds(request: &Request, grounds: &Grounds<'_, '_>, classes: &[Class]) -> Bounds {
+    let wishes = &request.wishes;
+    let limits = &grounds.task.limits;
+    let slots: u32 = grounds.setups.first().map_or(0, |setup| {
+        u32::try_from(setup.slots_where(|works| works == Some(true))).unwrap_or(u32::MAX)
+    });
+    let free = wishes.free_slots.map_or(0, |wish| u32::from(wish.value));
+    let most = [wishes.capacity_at_most, wishes.licence];
+    let most = most.into_iter().flatten().map(|wish| wish.value.0).min();
+    let widest: usize = classes.iter().map(|class| class.units.len()).sum();
+    Bounds {
+        least: wishes.capacity_at_least.map_or(0, |wish| wish.value.0),
+        most: most.unwrap_or(u64::MAX),
+        modules: slots.saturating_sub(free).min(slots.max(widest as u32)),
+        power: wishes.power_at_most.map_or(u64::MAX, |wish| wish.value.0),
+        budget: wishes.budget.map_or(i64::MAX, |wish| wish.value.minor),
+        moved: limits.moved_at_most.unwrap_or(u32::MAX),
+        rate: wishes.rate_at_least.map_or(0, |wish| wish.value.0),
+        builds: limits.builds_at_most.map_or(u32::MAX, u32::from),
+        slots,
+    }
+}
+
+fn weights(task: &Task<'_>, builds: &Builds, bounds: &Bounds, installed: u32) -> Weights {
+    let slots = i128::from(bounds.slots);
+    let offers = || builds.list.iter().flat_map(|build| &build.offers);
+    let dearest = offers().map(|offer| offer.pack_price).max().unwrap_or(0);
+    let handling = i128::from(task.handling) * i128::from(installed);
+    let largest = builds.list.iter().map(|build| build.mib).max().unwrap_or(0);
+    let hottest = builds
+        .list
+        .iter()
+        .map(|build| build.power)
+        .max()
+        .unwrap_or(0);
+    let board = task.board.rates.iter().map(|row| row.rate.0);
+    let patterns = task.board.layouts.iter().flat_map(|row| &row.rates);
+    let fastest = board.chain(patterns.map(|(_, rate)| rate.0)).max();
+    let fastest = i128::from(fastest.unwrap_or(0));
+    let channels = i128::from(task.board.sockets) * i128::from(task.board.channels);
+    Weights::new(&task.preference, |key| match key {
+        Key::Cost => (i128::from(dearest) * slots + handling).min(i128::from(bounds.budget)),
+        Key::Usable => (i128::from(largest) * slots).min(i128::from(bounds.most)),
+        Key::Rate => fastest,
+        Key::Peak | Key::Uniform => fastest * 8 * channels,
+        Key::Power => (i128::from(hottest) * slots).min(i128::from(bounds.power)),
+        Key::Modules | Key::FreeSlots | Key::Parts => slots,
+        Key::Moved => i128::from(installed),
+    })
+}
