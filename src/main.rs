@@ -148,9 +148,13 @@ struct Serve {
     /// Threads that serve requests.
     #[arg(long, default_value_t = Settings::default().workers)]
     workers: std::num::NonZeroUsize,
-    /// A catalogue's folder to use instead of the embedded one.
+    /// A catalogue's folder to use instead of the embedded one. Read again when it changes.
     #[arg(long, value_name = "FOLDER")]
     catalogue: Option<PathBuf>,
+    /// File of all addresses that the service may call by itself: feeds of the catalogue, and
+    /// destinations that answers may be sent to. Without it, the service calls none.
+    #[arg(long, value_name = "FILE")]
+    outbound: Option<PathBuf>,
     #[command(flatten)]
     access: Access,
     /// `text` or `json` log lines.
@@ -365,11 +369,17 @@ fn print(text: &str) -> Result<(), Failure> {
 
 fn serve(options: Serve) -> Result<ExitCode, Failure> {
     options.access.check(options.address)?;
-    let catalogue = catalogue(options.catalogue.as_deref())?;
+    let outbound = operate::outbound(options.outbound.as_deref())?;
+    let catalogue = match (&options.catalogue, outbound.feeds.is_empty()) {
+        (None, false) => Arc::new(Catalogue::empty()),
+        (folder, _) => catalogue(folder.as_deref())?,
+    };
     let settings = Settings {
         address: options.address,
         port: options.port,
         workers: options.workers,
+        catalogue: options.catalogue,
+        outbound: options.outbound,
         access: options.access,
         log_format: options.log_format,
         ..Settings::default()
@@ -378,6 +388,7 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
     let document = document::build(ENDPOINTS)?;
     let mut state = AppState::new(settings, document, catalogue);
     state.keys = operate::keys(&state.settings.access)?;
+    operate::follow(&state, outbound.feeds)?;
     let state = Data::new(state);
     actix_web::rt::System::new().block_on(async {
         tracing::info!(socket = %state.settings.socket(), "listening");

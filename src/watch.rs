@@ -1,11 +1,13 @@
-//! Looks at files again and again, and tells when their content has changed.
+//! Looks at files again and again, and tells when their content has changed; and puts a file in place of
+//! another so that nobody ever sees half of it.
 //!
 //! Files are looked at and not waited for: a folder that is swapped by a symbolic link (as a cluster
 //! does with its settings) or lies on another machine's disk gives no signal that could be relied on.
 
 use std::fs;
-use std::io;
-use std::path::PathBuf;
+use std::io::{self, Write};
+use std::os::unix::fs::OpenOptionsExt;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// How often files are looked at.
@@ -84,6 +86,29 @@ fn content(path: &PathBuf) -> Result<Vec<u8>, String> {
         ));
     }
     fs::read(path).map_err(failed)
+}
+
+/// Puts a file in place of another, readable by its owner only.
+///
+/// # Errors
+/// In words for the terminal.
+pub fn replace(path: &Path, content: &[u8]) -> Result<(), String> {
+    let fresh = path.with_extension(format!("new-{}", std::process::id()));
+    let written = fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .mode(0o600)
+        .open(&fresh)
+        .and_then(|mut file| {
+            file.write_all(content)?;
+            file.sync_all()
+        })
+        .and_then(|()| fs::rename(&fresh, path));
+    written.map_err(|error| {
+        // A leftover would be in the way of the next try.
+        let _ = fs::remove_file(&fresh);
+        format!("cannot write `{}`: {error}", path.display())
+    })
 }
 
 #[cfg(test)]

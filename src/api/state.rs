@@ -58,7 +58,7 @@ impl AppState {
 
     /// Whether new requests should be sent to this instance.
     pub fn is_ready(&self) -> bool {
-        self.ready.load(Ordering::Relaxed)
+        self.ready.load(Ordering::Relaxed) && self.live.is_complete()
     }
 
     /// Says whether new requests should be sent to this instance; false before stopping.

@@ -1,16 +1,19 @@
 //! A catalogue in a folder. The only part of the catalogue that touches files.
 //!
 //! Layout: one board in each `boards/*.json`, modules by id in each `modules/*.json`; the schemas of both
-//! are `openapi/schemas/board.json` and `openapi/schemas/module.json`. Files are read in the order of
-//! their names; other files are ignored, and one of the two folders may be missing.
+//! are `openapi/schemas/board.json` and `openapi/schemas/module.json`. Lists of modules may also
+//! be NDJSON (`modules/*.ndjson`) or tables (`modules/*.csv`). Files are read in the order of their
+//! names; other files are ignored, and one of the two folders may be missing.
 
 use std::fmt::Write as _;
 use std::fs;
+use std::os::unix::fs::MetadataExt;
 use std::path::Path;
+use std::time::{Duration, SystemTime};
 
 use super::Catalogue;
 use super::doubts;
-use super::load::{self, Content, File, FileFault, Loaded};
+use super::load::{self, Content, File, FileFault, Loaded, Text};
 use crate::wirecheck::{Fault, FaultCode};
 
 /// The largest file that is read, in bytes.
@@ -76,6 +79,18 @@ impl Report {
 fn counted(count: usize, what: &str) -> String {
     let ending = if count == 1 { "" } else { "s" };
     format!("{count} {what}{ending}")
+}
+
+/// The first faults, for a log line.
+pub fn in_short(faults: &[FileFault]) -> String {
+    let mut text = String::new();
+    for fault in faults.iter().take(5) {
+        paragraph(&mut text, "fault", fault);
+    }
+    if faults.len() > 5 {
+        let _ = writeln!(text, "and {} more", faults.len() - 5);
+    }
+    text.trim_end().to_owned()
 }
 
 fn paragraph(text: &mut String, word: &str, found: &FileFault) {
@@ -145,15 +160,26 @@ pub fn load(folder: &Path) -> Result<Catalogue, Box<Report>> {
 
 /// What the files hold, and how many there are.
 fn read(folder: &Path) -> (Loaded, usize) {
+    let (texts, mut faults) = texts(folder);
+    let files: Vec<File<'_>> = texts.iter().map(Text::file).collect();
+    let mut loaded = load::read(&files);
+    faults.append(&mut loaded.faults);
+    loaded.faults = faults;
+    (loaded, files.len())
+}
+
+/// The files of a folder as they are, and those that cannot be read.
+pub fn texts(folder: &Path) -> (Vec<Text>, Vec<FileFault>) {
     let mut faults = Vec::new();
     let mut texts = Vec::new();
-    for (part, content) in [("boards", Content::Board), ("modules", Content::Modules)] {
-        for name in names(folder, part, &mut faults) {
-            let name = format!("{part}/{name}");
-            match bytes(&folder.join(&name)) {
-                Ok(bytes) => texts.push((name, content, bytes)),
-                Err(error) => faults.push(file_fault(&name, error)),
-            }
+    for (name, content) in listed(folder, &mut faults) {
+        match bytes(&folder.join(&name)) {
+            Ok(bytes) => texts.push(Text {
+                name,
+                content,
+                bytes,
+            }),
+            Err(error) => faults.push(file_fault(&name, error)),
         }
     }
     if texts.is_empty() && faults.is_empty() {
@@ -161,18 +187,62 @@ fn read(folder: &Path) -> (Loaded, usize) {
         let fault = file_fault(&place, "there is no catalogue here".to_owned());
         faults.push(fault);
     }
-    let files: Vec<File<'_>> = texts
-        .iter()
-        .map(|(name, content, bytes)| File {
-            name,
-            content: *content,
-            bytes,
-        })
-        .collect();
-    let mut loaded = load::read(&files);
-    faults.append(&mut loaded.faults);
-    loaded.faults = faults;
-    (loaded, files.len())
+    (texts, faults)
+}
+
+/// The files that a catalogue is made of: name and content.
+fn listed(folder: &Path, faults: &mut Vec<FileFault>) -> Vec<(String, Content)> {
+    let kind = |part: &str, name: &str| match part {
+        "boards" => name.ends_with(".json").then_some(Content::Board),
+        _ => Content::of_modules(name),
+    };
+    let mut files = Vec::new();
+    for part in ["boards", "modules"] {
+        for name in names(folder, part, faults) {
+            if let Some(content) = kind(part, &name) {
+                files.push((format!("{part}/{name}"), content));
+            }
+        }
+    }
+    files
+}
+
+/// What tells, without reading them, that files of a folder have changed: which there are, and of
+/// each its place on the disk, its length and when it was written. Links are followed, so another
+/// folder behind a link is another print.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Print {
+    files: Vec<(String, Option<(u64, u64, u64, SystemTime)>)>,
+}
+
+impl Print {
+    /// Of a folder as it is now.
+    pub fn of(folder: &Path) -> Self {
+        let files = listed(folder, &mut Vec::new()).into_iter();
+        let one = |(name, _)| {
+            let about = fs::metadata(folder.join(&name)).ok();
+            let print = about.and_then(|about| {
+                Some((
+                    about.dev(),
+                    about.ino(),
+                    about.len(),
+                    about.modified().ok()?,
+                ))
+            });
+            (name, print)
+        };
+        Self {
+            files: files.map(one).collect(),
+        }
+    }
+
+    /// Whether a file was written less than `pause` ago, so that its writer may not be done.
+    pub fn is_fresh(&self, pause: Duration) -> bool {
+        let written = self.files.iter().filter_map(|(_, print)| *print);
+        written
+            .filter_map(|(_, _, _, at)| at.elapsed().ok())
+            .any(|age| age < pause)
+    }
 }
 
 fn file_fault(name: &str, message: String) -> FileFault {
@@ -183,7 +253,7 @@ fn file_fault(name: &str, message: String) -> FileFault {
     }
 }
 
-/// Names of the JSON files in a part of the folder, sorted.
+/// Names of the files in a part of the folder, sorted.
 fn names(folder: &Path, part: &str, faults: &mut Vec<FileFault>) -> Vec<String> {
     let entries = match fs::read_dir(folder.join(part)) {
         Ok(entries) => entries,
@@ -196,8 +266,7 @@ fn names(folder: &Path, part: &str, faults: &mut Vec<FileFault>) -> Vec<String> 
     let mut names = Vec::new();
     for entry in entries {
         match entry.map(|entry| entry.file_name().into_string()) {
-            Ok(Ok(name)) if name.ends_with(".json") => names.push(name),
-            Ok(Ok(_)) => {}
+            Ok(Ok(name)) => names.push(name),
             Ok(Err(name)) => {
                 let shown = format!("{part}/{}", name.to_string_lossy());
                 faults.push(file_fault(&shown, "the file's name is no UTF-8".to_owned()));

@@ -4,6 +4,7 @@
 //! from one revision. A replacement is complete before it is seen: there is no moment in which a
 //! reader finds half of it. One that cannot be used is only counted and told; the good one stays.
 
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::SystemTime;
 
@@ -14,6 +15,7 @@ use super::Catalogue;
 pub struct Live {
     current: RwLock<Arc<Catalogue>>,
     history: Mutex<History>,
+    complete: AtomicBool,
 }
 
 /// What happened to the catalogue so far.
@@ -27,13 +29,15 @@ pub struct History {
     pub switches: u64,
     /// How often one was offered that cannot be used.
     pub refusals: u64,
-    /// The last one that could not be used, if nothing good has come since.
-    pub refused: Option<Refusal>,
+    /// Sources whose last word could not be used, until something good comes from them.
+    pub refused: Vec<Refusal>,
 }
 
 /// A catalogue that cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
+    /// The source that offered it.
+    pub source: String,
     /// When it was offered.
     pub at: SystemTime,
     /// What is wrong with it, in a few lines; without secrets.
@@ -60,8 +64,9 @@ impl Live {
                 confirmed: now,
                 switches: 0,
                 refusals: 0,
-                refused: None,
+                refused: Vec::new(),
             }),
+            complete: AtomicBool::new(true),
         }
     }
 
@@ -71,8 +76,9 @@ impl Live {
         Arc::clone(&current)
     }
 
-    /// Offers a newer one, which takes the place of the one in use unless they are the same.
-    pub fn offer(&self, catalogue: Catalogue) -> Offer {
+    /// Offers a newer one, which takes the place of the one in use unless they are the same. `source`
+    /// is what it came from.
+    pub fn offer(&self, source: &str, catalogue: Catalogue) -> Offer {
         let now = SystemTime::now();
         let same = self.get().revision() == catalogue.revision();
         if !same {
@@ -81,7 +87,7 @@ impl Live {
         }
         let mut history = self.locked();
         history.confirmed = now;
-        history.refused = None;
+        history.refused.retain(|refusal| refusal.source != source);
         if same {
             return Offer::Same;
         }
@@ -90,21 +96,33 @@ impl Live {
         Offer::Taken
     }
 
-    /// Says that the source still tells what is in use.
-    pub fn confirm(&self) {
+    /// Says that a source still tells what is in use.
+    pub fn confirm(&self, source: &str) {
         let mut history = self.locked();
         history.confirmed = SystemTime::now();
-        history.refused = None;
+        history.refused.retain(|refusal| refusal.source != source);
     }
 
-    /// Says that the source offered something that cannot be used, or could not be reached.
-    pub fn refuse(&self, why: impl Into<String>) {
+    /// Says that a source offered something that cannot be used, or could not be reached.
+    pub fn refuse(&self, source: &str, why: impl Into<String>) {
         let mut history = self.locked();
         history.refusals += 1;
-        history.refused = Some(Refusal {
+        history.refused.retain(|refusal| refusal.source != source);
+        history.refused.push(Refusal {
+            source: source.to_owned(),
             at: SystemTime::now(),
             why: why.into(),
         });
+    }
+
+    /// Whether every source has given something, so that requests can be answered.
+    pub fn is_complete(&self) -> bool {
+        self.complete.load(Ordering::Relaxed)
+    }
+
+    /// Says whether every source has given something.
+    pub fn set_complete(&self, complete: bool) {
+        self.complete.store(complete, Ordering::Relaxed);
     }
 
     /// What happened so far.
@@ -137,7 +155,7 @@ mod tests {
     fn a_reader_keeps_what_it_took_while_another_takes_its_place() {
         let live = Live::new(catalogue(1));
         let kept = live.get();
-        assert_eq!(live.offer(catalogue(2)), Offer::Taken);
+        assert_eq!(live.offer("a", catalogue(2)), Offer::Taken);
         assert_eq!(kept.module("ERW-A").unwrap().record.stock, Some(1));
         assert_eq!(live.get().module("ERW-A").unwrap().record.stock, Some(2));
         assert_eq!(live.history().switches, 1);
@@ -146,7 +164,7 @@ mod tests {
     #[test]
     fn the_same_content_is_no_switch() {
         let live = Live::new(catalogue(1));
-        assert_eq!(live.offer(catalogue(1)), Offer::Same);
+        assert_eq!(live.offer("a", catalogue(1)), Offer::Same);
         assert_eq!(live.history().switches, 0);
     }
 
@@ -154,12 +172,14 @@ mod tests {
     fn what_cannot_be_used_is_told_until_something_good_comes() {
         let live = Live::new(catalogue(1));
         let before = live.get();
-        live.refuse("boards/tarn.json is no board");
+        live.refuse("a", "boards/tarn.json is no board");
         assert!(Arc::ptr_eq(&before, &live.get()));
-        let told = live.history().refused.unwrap();
-        assert_eq!(told.why, "boards/tarn.json is no board");
-        live.confirm();
-        assert_eq!(live.history().refused, None);
-        assert_eq!(live.history().refusals, 1);
+        live.refuse("b", "no answer");
+        let told = live.history().refused;
+        assert_eq!(told[0].why, "boards/tarn.json is no board");
+        live.confirm("a");
+        let told = live.history().refused;
+        assert_eq!((told.len(), told[0].source.as_str()), (1, "b"));
+        assert_eq!(live.history().refusals, 2);
     }
 }

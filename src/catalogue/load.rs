@@ -9,8 +9,9 @@ use std::sync::Arc;
 use serde::de::DeserializeOwned;
 
 use super::expect::explained;
+use super::lines;
 use super::record::schema::{self, Expectation};
-use super::record::{BoardRecord, ModulesFile};
+use super::record::{BoardRecord, BoardsFile, ModuleLine, ModulesFile};
 use super::{BoardEntry, Catalogue, ModuleEntry};
 use crate::domain::module::RecordFault;
 use crate::wirecheck::text::{Reason, parse};
@@ -29,6 +30,24 @@ pub enum Content {
     Board,
     /// Modules by id.
     Modules,
+    /// Several board records.
+    Boards,
+    /// Modules, one JSON object on each line.
+    ModuleLines,
+    /// Modules, one row of comma-separated values each.
+    ModuleTable,
+}
+
+impl Content {
+    /// What a file of modules holds, by the ending of its name.
+    pub fn of_modules(name: &str) -> Option<Self> {
+        Some(match name.rsplit_once('.')?.1 {
+            "json" => Self::Modules,
+            "ndjson" => Self::ModuleLines,
+            "csv" => Self::ModuleTable,
+            _ => return None,
+        })
+    }
 }
 
 /// A file of a catalogue.
@@ -40,6 +59,28 @@ pub struct File<'a> {
     pub content: Content,
     /// Its bytes.
     pub bytes: &'a [u8],
+}
+
+/// A file that owns what it holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Text {
+    /// Its name in messages.
+    pub name: String,
+    /// What it holds.
+    pub content: Content,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+}
+
+impl Text {
+    /// The same, borrowed.
+    pub fn file(&self) -> File<'_> {
+        File {
+            name: &self.name,
+            content: self.content,
+            bytes: &self.bytes,
+        }
+    }
 }
 
 /// A fault of a file.
@@ -84,6 +125,9 @@ pub fn read(files: &[File<'_>]) -> Loaded {
         match file.content {
             Content::Board => loaded.board(file),
             Content::Modules => loaded.modules(file),
+            Content::Boards => loaded.boards(file),
+            Content::ModuleLines => loaded.module_lines(file),
+            Content::ModuleTable => loaded.module_table(file),
         }
     }
     loaded.repeated_ids();
@@ -102,13 +146,99 @@ impl Loaded {
         let Some(record) = self.parsed::<BoardRecord>(file, schema::board()) else {
             return;
         };
+        self.board_record(file, "", record);
+    }
+
+    fn boards(&mut self, file: &File<'_>) {
+        let Some(list) = self.parsed::<BoardsFile>(file, schema::boards()) else {
+            return;
+        };
+        for (place, record) in list.boards.into_iter().enumerate() {
+            self.board_record(file, &format!("/boards/{place}"), record);
+        }
+    }
+
+    fn board_record(&mut self, file: &File<'_>, at: &str, record: BoardRecord) {
         match record.to_board() {
             Ok(board) => {
                 let entry = BoardEntry { record, board };
                 self.boards.push((file.name.to_owned(), entry));
             }
-            Err(faults) => self.record_faults(file, "", faults),
+            Err(faults) => self.record_faults(file, at, faults),
         }
+    }
+
+    fn module_lines(&mut self, file: &File<'_>) {
+        let lines = file.bytes.split(|byte| *byte == b'\n');
+        for (number, bytes) in (1..).zip(lines) {
+            let bytes = bytes.strip_suffix(b"\r").unwrap_or(bytes);
+            if bytes.iter().all(u8::is_ascii_whitespace) {
+                continue;
+            }
+            // The line stands in the name, since a pointer begins within it.
+            let name = format!("{}, line {number}", file.name);
+            let line = File {
+                name: &name,
+                content: file.content,
+                bytes,
+            };
+            if let Some(line) = self.parsed::<ModuleLine>(&line, schema::line()) {
+                self.module_line(file, &name, line);
+            }
+            if self.is_hopeless() {
+                return;
+            }
+        }
+    }
+
+    fn module_table(&mut self, file: &File<'_>) {
+        let lines = match std::str::from_utf8(file.bytes) {
+            Ok(text) => lines::of_table(text),
+            Err(_) => {
+                let fault = Fault::new("", FaultCode::Unreadable, "the file is not UTF-8");
+                self.faults.push(FileFault {
+                    file: file.name.to_owned(),
+                    fault,
+                });
+                return;
+            }
+        };
+        match lines {
+            Ok(lines) => {
+                for (number, line) in lines {
+                    let name = format!("{}, line {number}", file.name);
+                    self.module_line(file, &name, line);
+                }
+            }
+            Err(faults) => {
+                for (number, fault) in faults {
+                    let name = format!("{}, line {number}", file.name);
+                    self.record_faults(
+                        &File {
+                            name: &name,
+                            ..*file
+                        },
+                        "",
+                        vec![fault],
+                    );
+                }
+            }
+        }
+    }
+
+    fn module_line(&mut self, file: &File<'_>, name: &str, line: ModuleLine) {
+        match lines::module(line) {
+            Ok(entry) => self.modules.push((file.name.to_owned(), entry)),
+            Err(faults) => self.record_faults(&File { name, ..*file }, "", faults),
+        }
+    }
+
+    /// Whether so much is wrong that more would tell nothing: a list of the wrong kind has a fault
+    /// on each of its lines.
+    fn is_hopeless(&mut self) -> bool {
+        let hopeless = self.faults.len() >= 1000;
+        self.truncated |= hopeless;
+        hopeless
     }
 
     fn modules(&mut self, file: &File<'_>) {

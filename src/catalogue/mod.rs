@@ -1,16 +1,19 @@
 //! The catalogue: boards and modules that requests may name by id.
 //!
 //! [`record`] is what its authors write, [`load`] turns files into a [`Catalogue`] or lists every fault of
-//! them, [`embedded`] is the demo catalogue inside the program, [`directory`] reads a folder (the only
-//! part that touches files), [`live`] holds the one in use, [`doubts`] finds what is legal and still looks wrong.
+//! them (lists by the line go through `lines`, tables through `csv`), [`embedded`] is the demo catalogue inside the program, [`directory`] reads a folder (the only
+//! part that touches files), [`live`] holds the one in use, [`sources`] makes it of a folder and feeds, [`doubts`] finds what is legal and still looks wrong.
 
+mod csv;
 pub mod directory;
 pub mod doubts;
 pub mod embedded;
 mod expect;
+mod lines;
 pub mod live;
 pub mod load;
 pub mod record;
+pub mod sources;
 
 use std::sync::Arc;
 
@@ -62,6 +65,11 @@ impl Catalogue {
             modules,
             revision,
         }
+    }
+
+    /// A catalogue of nothing, for a service whose sources have not given anything yet.
+    pub fn empty() -> Self {
+        Self::new(Vec::new(), Vec::new())
     }
 
     /// SHA-256 over the content, as 64 lower-case hexadecimal digits. See [`canonical`].

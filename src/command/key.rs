@@ -1,13 +1,12 @@
 //! `kitproof key`: makes, lists and removes the keys of callers.
 
 use std::fs;
-use std::io::Write;
-use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
 
 use crate::api::keys::file::{self, KeyFile, KeyRecord};
 use crate::api::keys::text;
 use crate::api::scope::Scope;
+use crate::watch::replace;
 
 /// The commands.
 #[derive(Debug, clap::Subcommand)]
@@ -122,27 +121,4 @@ fn write(path: &Path, keys: &KeyFile) -> Result<(), String> {
     // Whatever was asked for on the command line must be readable again.
     file::read(text.as_bytes())?;
     replace(path, text.as_bytes())
-}
-
-/// Puts a file in place of another, readable by its owner only.
-///
-/// # Errors
-/// In words for the terminal.
-pub fn replace(path: &Path, content: &[u8]) -> Result<(), String> {
-    let fresh = path.with_extension(format!("new-{}", std::process::id()));
-    let written = fs::OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .mode(0o600)
-        .open(&fresh)
-        .and_then(|mut file| {
-            file.write_all(content)?;
-            file.sync_all()
-        })
-        .and_then(|()| fs::rename(&fresh, path));
-    written.map_err(|error| {
-        // A leftover would be in the way of the next try.
-        let _ = fs::remove_file(&fresh);
-        format!("cannot write `{}`: {error}", path.display())
-    })
 }

@@ -79,6 +79,17 @@ impl Currency {
             .then_some(Self(bytes))
     }
 
+    /// Decimals of its minor unit: 2, but for those of ISO 4217 (list one) that have others.
+    pub fn minor_digits(&self) -> u32 {
+        match &self.0 {
+            b"BIF" | b"CLP" | b"DJF" | b"GNF" | b"ISK" | b"JPY" | b"KMF" | b"KRW" | b"PYG"
+            | b"RWF" | b"UGX" | b"UYI" | b"VND" | b"VUV" | b"XAF" | b"XOF" | b"XPF" => 0,
+            b"BHD" | b"IQD" | b"JOD" | b"KWD" | b"LYD" | b"OMR" | b"TND" => 3,
+            b"CLF" | b"UYW" => 4,
+            _ => 2,
+        }
+    }
+
     /// The three letters.
     pub fn code(&self) -> &str {
         std::str::from_utf8(&self.0).unwrap_or("XXX")

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::{fs, io};
 
 use crate::api::{ENDPOINTS, document};
-use crate::catalogue::record::{BoardRecord, ModulesFile, schema};
+use crate::catalogue::record::{BoardRecord, ModuleLine, ModulesFile, schema};
 
 /// The command that writes all of them.
 pub const COMMAND: &str = "cargo run -- generate";
@@ -81,6 +81,10 @@ fn schemas() -> Result<Vec<Product>, GenerateError> {
         (
             "module",
             schema::document::<ModulesFile>("Memory modules by id"),
+        ),
+        (
+            "module-line",
+            schema::document::<ModuleLine>("A memory module in a line of NDJSON"),
         ),
     ];
     let products = products.into_iter().map(|(name, document)| {

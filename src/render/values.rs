@@ -78,25 +78,9 @@ fn fraction(value: u64, digits: u32, least: usize, words: &Words) -> String {
     }
 }
 
-/// Currencies whose minor unit is not a hundredth (ISO 4217, list one).
-const OTHER_MINOR_UNITS: [(&str, u32); 9] = [
-    ("JPY", 0),
-    ("KRW", 0),
-    ("ISK", 0),
-    ("CLP", 0),
-    ("VND", 0),
-    ("BHD", 3),
-    ("KWD", 3),
-    ("JOD", 3),
-    ("TND", 3),
-];
-
 fn money_text(money: Money, words: &Words) -> String {
     let code = money.currency.code();
-    let digits = OTHER_MINOR_UNITS
-        .iter()
-        .find(|(known, _)| *known == code)
-        .map_or(2, |(_, digits)| *digits);
+    let digits = money.currency.minor_digits();
     let sign = if money.minor < 0 { "-" } else { "" };
     format!(
         "{sign}{} {code}",

@@ -60,6 +60,8 @@ pub struct Settings {
     pub shutdown_timeout: Duration,
     /// Folder of boards and modules; the embedded catalogue when not given.
     pub catalogue: Option<PathBuf>,
+    /// File of all addresses that the service may call by itself; it calls none when not given.
+    pub outbound: Option<PathBuf>,
     /// Who may reach the service, and how often.
     pub access: Access,
     /// How log lines are written.
@@ -83,6 +85,7 @@ impl Default for Settings {
             streams: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(1)),
             shutdown_timeout: Duration::from_secs(10),
             catalogue: None,
+            outbound: None,
             access: Access::default(),
             log_format: LogFormat::Text,
         }

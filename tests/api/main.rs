@@ -29,6 +29,8 @@ mod languages;
 #[cfg(test)]
 mod lists;
 #[cfg(test)]
+mod live;
+#[cfg(test)]
 mod problems;
 #[cfg(test)]
 mod read_inventory;

@@ -39,6 +39,7 @@ fn every_demo_file_is_valid_by_the_committed_schema() {
         let validator = match file.content {
             Content::Board => &board,
             Content::Modules => &module,
+            other => panic!("{other:?} in the demo catalogue"),
         };
         assert!(validator.takes(&demo(file.name)), "{}", file.name);
     }

@@ -4,9 +4,9 @@ use crate::catalogue::record::MoneyRecord;
 use crate::domain::module::{Module, ModuleFacts};
 use crate::domain::units::Milliwatts;
 use crate::read::Reading;
-use crate::read::label::{read_label, write_label};
+use crate::read::label::{is_in_doubt, read_label, write_label};
 use crate::read::module_facts::of_reading;
-use crate::read::note::{Note, Weight};
+use crate::read::note::Note;
 use crate::render::words::Words;
 use crate::wirecheck::fault::quoted;
 use crate::wirecheck::{Fault, FaultCode};
@@ -16,9 +16,6 @@ use super::reference::LabelRef;
 
 /// What would be right where no label can be read.
 const HINT: &str = "a label such as `32GB 2Rx4 PC4-3200AA-RB2-12`";
-
-/// Notes that weigh less than a fault and still leave open which of two facts is right.
-const CONTRADICTIONS: [&str; 2] = ["label-density-implausible", "label-kind-word-differs"];
 
 /// A module and what was noted of its label.
 pub struct ReadModule {
@@ -38,7 +35,7 @@ pub fn read(told: &LabelRef, at: &str) -> Result<ReadModule, Vec<Fault>> {
     let text = told.label.as_str();
     let (member, at) = (at, &format!("{at}/label"));
     let reading = read_label(text);
-    let doubts = reading.notes.iter().filter(|note| is_refused(note));
+    let doubts = reading.notes.iter().filter(|note| is_in_doubt(note));
     let faults: Vec<Fault> = doubts
         .map(|note| misread(note, &reading, at, words))
         .collect();
@@ -86,10 +83,6 @@ fn add_told(facts: &mut ModuleFacts, told: &LabelRef, at: &str) -> Result<(), Ve
     Ok(())
 }
 
-fn is_refused(note: &Note) -> bool {
-    note.weight() == Weight::Fault || CONTRADICTIONS.contains(&note.code())
-}
-
 /// The label in its usual spelling, or the text as it came.
 fn name(text: &str, reading: &Reading) -> String {
     let written = write_label(&reading.module).text;
@@ -103,7 +96,7 @@ fn name(text: &str, reading: &Reading) -> String {
 fn misread(note: &Note, reading: &Reading, at: &str, words: &Words) -> Fault {
     let message = NoteBody::of_module(note, None, words).as_message();
     let fault = Fault::new(at, FaultCode::Unusable, message);
-    let refused = || reading.notes.iter().filter(|note| is_refused(note));
+    let refused = || reading.notes.iter().filter(|note| is_in_doubt(note));
     let meant = write_label(&reading.module).text;
     match (note.text_of("meant"), meant) {
         (Some(part), Some(label)) if refused().all(|note| note.text_of("meant").is_some()) => fault
@@ -169,7 +162,7 @@ mod tests {
     }
 
     #[test]
-    fn text_that_is_no_label_is_refused() {
+    fn text_that_is_no_label_is_in_doubt() {
         for text in ["hello", "   ", "----"] {
             let found = faults(text);
             assert_eq!(found.len(), 1, "{text}: {found:?}");
@@ -178,7 +171,7 @@ mod tests {
     }
 
     #[test]
-    fn a_label_that_contradicts_itself_is_refused() {
+    fn a_label_that_contradicts_itself_is_in_doubt() {
         // Dies of 5 Gbit, and a word that names another kind.
         assert!(!faults("20GB 2Rx4 PC4-3200AA-RB2-12").is_empty());
         assert!(!faults("32GB 2Rx4 PC4-3200AA-RB2-12 UDIMM").is_empty());

@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
-use super::{BoardRecord, ModulesFile};
+use super::{BoardRecord, BoardsFile, ModuleLine, ModulesFile};
 use crate::wirecheck::Shapes;
 use crate::wirecheck::compile::Definitions;
 
@@ -49,6 +49,25 @@ fn compile<T: ToSchema>() -> Result<Expectation, SchemaError> {
 
 static BOARD: LazyLock<Result<Expectation, SchemaError>> = LazyLock::new(compile::<BoardRecord>);
 static MODULES: LazyLock<Result<Expectation, SchemaError>> = LazyLock::new(compile::<ModulesFile>);
+
+static BOARDS: LazyLock<Result<Expectation, SchemaError>> = LazyLock::new(compile::<BoardsFile>);
+static LINE: LazyLock<Result<Expectation, SchemaError>> = LazyLock::new(compile::<ModuleLine>);
+
+/// What a document of several boards is held against.
+///
+/// # Errors
+/// Text that says what is wrong with the schema.
+pub fn boards() -> Result<&'static Expectation, &'static SchemaError> {
+    BOARDS.as_ref()
+}
+
+/// What a line of NDJSON is held against.
+///
+/// # Errors
+/// Text that says what is wrong with the schema.
+pub fn line() -> Result<&'static Expectation, &'static SchemaError> {
+    LINE.as_ref()
+}
 
 /// What a board file is held against.
 ///

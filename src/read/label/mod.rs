@@ -30,8 +30,17 @@ pub use write::{WrittenLabel, write_label};
 
 use super::Reading;
 use super::fact::Fact;
-use super::note::Note;
+use super::note::{Note, Weight};
 use words::Pieces;
+
+/// Notes that weigh less than a fault and still leave open which of two facts is right.
+const CONTRADICTIONS: [&str; 2] = ["label-density-implausible", "label-kind-word-differs"];
+
+/// Whether a note says that a label must not be relied on: it is not well formed, or contradicts
+/// itself.
+pub fn is_in_doubt(note: &Note) -> bool {
+    note.weight() == Weight::Fault || CONTRADICTIONS.contains(&note.code())
+}
 
 /// Reads a label, in any of its forms.
 ///
