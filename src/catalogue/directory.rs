@@ -207,12 +207,15 @@ fn listed(folder: &Path, faults: &mut Vec<FileFault>) -> Vec<(String, Content)> 
     files
 }
 
+/// Device, number on it, length, and when it was written.
+type FilePrint = (u64, u64, u64, SystemTime);
+
 /// What tells, without reading them, that files of a folder have changed: which there are, and of
 /// each its place on the disk, its length and when it was written. Links are followed, so another
 /// folder behind a link is another print.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Print {
-    files: Vec<(String, Option<(u64, u64, u64, SystemTime)>)>,
+    files: Vec<(String, Option<FilePrint>)>,
 }
 
 impl Print {
