@@ -303,7 +303,7 @@ fn one_catalogue_decides_the_whole_stream() {
     assert_eq!(first, revision());
     let other = one_board();
     assert_ne!(other.revision(), revision());
-    state.live.offer(other);
+    state.live.offer("test", other);
     let now = get(own, "/health/ready");
     assert_ne!(now.header("kitproof-catalogue"), Some(revision()));
     talk.say(&requests()[1]);
