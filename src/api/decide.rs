@@ -4,11 +4,12 @@ use super::wire::answer::{self, AnswerBody, Frame};
 use super::wire::note::{self, NoteBody};
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
+use crate::domain::finding::Finding;
 use crate::domain::rules::Came;
 use crate::domain::stop::Stop;
 use crate::domain::validate::{Answer, rule_states, validate_until};
-use crate::render::text;
 use crate::render::words::{Context, Words};
+use crate::render::{svg, text};
 use crate::wirecheck::{Fault, FaultCode, Faults};
 
 /// A decision and what it rests on.
@@ -92,6 +93,17 @@ impl Decided<'_> {
             notes: &self.resolved.notes,
         };
         answer::body(&self.answer, frame, words, self.context())
+    }
+
+    /// The board as a drawing: where each module goes, what is blocked and why.
+    pub fn drawing(&self, words: &Words) -> String {
+        let findings: Vec<&Finding> = self.answer.findings.iter().collect();
+        let subject = svg::Subject {
+            context: self.context(),
+            population: &self.answer.population,
+            findings: &findings,
+        };
+        svg::document(subject, words)
     }
 
     /// The answer for reading.

@@ -3,10 +3,13 @@
 //! A rule holds its English sentence; [`words`] joins it with the finding's parameters. Everything
 //! else that is said lives in `locales/en.ftl`, once.
 
+pub mod escape;
 pub mod explanation;
 pub mod fixes;
 pub mod lists;
 pub mod notes;
+pub mod palette;
+pub mod svg;
 pub mod text;
 pub mod values;
 pub mod words;

@@ -197,6 +197,32 @@ report-slots = Steckplätze
 report-slots-line = { $free } frei, { $fillers } Platzhalter nötig
 report-noted = Beim Lesen aufgefallen
 
+# Zeichnungen eines Boards.
+draw-title = { $board }: { $modules ->
+    [one] ein Modul
+   *[other] { $modules } Module
+} in { $slots } Steckplätzen
+draw-socket = Sockel { $socket }
+draw-socket-with = Sockel { $socket }: { $processor }
+draw-socket-empty = Sockel { $socket }: kein Prozessor
+draw-channel = Kanal { $channel }
+draw-processor = Prozessor
+draw-processor-none = kein Prozessor
+draw-goes-in = kommt hinein
+draw-stays = bleibt
+draw-filler = Platzhalter
+draw-free = frei
+draw-blocked = gesperrt
+draw-no-processor = In diesem Sockel sitzt kein Prozessor; nichts erreicht seine Steckplätze.
+draw-not-served = Der Prozessor bedient diesen Kanal nicht.
+draw-ranks-used = Alle Ränge, die der Kanal sieht, sind verbraucht ({ $seen } von { $budget }): ein weiteres Modul wäre eines zu viel.
+draw-part = { $count } × { $part }: { $build }
+draw-key-order = Ring über einem Steckplatz: als wievielter er auf seinem Kanal gefüllt wird.
+draw-key-channel = Klammer darunter: der Kanal.
+draw-key-notch = Kleines Dreieck: das Ende, dem der Steg näher liegt.
+draw-key-plus = Plus: kommt jetzt hinein. Ohne Plus: ist da und bleibt.
+draw-key-filler = Platzhalter: ein leerer Steckplatz, der einen bekommt, damit die Luft über die Module streicht.
+
 ## Regeln. Ein Satz je Befund; `asks` beginnt mit „ob“; `title` und `doc` zeigt die Liste der Regeln.
 
 balance-wish = { $sockets }: der Speicher ist nicht so gleichmäßig verteilt wie gewünscht. Ein { $unit } trägt { $least }, ein anderer { $most }.

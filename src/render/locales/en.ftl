@@ -193,3 +193,29 @@ report-power-line = { $typical } typical, { $peak } peak
 report-slots = slots
 report-slots-line = { $free } free, { $fillers } fillers needed
 report-noted = Noted while reading
+
+# Drawings of a board.
+draw-title = { $board }: { $modules ->
+    [one] one module
+   *[other] { $modules } modules
+} in { $slots } slots
+draw-socket = Socket { $socket }
+draw-socket-with = Socket { $socket }: { $processor }
+draw-socket-empty = Socket { $socket }: no processor
+draw-channel = channel { $channel }
+draw-processor = processor
+draw-processor-none = no processor
+draw-goes-in = goes in
+draw-stays = stays
+draw-filler = filler
+draw-free = free
+draw-blocked = blocked
+draw-no-processor = There is no processor in this socket, so nothing reaches its slots.
+draw-not-served = The processor does not serve this channel.
+draw-ranks-used = All ranks that the channel sees are used ({ $seen } of { $budget }): another module would be one too many.
+draw-part = { $count } × { $part }: { $build }
+draw-key-order = Ring above a slot: when it fills on its channel.
+draw-key-channel = Bracket below: the channel.
+draw-key-notch = Small triangle: the end that the key is nearer to.
+draw-key-plus = Plus: goes in now. Without it: is there and stays.
+draw-key-filler = Filler: an empty slot that takes one, so that the air passes over the modules.
