@@ -185,3 +185,89 @@ fn every_number_of_a_sentence_is_also_a_parameter() {
         }
     }
 }
+
+/// Rules whose finding points nowhere in the request, with the reason.
+const POINTS_NOWHERE: [(&str, &str); 0] = [];
+
+/// Whether a pointer to an entry, or to a part of it, is among these.
+fn points_into(pointers: &[Value], entry: &str) -> bool {
+    pointers.iter().any(|pointer| {
+        let rest = pointer.as_str().unwrap().strip_prefix(entry);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+    })
+}
+
+/// A program must find what a finding is about without reading its sentence.
+#[test]
+fn every_finding_points_into_the_request_at_the_modules_of_its_slots() {
+    let (mut faults, mut pointed) = (Vec::new(), 0);
+    for rule in decidable() {
+        let request: Value = serde_json::from_str(rule.breaks).unwrap();
+        let answer = body(rule.breaks);
+        let seats = answer["placement"]["slots"].as_array().unwrap();
+        for finding in findings(&answer) {
+            let (id, pointers) = (
+                finding["rule"].as_str().unwrap(),
+                finding["pointers"].as_array().unwrap(),
+            );
+            let excused = POINTS_NOWHERE.iter().any(|(own, _)| *own == id);
+            if pointers.is_empty() != excused {
+                faults.push(format!(
+                    "{id} ({}, {}): points at {pointers:?}",
+                    rule.id, finding["state"]
+                ));
+            }
+            for pointer in pointers {
+                pointed += 1;
+                if request.pointer(pointer.as_str().unwrap()).is_none() {
+                    faults.push(format!(
+                        "{id} ({}): {pointer} is not in the request",
+                        rule.id
+                    ));
+                }
+            }
+            for slot in finding["slots"].as_array().into_iter().flatten() {
+                let seat = seats.iter().find(|seat| seat["slot"] == *slot);
+                let from = seat.map(|seat| seat["from"].as_str().unwrap());
+                if from.is_some_and(|from| !points_into(pointers, from)) {
+                    faults.push(format!(
+                        "{id} ({}): {slot} holds {from:?}, not among {pointers:?}",
+                        rule.id
+                    ));
+                }
+            }
+        }
+    }
+    assert!(
+        faults.is_empty(),
+        "{} faults:\n{}",
+        faults.len(),
+        faults.join("\n")
+    );
+    println!("{pointed} pointers of findings followed into the requests");
+}
+
+/// Findings about a wish point at it, those about processors at their sockets.
+#[test]
+fn findings_about_wishes_and_processors_point_at_them() {
+    let expected = [
+        ("capacity-wish", "/wishes/capacity_at_least_mib"),
+        ("rate-wish", "/wishes/rate_at_least_mts"),
+        ("free-slots-wish", "/wishes/free_slots"),
+        ("budget-wish", "/wishes/budget"),
+        ("power-wish", "/wishes/peak_power_at_most_mw"),
+        ("balance-wish", "/wishes/balance"),
+        ("licence-ceiling", "/wishes/licence_at_most_mib"),
+        ("first-socket-empty", "/processors/0"),
+    ];
+    for (id, pointer) in expected {
+        let rule = RULES.iter().find(|rule| rule.id == id).unwrap();
+        let answer = body(rule.breaks);
+        let finding = findings(&answer).iter().find(|f| f["rule"] == id).unwrap();
+        let pointers = finding["pointers"].as_array().unwrap();
+        assert!(
+            pointers.contains(&Value::from(pointer)),
+            "{id}: {pointers:?}"
+        );
+    }
+}

@@ -131,12 +131,7 @@ impl<'a> Pointers<'a> {
     /// A finding as JSON.
     pub fn finding(&self, finding: &'a Finding) -> FindingBody<'a> {
         let (words, context) = (self.words, self.context);
-        let mut pointers: Vec<String> = finding
-            .subjects
-            .iter()
-            .flat_map(|subject| patch::pointers(*subject, context.request))
-            .collect();
-        pointers.dedup();
+        let pointers = patch::pointers_of(finding, context.request);
         let missing: &[Missing] = match &finding.state {
             State::Undecided(missing) => missing,
             State::Broken => &[],

@@ -5,8 +5,9 @@
 
 use crate::domain::board::SlotIx;
 use crate::domain::board::policy::Protection;
-use crate::domain::finding::{Fact, Fix, Missing, Subject, WishChange};
+use crate::domain::finding::{Fact, Finding, Fix, Missing, Subject, WishChange};
 use crate::domain::request::{Balance, InstalledPolicy, PartIx, Request, Seated, VoltagePolicy};
+use crate::domain::rules::is_told;
 use crate::render::words::Context;
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -36,15 +37,32 @@ fn operation(op: &'static str, path: impl Into<String>, value: Value) -> Operati
     }
 }
 
+/// Where what a finding is about stands in the request.
+pub fn pointers_of(finding: &Finding, request: &Request) -> Vec<String> {
+    let mut pointers: Vec<String> = Vec::new();
+    let told = finding
+        .subjects
+        .iter()
+        .filter(|subject| is_told(**subject, request));
+    for subject in told {
+        for pointer in pointers_to(*subject, &finding.sockets, request) {
+            if !pointers.contains(&pointer) {
+                pointers.push(pointer);
+            }
+        }
+    }
+    pointers
+}
+
 /// Where a subject stands in the request.
-pub fn pointers(subject: Subject, request: &Request) -> Vec<String> {
+fn pointers_to(subject: Subject, sockets: &[u8], request: &Request) -> Vec<String> {
     let wish = |member: &str| vec![format!("/wishes/{member}")];
     match subject {
         Subject::Part(part) => of_part(part, request),
         Subject::KitLine(line) => vec![format!("/kit/{line}")],
         Subject::PopulationEntry(entry) => vec![format!("/population/{entry}")],
         Subject::InstalledEntry(entry) => vec![format!("/installed/{entry}")],
-        Subject::Processors => vec!["/processors".into()],
+        Subject::Processors => processors(sockets),
         Subject::Firmware => vec!["/firmware".into()],
         Subject::Protection => vec!["/protection".into()],
         Subject::VoltagePolicy => vec!["/voltage_policy".into()],
@@ -58,6 +76,15 @@ pub fn pointers(subject: Subject, request: &Request) -> Vec<String> {
         Subject::Licence => wish("licence_at_most_mib"),
         Subject::ChipCorrection => wish("chip_correction"),
     }
+}
+
+/// The entries of some sockets, or of all.
+fn processors(sockets: &[u8]) -> Vec<String> {
+    if sockets.is_empty() {
+        return vec!["/processors".into()];
+    }
+    let entry = |socket: &u8| format!("/processors/{}", socket.saturating_sub(1));
+    sockets.iter().map(entry).collect()
 }
 
 /// Every line or entry that names a module.

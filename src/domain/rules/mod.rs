@@ -7,11 +7,13 @@
 mod battery;
 mod hits;
 mod lasting;
+mod point;
 mod view;
 
 pub use battery::{Battery, RuleSet, Standing};
 pub use hits::{Draft, Hits};
 pub use lasting::{is_free_of_order, lasts};
+pub use point::is_told;
 pub use view::{BoardView, ChannelView, OnChannel, PartView, SocketView};
 
 use super::finding::{Fact, Finding, Severity};
@@ -297,7 +299,9 @@ pub fn check(view: &BoardView<'_>) -> Vec<Finding> {
             run(*check, view, &channels, &mut hits);
         }
     }
-    hits.into_findings()
+    let mut findings = hits.into_findings();
+    point::point(view, &mut findings);
+    findings
 }
 
 /// A channel that holds modules, and those like it.

@@ -1,8 +1,8 @@
 //! Two modules in one slot.
 
 use super::super::board::SlotIx;
-use super::super::finding::{Fix, Severity, Subject};
-use super::super::population::Origin;
+use super::super::finding::{Fix, Severity};
+use super::point::subject;
 use super::{BoardView, Check, Group, Hits, Rule};
 
 /// The rule.
@@ -38,14 +38,6 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
                 None => draft.fix(Fix::Remove { slot: *slot }),
             }
         });
-    }
-}
-
-fn subject(origin: Origin) -> Subject {
-    match origin {
-        Origin::Kit(line) => Subject::KitLine(line),
-        Origin::Population(entry) => Subject::PopulationEntry(entry),
-        Origin::Installed(entry) => Subject::InstalledEntry(entry),
     }
 }
 
