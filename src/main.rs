@@ -14,10 +14,12 @@ use kitproof::api::read_any::read_any;
 use kitproof::api::wire::explain::{AboutName, ExplainRequest};
 use kitproof::api::wire::reported::Installed;
 use kitproof::api::wire::request::ValidateRequest;
+use kitproof::api::wire::verify::VerifyRequest;
 use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
 use kitproof::catalogue::{Catalogue, directory, embedded};
 use kitproof::command::key::{self, KeyCommand};
 use kitproof::command::operate;
+use kitproof::domain::verify::Agreement;
 use kitproof::generated;
 use kitproof::remote::client::Client;
 use kitproof::render::words::Words;
@@ -58,6 +60,11 @@ enum Command {
     ///
     /// Which of them it is shows by its content. Exits with 2 if nothing can be read.
     Read(Read),
+    /// Compare a plan with what a machine reports after the work, and say what to try first.
+    ///
+    /// Exits with 0 if what was found is what was planned, 1 if not or if that can't be told, 2 if the
+    /// request cannot be used.
+    Verify(Verify),
     /// Work on a catalogue of one's own.
     #[command(subcommand)]
     Catalogue(CatalogueCommand),
@@ -138,6 +145,25 @@ struct Read {
 }
 
 #[derive(Debug, clap::Args)]
+struct Verify {
+    /// The request (as for `POST /v1/verify`), or with `--found` the plan alone (as for
+    /// `POST /v1/validate`); `-` for standard input.
+    file: PathBuf,
+    /// The inventory report that the machine gave after the work.
+    #[arg(long, value_name = "FILE")]
+    found: Option<PathBuf>,
+    /// A catalogue's folder to use instead of the embedded one.
+    #[arg(long, value_name = "FOLDER")]
+    catalogue: Option<PathBuf>,
+    /// Print the answer as JSON instead of a report.
+    #[arg(long)]
+    json: bool,
+    /// Exit with 0 once it has answered, whatever the result: for reading, not for scripts.
+    #[arg(long)]
+    report: bool,
+}
+
+#[derive(Debug, clap::Args)]
 struct Serve {
     /// Address to listen on.
     #[arg(long, default_value_t = Settings::default().address)]
@@ -176,6 +202,7 @@ fn main() -> ExitCode {
         Command::Explain(options) => explain(&options),
         Command::Health { url } => health(&url),
         Command::Read(options) => read(&options),
+        Command::Verify(options) => verify(&options),
         Command::Catalogue(CatalogueCommand::Check { folder }) => check_catalogue(&folder),
         Command::Key(command) => run_key(command),
         Command::Generate { check: true, root } => check_generated(&root),
@@ -329,6 +356,30 @@ fn read(options: &Read) -> Result<ExitCode, Failure> {
         print(read.report().trim_end())?;
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn verify(options: &Verify) -> Result<ExitCode, Failure> {
+    let catalogue = catalogue(options.catalogue.as_deref())?;
+    let text = content(&options.file)?;
+    let request = match &options.found {
+        Some(report) => VerifyRequest::of_report(request(&text, None)?, &content(report)?),
+        None => read_json::<VerifyRequest>(&text)
+            .map_err(|problem| faults_as_text(&Problem::from(problem)))?,
+    };
+    let verified = api::verify::verify(&request, &catalogue).map_err(Problem::invalid_body);
+    let verified = verified.map_err(|problem| faults_as_text(&problem))?;
+    let words = Words::english();
+    if options.json {
+        print(&serde_json::to_string_pretty(&verified.body(words))?)?;
+    } else {
+        print(verified.report(words).trim_end())?;
+    }
+    let agrees = verified.agreement() == Agreement::Agrees;
+    Ok(if options.report || agrees {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::from(1)
+    })
 }
 
 /// Every fault of a request on a line of its own.

@@ -59,13 +59,23 @@ pub const VALIDATE: &[Example] = &[
     example!(post "report-and-cart", "/v1/validate"),
 ];
 
+/// The module that is not seen: what the document shows of a comparison.
+pub const NOT_SEEN: Example = example!(post "verify-not-seen", "/v1/verify");
+
+/// Requests to compare.
+pub const VERIFY: &[Example] = &[
+    NOT_SEEN,
+    example!(post "verify-agrees", "/v1/verify"),
+    example!(post "verify-slow", "/v1/verify"),
+];
+
 /// Every example once: those of the document, then the others.
 pub fn all() -> Vec<Example> {
     let shown = ENDPOINTS
         .iter()
         .filter_map(|endpoint| endpoint.shown_example());
     let mut all: Vec<Example> = shown.collect();
-    for more in VALIDATE {
+    for more in VALIDATE.iter().chain(VERIFY) {
         if all.iter().all(|known| known.name != more.name) {
             all.push(*more);
         }

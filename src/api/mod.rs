@@ -33,6 +33,7 @@ pub mod routes;
 pub mod scope;
 pub mod server;
 pub mod state;
+pub mod verify;
 pub mod wire;
 
 pub use endpoint::Endpoint;
@@ -45,7 +46,7 @@ use examples::example;
 use routes::{
     board, board_fits, boards, docs, explain as explainer, health_live, health_ready, module,
     modules, openapi, problem as problem_page, problems, read_inventory as inventory_reader,
-    read_module as module_reader, rule, rules, validate, validate_bulk,
+    read_module as module_reader, rule, rules, validate, validate_bulk, verify as verifier,
 };
 
 /// Every endpoint: the routes and the OpenAPI document both come from here.
@@ -62,6 +63,9 @@ pub const ENDPOINTS: &[Endpoint] = &[
         .produces(explainer::FORMS)
         .speaks()
         .example(example!(post "explain", "/v1/explain")),
+    Endpoint::new::<verifier::__path_verify>(|route| route.to(verifier::verify))
+        .speaks()
+        .example(examples::NOT_SEEN),
     Endpoint::new::<module_reader::__path_read_module>(|route| {
         route.to(module_reader::read_module)
     })

@@ -27,3 +27,4 @@ pub(crate) mod testing;
 pub mod timing;
 pub mod units;
 pub mod validate;
+pub mod verify;

@@ -12,4 +12,5 @@ pub mod palette;
 pub mod svg;
 pub mod text;
 pub mod values;
+pub mod verify;
 pub mod words;

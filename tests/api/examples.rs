@@ -46,9 +46,11 @@ fn every_example_is_answered_as_its_file_says() {
 /// what the command line prints, which is another road to the same answer.
 #[test]
 fn the_command_line_gives_the_same_bytes() {
-    for example in examples::VALIDATE {
+    let checks = examples::VALIDATE.iter().map(|example| ("check", example));
+    let comparisons = examples::VERIFY.iter().map(|example| ("verify", example));
+    for (command, example) in checks.chain(comparisons) {
         let printed = std::process::Command::new(env!("CARGO_BIN_EXE_kitproof"))
-            .args(["check", "--json", "--report"])
+            .args([command, "--json", "--report"])
             .arg(file(&format!("{}.json", example.name)))
             .output()
             .expect("the program runs");

@@ -42,3 +42,5 @@ mod readme;
 mod reports;
 #[cfg(test)]
 mod service;
+#[cfg(test)]
+mod verify;

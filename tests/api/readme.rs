@@ -52,6 +52,23 @@ fn the_first_command_prints_what_the_readme_shows() {
 }
 
 #[test]
+fn the_comparison_prints_what_the_readme_shows() {
+    let output = Command::new(env!("CARGO_BIN_EXE_kitproof"))
+        .args([
+            "verify",
+            "--report",
+            "openapi/examples/verify-not-seen.json",
+        ])
+        .current_dir(ROOT)
+        .output()
+        .expect("the program runs");
+    let printed = String::from_utf8(output.stdout).expect("text");
+    let shown = block("What was found is not");
+    let shown = shown.split("...").next().expect("text");
+    assert!(printed.contains(shown), "{printed}");
+}
+
+#[test]
 fn the_request_the_fix_and_the_problem_of_the_readme_are_true() {
     let fits = fs::read_to_string(Path::new(ROOT).join("openapi/examples/cart-fits.json"));
     let request = block("{\n  \"reference\"");
@@ -66,7 +83,7 @@ fn the_request_the_fix_and_the_problem_of_the_readme_are_true() {
 #[test]
 fn the_readme_names_every_example_and_every_list() {
     let readme = fs::read_to_string(Path::new(ROOT).join("README.md")).expect("a README");
-    for example in examples::VALIDATE {
+    for example in examples::VALIDATE.iter().chain(examples::VERIFY) {
         assert!(
             readme.contains(&format!("`{}`", example.name)),
             "{}",

@@ -195,3 +195,52 @@ fn a_server_is_asked_for_its_health_and_for_a_decision() {
     assert_eq!(code(&run(&["health", &address], "")), 2);
     assert_eq!(code(&run(&["health", "nowhere"], "")), 2);
 }
+
+#[test]
+fn a_comparison_exits_with_0_only_if_all_is_as_planned() {
+    let code_of = |arguments: &[&str], input: &str| code(&run(arguments, input));
+    assert_eq!(
+        code_of(&["verify", "openapi/examples/verify-agrees.json"], ""),
+        0
+    );
+    assert_eq!(
+        code_of(&["verify", "openapi/examples/verify-not-seen.json"], ""),
+        1
+    );
+    assert_eq!(
+        code_of(
+            &["verify", "--report", "openapi/examples/verify-slow.json"],
+            ""
+        ),
+        0
+    );
+    let plan = r#"{"board": "firth", "population": []}"#;
+    let dump = "tests/fixtures/inventory/firth.smbios.bin";
+    let found = run(&["verify", "-", "--found", dump], plan);
+    assert_eq!(code(&found), 1, "{}", said(&found));
+    assert!(
+        printed(&found).contains("another machine"),
+        "{}",
+        printed(&found)
+    );
+    let none = run(&["verify", "-", "--found", "Cargo.toml"], plan);
+    assert_eq!(code(&none), 2);
+    assert!(said(&none).contains("/found/inventory"), "{}", said(&none));
+}
+
+#[test]
+fn a_report_as_what_is_installed_gives_the_same_here_and_at_a_server() {
+    let service = serve();
+    let cart = r#"{"board": "firth", "kit": [{"module": "ERW-5R32-1x4", "quantity": 4}]}"#;
+    for report in ["firth.smbios.bin", "firth.lshw.json", "firth.dmidecode.txt"] {
+        let report = format!("tests/fixtures/inventory/{report}");
+        let installed = ["--installed", report.as_str(), "-"];
+        let near = run(&[&["check", "--json"], &installed[..]].concat(), cart);
+        let server = ["check", "--server", &service.address];
+        let far = run(&[&server, &installed[..]].concat(), cart);
+        assert_eq!(code(&near), code(&far), "{}{}", said(&near), said(&far));
+        let read =
+            |output: &Output| serde_json::from_str::<serde_json::Value>(&printed(output)).unwrap();
+        assert_eq!(read(&near), read(&far), "{report}");
+    }
+}

@@ -18,3 +18,4 @@ pub mod rule;
 pub mod rules;
 pub mod validate;
 pub mod validate_bulk;
+pub mod verify;

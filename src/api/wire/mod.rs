@@ -15,3 +15,4 @@ pub mod read_module;
 pub mod reference;
 pub mod reported;
 pub mod request;
+pub mod verify;

@@ -241,6 +241,8 @@ pub struct Resolved<'a> {
     pub board: BoardSource<'a>,
     /// The core's request.
     pub request: Request,
+    /// The catalogue's id of each of its parts, where it is of the catalogue.
+    pub ids: Vec<Option<String>>,
     /// What blocks.
     pub block_on: BlockOn,
     /// What was noted while labels and a report were read.
@@ -284,6 +286,7 @@ impl ValidateRequest {
         match (board, request) {
             (Some(board), Some(request)) if reader.faults.is_empty() => Ok(Resolved {
                 board,
+                ids: reader.parts.iter().map(|(id, _)| id.clone()).collect(),
                 request: Request {
                     parts: reader.parts.into_iter().map(|(_, part)| part).collect(),
                     ..request
@@ -707,7 +710,7 @@ impl<'a> Reader<'a> {
 }
 
 /// What to call a module that has no name: what is known of it, in the words of a label.
-fn describe(record: &ModuleRecord) -> String {
+pub fn describe(record: &ModuleRecord) -> String {
     let module = record.to_module("").ok();
     let mut words: Vec<String> = Vec::new();
     if let Some(module) = &module {

@@ -794,3 +794,102 @@ note-spd-height-over = Das Modul ist höher als { $limit } mm; um wie viel, ist 
 note-spd-maker-parity = Der Herstellercode { $found } in Byte { $byte } hat falsche Paritätsbits.
 note-spd-date-not-decimal = Das Herstellungsdatum { $found } besteht nicht aus Dezimalziffern.
 note-spd-text-not-printable = Der Text ab Byte { $byte } enthält nicht druckbare Zeichen; sie sind ausgelassen.
+
+# Ein Vergleich von Plan und Befund.
+
+one-of-slots = einer der Steckplätze { $list }
+
+agreement-agrees = Der Befund entspricht dem Plan.
+agreement-cannot_tell = Der Bericht sagt nicht alles, was nötig ist: siehe, was offen ist.
+agreement-differs = Der Befund entspricht nicht dem Plan.
+
+verify-title = { $board }: Befund nach der Arbeit
+verify-slots-title = Steckplatz für Steckplatz: Plan | Befund
+planned-nothing = nichts
+found-empty = leer
+found-unreadable = ein Modul, das sich nicht lesen lässt
+found-untold = nicht gesagt
+
+verify-difference = { $fact }: { $found } statt { $planned }
+
+verify-report-of-other-generation = Der Bericht zeigt { $found }-Module, dieses Board nimmt aber nur { $planned }: Es ist der Bericht einer anderen Maschine, oder der Plan nennt das falsche Board.
+verify-report-shows-no-module = Der Bericht zeigt gar kein Modul; { $planned ->
+    [one] eines ist geplant.
+   *[other] { $planned } sind geplant.
+}
+verify-report-shows-state-before = Der Bericht zeigt { $installed ->
+    [one] das Modul, das
+   *[other] die { $installed } Module, die
+} vorher da { $installed ->
+    [one] war
+   *[other] waren
+}, und { $added ->
+    [one] nicht das, das
+   *[other] keines der { $added }, die
+} dazukommen { $added ->
+    [one] sollte
+   *[other] sollten
+} ({ $slots }): Vielleicht stammt er aus der Zeit vor der Arbeit.
+verify-socket-without-processor = { $sockets }: Der Bericht zeigt dort keinen Prozessor, deshalb { $count ->
+    [one] fehlt das Modul seines Steckplatzes
+   *[other] fehlen die { $count } Module seiner Steckplätze
+} ({ $slots }).
+verify-socket-not-seen = { $sockets }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Wo ein ganzer Sockel fehlt, zuerst nach seinem Prozessor sehen.
+verify-channel-not-seen = { $channels }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Ein Modul, das nicht ganz eingerastet ist, kann seinen ganzen Kanal verbergen.
+verify-module-not-seen = { $slots }: Dort ist { $part } geplant, aber kein Modul zu sehen. Meist ist es nicht ganz eingerastet.
+verify-fewer-modules-seen = { $slots }: Dort sind { $planned } Module geplant, zu sehen { $seen ->
+    [one] ist
+   *[other] sind
+} nur { $seen }. Der Bericht sagt nicht, welchem Steckplatz sein Modul fehlt.
+verify-module-unreadable = { $slots }: Ein Modul ist da, seine Angaben lassen sich aber nicht lesen; geplant ist { $part }.
+verify-part-of-module-not-seen = { $slots }: Von { $part } sind nur { $seen } von { $whole } zu sehen; es fehlt ein Rang.
+verify-capacity-differs = { $slots }: Dort ist { $part } geplant, zu sehen ist { $found }: { $differences }.
+verify-other-module = { $slots }: Dort ist { $part } geplant, zu sehen ist ein anderes Modul ({ $found }): { $differences }.
+verify-modules-exchanged = { $one } und { $other } sitzen vertauscht (Steckplätze { $from } und { $to }).
+verify-module-in-other-slot = { $part } sitzt in Steckplatz { $from }, geplant ist Steckplatz { $to }.
+verify-module-in-unfitted-socket = { $slots }: Dort ist ein Modul zu sehen, für { $sockets } ist aber kein Prozessor geplant; der Speicher ist nicht erreichbar.
+verify-module-not-planned = { $slots }: Dort ist ein Modul zu sehen ({ $found }), geplant ist keines. Vielleicht ist es ein altes, das stecken blieb.
+verify-rate-lowered-by-module = Der Speicher läuft mit { $found } statt { $planned }, denn { $module } ist nur für { $rating } gebaut: Das langsamste Modul bestimmt die Datenrate der anderen.
+verify-rate-lowered-by-count = Der Speicher läuft mit { $found } statt { $planned }, denn hier sitzen mehr Module als geplant: { $channels }.
+verify-rate-below-plan = Der Speicher läuft mit { $found } statt { $planned }. Wenn alle Module wie geplant sind, hält ihn eine Einstellung der Firmware oder das Prozessormodell zurück.
+verify-rate-above-plan = Der Speicher läuft mit { $found }, schneller als die { $planned }, die die Angaben zu diesem Board dafür nennen: Vielleicht ist es von Hand eingestellt und nicht stabil.
+verify-protection-not-on = { $found } sind nutzbar, obwohl der Schutz ({ $protection }) { $planned } übrig lassen sollte: Er ist nicht eingeschaltet.
+verify-memory-held-back = Alle { $installed } der Module sind zu sehen, nutzbar sind aber nur { $found } von { $usable }: Vielleicht ist ein Schutz eingeschaltet, oder die Firmware hält nach Fehlern ein Modul zurück.
+verify-capacity-below-plan = Die Module, die zu sehen sind, haben { $found } statt { $planned }.
+verify-other-part-number = { $slots }: Ein Modul mit den geplanten Angaben ist zu sehen, aber mit anderer Teilenummer ({ $found } statt { $part }).
+verify-module-faster-than-planned = { $slots }: Statt { $part } ist ein Modul für { $rate } zu sehen ({ $found }). Es genügt und läuft hier nicht schneller.
+verify-facts-not-told = { $slots }: Ob es { $part } ist, lässt sich nicht sagen; der Bericht nennt nicht: { $facts }.
+verify-slots-not-told = Welches Modul in welchem Steckplatz sitzt, lässt sich nicht sagen ({ $slots }): Der Bericht unterscheidet sie nicht.
+verify-occupancy-not-told = { $slots }: Der Bericht sagt nicht, ob dort ein Modul ist.
+verify-report-incomplete = Dem Bericht fehlt ein Teil; was er nicht aufführt, kann trotzdem da sein.
+verify-rate-not-told = Ob der Speicher mit { $planned } läuft, lässt sich nicht sagen: Der Bericht nennt die Datenrate nicht, mit der er läuft.
+verify-total-not-told = Ob der Schutz eingeschaltet ist, lässt sich nicht sagen: Der Bericht nennt nicht, wie viel Speicher nutzbar ist.
+
+step-mend-causes-first = Zuerst beheben, was davor genannt ist, dann erneut vergleichen.
+step-check-machine = Prüfen, ob der Bericht von dieser Maschine stammt: Seriennummer oder Hostnamen vergleichen.
+step-check-board = Das Board des Plans mit dem Namen vergleichen, der auf dem Board steht.
+step-take-new-report = Jetzt, nachdem die Maschine nach der Arbeit gestartet ist, einen neuen, vollständigen Bericht erstellen und erneut vergleichen.
+step-reseat = Den Server herunterfahren und von jeder Stromversorgung trennen. Das Modul herausnehmen ({ $slots }), seine Kontakte und den Steckplatz ansehen und es gleichmäßig wieder eindrücken, bis beide Riegel von selbst schließen.
+step-reseat-named = Den Server herunterfahren und von jeder Stromversorgung trennen. Das Modul, das das Protokoll nennt, herausnehmen, seine Kontakte und den Steckplatz ansehen und es gleichmäßig wieder eindrücken, bis beide Riegel von selbst schließen.
+step-swap-slot = Hilft das nicht, es – wieder stromlos – mit einem Modul tauschen, das zu sehen ist: Bleibt der Fehler beim Steckplatz, liegt er am Steckplatz, an seinem Kanal oder am Prozessor.
+step-swap-module = Wandert der Fehler mit dem Modul, ein anderes der geplanten Teilenummer einsetzen.
+step-try-one-module = Mit einem Modul in dem Steckplatz starten, den die Bestückungsreihenfolge zuerst nennt, dann eines nach dem anderen dazunehmen: Das, nach dem es nicht mehr geht, ist genauer anzusehen.
+step-look-at-processors = Im Setup nachsehen, ob jeder Prozessor aufgeführt und eingeschaltet ist.
+step-seat-processor = Den Prozessor von Fachleuten nach der Anleitung des Herstellers neu einsetzen lassen: Ungleicher Druck oder ein verbogener Kontakt verbirgt Kanäle. Die Kontakte nie berühren.
+step-find-slot = Im Setup oder an den Fehlerleuchten nachsehen, wem das Modul fehlt ({ $slots }).
+step-read-label = Das Etikett des Moduls lesen und mit dem Plan vergleichen.
+step-fit-planned = Stromlos, von jeder Versorgung getrennt, das geplante Modul einsetzen oder mit dem vorhandenen neu prüfen lassen.
+step-exchange = Stromlos, von jeder Versorgung getrennt, die beiden Module tauschen.
+step-move = Stromlos, von jeder Versorgung getrennt, das Modul aus Steckplatz { $from } in Steckplatz { $to } umsetzen.
+step-move-to-fitted-socket = Stromlos, von jeder Versorgung getrennt, das Modul in einen Steckplatz eines Sockels mit Prozessor umsetzen.
+step-take-out = Stromlos, von jeder Versorgung getrennt, das Modul herausnehmen, oder es in den Plan aufnehmen und neu prüfen lassen.
+step-replace-slower = Stromlos, von jeder Versorgung getrennt, das langsamere Modul durch ein geplantes ersetzen.
+step-thin-out = Stromlos, von jeder Versorgung getrennt, die Module herausnehmen oder umsetzen, die der Plan dort nicht vorsieht.
+step-set-rate-automatic = Im Setup die Datenrate des Speichers auf automatisch stellen und ein Energieprofil wählen, das nicht am Speicher spart.
+step-compare-processor = Das Prozessormodell mit dem Plan vergleichen: Sein Speichercontroller hat eine eigene höchste Datenrate.
+step-update-firmware = Nachsehen, ob die Hinweise des Herstellers zu neuerer Firmware den Fehler nennen, und sie nach seiner Anleitung aktualisieren.
+step-set-protection = Im Setup den geplanten Schutz einstellen und neu starten.
+step-look-at-protection = Im Setup nachsehen, ob Spiegelung, Reserverang oder ein anderer Schutz wie geplant eingestellt ist.
+step-read-event-log = Das Ereignisprotokoll der Maschine lesen: Dort vermerkt die Firmware, welches Modul sie abgeschaltet hat und warum.
+step-compare-slots = Die Aufschriften neben den Steckplätzen mit dem Plan vergleichen und in `slots` angeben, welcher Steckplatz des Berichts welcher ist.
+step-look-at-rate = Im Setup nachsehen, mit welcher Datenrate der Speicher läuft.

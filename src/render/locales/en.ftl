@@ -219,3 +219,98 @@ draw-key-channel = Bracket below: the channel.
 draw-key-notch = Small triangle: the end that the key is nearer to.
 draw-key-plus = Plus: goes in now. Without it: is there and stays.
 draw-key-filler = Filler: an empty slot that takes one, so that the air passes over the modules.
+
+
+# A comparison of what was planned with what was found: `verify-ID` says what was found, `step-ID` what
+# to try. `$slots`, `$channels` and `$sockets` are there besides a sentence's own parameters.
+
+one-of-slots = one of the slots { $list }
+
+agreement-agrees = What was found is what was planned.
+agreement-cannot_tell = The report does not tell all that is needed: see what is open.
+agreement-differs = What was found is not what was planned.
+
+verify-title = { $board }: what was found after the work
+verify-slots-title = Slot by slot: planned | found
+planned-nothing = nothing
+found-empty = empty
+found-unreadable = a module that can't be read
+found-untold = not told
+
+verify-difference = { $fact } is { $found } instead of { $planned }
+
+verify-report-of-other-generation = The report shows { $found } modules, but this board takes { $planned } only: it is the report of another machine, or the plan names the wrong board.
+verify-report-shows-no-module = The report shows no module at all, where { $planned ->
+    [one] one is planned.
+   *[other] { $planned } are planned.
+}
+verify-report-shows-state-before = The report shows the { $installed ->
+    [one] module that was
+   *[other] { $installed } modules that were
+} there before, and { $added ->
+    [one] not the one
+   *[other] none of the { $added }
+} to be added in { $slots }: it may be from before the work.
+verify-socket-without-processor = { $sockets }: the report shows no processor there, so { $count ->
+    [one] the module of its slot is
+   *[other] the { $count } modules of its slots are
+} not seen ({ $slots }).
+verify-socket-not-seen = { $sockets }: none of the { $count } modules planned there is seen ({ $slots }). Where a whole socket is missing, look at its processor first.
+verify-channel-not-seen = { $channels }: none of the { $count } modules planned there is seen ({ $slots }). One module that is not fully seated can hide all of its channel.
+verify-module-not-seen = { $slots }: { $part } is planned there, but no module is seen. Mostly it is not fully seated.
+verify-fewer-modules-seen = { $slots }: { $planned } modules are planned there, but only { $seen } { $seen ->
+    [one] is
+   *[other] are
+} seen. The report does not tell which slot lacks its module.
+verify-module-unreadable = { $slots }: a module is seen, but its facts can't be read, where { $part } is planned.
+verify-part-of-module-not-seen = { $slots }: of { $part } only { $seen } of { $whole } is seen, so a rank is missing.
+verify-capacity-differs = { $slots }: { $part } is planned there, but { $found } is seen: { $differences }.
+verify-other-module = { $slots }: { $part } is planned there, but another module is seen ({ $found }): { $differences }.
+verify-modules-exchanged = { $one } and { $other } sit in each other's slots ({ $from } and { $to }).
+verify-module-in-other-slot = { $part } sits in slot { $from }, but is planned for slot { $to }.
+verify-module-in-unfitted-socket = { $slots }: a module is seen there, but no processor is planned for { $sockets }, so its memory can't be reached.
+verify-module-not-planned = { $slots }: a module is seen there ({ $found }), but none is planned. It may be an old one that was left in.
+verify-rate-lowered-by-module = The memory runs at { $found } instead of { $planned }, since { $module } is made for { $rating } only: the slowest module sets the rate of the others.
+verify-rate-lowered-by-count = The memory runs at { $found } instead of { $planned }, since more modules than planned sit on { $channels }.
+verify-rate-below-plan = The memory runs at { $found } instead of { $planned }. If all modules are as planned, then a setting of the firmware or the processor model holds it back.
+verify-rate-above-plan = The memory runs at { $found }, faster than the { $planned } that this board's record lists for it: it may be set by hand, and may not be stable.
+verify-protection-not-on = { $found } can be used, though { $protection } protection should leave { $planned }: the protection is not on.
+verify-memory-held-back = All { $installed } of modules are seen, but only { $found } of { $usable } can be used: a protection may be on, or the firmware holds a module back after errors.
+verify-capacity-below-plan = The modules that are seen hold { $found } instead of { $planned }.
+verify-other-part-number = { $slots }: a module of the planned facts is seen, with another part number ({ $found } in place of { $part }).
+verify-module-faster-than-planned = { $slots }: a module made for { $rate } is seen ({ $found }) in place of { $part }. It will do, and runs no faster here.
+verify-facts-not-told = { $slots }: it can't be told whether it is { $part }, since the report does not tell { $facts }.
+verify-slots-not-told = It can't be told which module sits in which of { $slots }: the report does not tell its slots apart.
+verify-occupancy-not-told = { $slots }: the report does not say whether a module is there.
+verify-report-incomplete = The report lacks a part, so what it does not list may still be there.
+verify-rate-not-told = It can't be told whether the memory runs at { $planned }, since the report does not tell the rate at which it runs.
+verify-total-not-told = It can't be told whether the protection is on, since the report does not tell how much memory can be used.
+
+step-mend-causes-first = Mend what is named before this first, then compare again.
+step-check-machine = Make sure that the report is of this machine: compare the serial number or the host name.
+step-check-board = Compare the board of the plan with the name printed on the board.
+step-take-new-report = Take a new, whole report now that the machine has started after the work, and compare again.
+step-reseat = Shut the server down and disconnect every supply. Take the module out ({ $slots }), look at its contacts and the slot, and press it in again evenly until both latches close by themselves.
+step-reseat-named = Shut the server down and disconnect every supply. Take the module that the log names out, look at its contacts and the slot, and press it in again evenly until both latches close by themselves.
+step-swap-slot = If that does not help, exchange it with a module that is seen, again without power: if the fault stays with the slot, suspect the slot, its channel or the processor.
+step-swap-module = If the fault moves with the module, fit another one of the planned part number.
+step-try-one-module = Start with one module in the first slot that the filling order names, then add the others one by one: the one after which it fails is the one to look at.
+step-look-at-processors = Look in the set-up screen whether every processor is listed and enabled.
+step-seat-processor = Have qualified staff seat the processor again after the maker's guide: uneven pressure or a bent contact hides channels. Never touch the contacts.
+step-find-slot = Look in the set-up screen or at the fault lights which of { $slots } lacks its module.
+step-read-label = Read the module's label and compare it with the plan.
+step-fit-planned = With the power off and every supply disconnected, fit the planned module, or validate again with the one that is there.
+step-exchange = With the power off and every supply disconnected, exchange the two modules.
+step-move = With the power off and every supply disconnected, move the module from slot { $from } to slot { $to }.
+step-move-to-fitted-socket = With the power off and every supply disconnected, move the module to a slot of a socket that holds a processor.
+step-take-out = With the power off and every supply disconnected, take the module out, or add it to the plan and validate again.
+step-replace-slower = With the power off and every supply disconnected, replace the slower module by a planned one.
+step-thin-out = With the power off and every supply disconnected, take out or move the modules that the plan does not put there.
+step-set-rate-automatic = Look in the set-up screen: set the memory rate to automatic and choose a power profile that does not save at the memory.
+step-compare-processor = Compare the processor model with the plan: its memory controller has a highest rate of its own.
+step-update-firmware = See whether the maker's notes on newer firmware name the fault, and update it after the maker's guide.
+step-set-protection = Set the planned protection in the set-up screen and start again.
+step-look-at-protection = Look in the set-up screen whether mirroring, a spare rank or another protection is as planned.
+step-read-event-log = Read the event log of the machine: firmware notes there which module it has switched off, and why.
+step-compare-slots = Compare the labels printed beside the slots with the plan, and tell which slot of the report is which in `slots`.
+step-look-at-rate = Look in the set-up screen at which rate the memory runs.

@@ -1,0 +1,551 @@
+//! Every kind of finding: what brings it about, and what does not.
+
+use super::*;
+use crate::domain::board::policy::{Protection, ProtectionOffer};
+use crate::domain::board::{Board, Limit};
+use crate::domain::module::{Generation, Kind as ModuleKind, ModuleFacts};
+use crate::domain::request::{Request, SocketState};
+use crate::domain::testing::{Case, board, module, rdimm};
+use crate::domain::units::{Mib, Mts};
+use crate::domain::validate::validate;
+use std::collections::BTreeSet;
+
+/// A plan, and a report that shows exactly that until a test changes it.
+struct Work {
+    board: Board,
+    request: Request,
+    found: Found,
+}
+
+impl Work {
+    /// Everything as planned: all slots of the board are listed, all facts told.
+    fn of(case: Case) -> Self {
+        let board = Board::checked(case.board).expect("a sound board");
+        let request = case.request;
+        let answer = validate(&board, &request).expect("an answer");
+        let slots = (0..board.slots.len()).map(|slot| {
+            let slot = SlotIx(slot as u16);
+            let occupant = answer.population.at(slot);
+            let facts = occupant.and_then(|own| request.part(own.part));
+            let running = answer.outcome.channels.iter();
+            let mut running = running.filter(|own| own.channel == board.channel_of(slot));
+            FoundSlot {
+                spots: vec![slot],
+                holds: match facts {
+                    None => Holds::Empty,
+                    Some(facts) => seen(facts, running.next().and_then(|own| own.rate)),
+                },
+            }
+        });
+        let found = Found {
+            slots: slots.collect(),
+            fitted: None,
+            total: None,
+            complete: true,
+        };
+        Self {
+            board,
+            request,
+            found,
+        }
+    }
+
+    /// One DDR3 socket with two channels of three positions, and 8 GiB RDIMM in these slots.
+    fn small(labels: &[&str]) -> Self {
+        Self::of(Case::on(board(Generation::Ddr3, 1, 2, 3)).seat(rdimm(8, 2), labels))
+    }
+
+    fn index(&self, label: &str) -> usize {
+        usize::from(self.board.slot_named(label).expect("a slot").0)
+    }
+
+    fn set(mut self, label: &str, holds: Holds) -> Self {
+        let index = self.index(label);
+        self.found.slots[index].holds = holds;
+        self
+    }
+
+    fn empty(self, label: &str) -> Self {
+        self.set(label, Holds::Empty)
+    }
+
+    /// A module with other facts than planned; it runs as fast as the one that was there.
+    fn change(mut self, label: &str, change: impl Fn(&mut FoundModule)) -> Self {
+        let index = self.index(label);
+        match &mut self.found.slots[index].holds {
+            Holds::Module(module) => change(module),
+            other => panic!("no module but {other:?}"),
+        }
+        self
+    }
+
+    /// What sits in these slots changes places.
+    fn swap(mut self, one: &str, other: &str) -> Self {
+        let (one, other) = (self.index(one), self.index(other));
+        let holds = self.found.slots[one].holds.clone();
+        self.found.slots[one].holds = self.found.slots[other].holds.clone();
+        self.found.slots[other].holds = holds;
+        self
+    }
+
+    /// Every module runs at this rate.
+    fn running(mut self, rate: u32) -> Self {
+        for slot in &mut self.found.slots {
+            if let Holds::Module(module) = &mut slot.holds {
+                module.running = Some(Mts(rate));
+            }
+        }
+        self
+    }
+
+    /// The report does not list these slots.
+    fn unlisted(mut self, is: impl Fn(&str) -> bool) -> Self {
+        let board = &self.board;
+        self.found
+            .slots
+            .retain(|slot| !is(board.label(slot.spots[0])));
+        self
+    }
+
+    /// The report does not tell slots of a channel apart.
+    fn blurred(mut self) -> Self {
+        for slot in &mut self.found.slots {
+            let channel = self.board.channel_of(slot.spots[0]);
+            slot.spots = self.board.slots_of(channel).collect();
+        }
+        self
+    }
+
+    fn with(mut self, change: impl Fn(&mut Found)) -> Self {
+        change(&mut self.found);
+        self
+    }
+
+    fn compared(&self) -> Compared {
+        let answer = validate(&self.board, &self.request).expect("an answer");
+        let names: Vec<Vec<String>> = self
+            .request
+            .parts
+            .iter()
+            .map(|part| part.part_number.iter().cloned().collect())
+            .collect();
+        let plan = Plan {
+            board: &self.board,
+            request: &self.request,
+            names: &names,
+            population: &answer.population,
+            outcome: &answer.outcome,
+            rate_at_best: answer.outcome.rate,
+        };
+        verify(&plan, &self.found)
+    }
+
+    /// The kinds of findings in order, each with its slots; causes in brackets.
+    fn told(&self) -> Vec<String> {
+        let told = |finding: &Finding| {
+            let slots = finding.slots.iter().map(|slot| self.board.label(*slot));
+            let slots = slots.collect::<Vec<_>>().join(" ");
+            let causes = finding
+                .follows_from
+                .iter()
+                .map(|kind| format!(" <{}>", kind.id));
+            format!("{} {slots}{}", finding.kind.id, causes.collect::<String>())
+        };
+        self.compared().findings.iter().map(told).collect()
+    }
+
+    fn finding(&self, id: &str) -> Finding {
+        let findings = self.compared().findings;
+        let mut own = findings.into_iter().filter(|finding| finding.kind.id == id);
+        own.next()
+            .unwrap_or_else(|| panic!("no {id} in {:?}", self.told()))
+    }
+}
+
+fn seen(facts: &ModuleFacts, running: Option<Mts>) -> Holds {
+    Holds::Module(Box::new(FoundModule {
+        facts: facts.clone(),
+        names: facts.part_number.iter().cloned().collect(),
+        running,
+    }))
+}
+
+fn param(finding: &Finding, name: &str) -> Value {
+    let mut own = finding.params.iter().filter(|(own, _)| *own == name);
+    own.next()
+        .map(|(_, value)| value.clone())
+        .expect("a parameter")
+}
+
+#[test]
+fn agrees_where_everything_is_as_planned() {
+    let work = Work::small(&["A1", "B1"]);
+    let compared = work.compared();
+    assert_eq!(work.told(), Vec::<String>::new());
+    assert_eq!(compared.agreement, Agreement::Agrees);
+    assert_eq!(compared.slots.len(), 2);
+    assert!(
+        compared
+            .slots
+            .iter()
+            .all(|own| own.state == Agreement::Agrees)
+    );
+}
+
+#[test]
+fn names_a_module_that_is_not_seen_and_what_follows_from_it() {
+    let work = Work::small(&["A1", "B1"]).empty("B1");
+    assert_eq!(
+        work.told(),
+        [
+            "module-not-seen B1",
+            "capacity-below-plan  <module-not-seen>"
+        ]
+    );
+    let finding = work.finding("module-not-seen");
+    let steps: Vec<&str> = finding.steps().iter().map(|step| step.0).collect();
+    assert_eq!(steps, ["reseat", "swap-slot", "swap-module"]);
+    let sum = work.finding("capacity-below-plan");
+    assert_eq!(param(&sum, "found"), Value::Capacity(Mib::gib(8)));
+    assert_eq!(sum.steps(), [MEND_FIRST]);
+}
+
+#[test]
+fn a_slot_that_a_whole_report_does_not_list_is_not_seen_and_one_of_half_a_report_is_open() {
+    let work = Work::small(&["A1", "B1"]).unlisted(|label| label == "B1");
+    assert_eq!(work.told()[0], "module-not-seen B1");
+    let half = work.with(|found| found.complete = false);
+    assert_eq!(half.told(), ["report-incomplete B1"]);
+    assert_eq!(half.compared().agreement, Agreement::CannotTell);
+}
+
+#[test]
+fn a_missing_channel_is_one_finding() {
+    let work = Work::small(&["A1", "A2", "B1", "B2"])
+        .empty("B1")
+        .empty("B2");
+    assert_eq!(
+        work.told(),
+        [
+            "channel-not-seen B1 B2",
+            "capacity-below-plan  <channel-not-seen>"
+        ]
+    );
+}
+
+#[test]
+fn a_missing_socket_is_one_finding_and_names_its_processor_where_the_report_shows_none() {
+    let case =
+        Case::on(board(Generation::Ddr3, 2, 2, 1)).seat(rdimm(8, 2), &["A1", "B1", "C1", "D1"]);
+    // Firmware does not even list the slots of a socket without a processor.
+    let work = Work::of(case).unlisted(|label| label.starts_with(['C', 'D']));
+    assert_eq!(work.told()[0], "socket-not-seen C1 D1");
+    assert_eq!(work.finding("socket-not-seen").sockets, [2]);
+    let bare = work.with(|found| found.fitted = Some(vec![true, false]));
+    assert_eq!(bare.told()[0], "socket-without-processor C1 D1");
+}
+
+#[test]
+fn a_module_in_another_slot_is_moved_and_not_missing() {
+    let work = Work::small(&["A1", "B1"]).swap("B1", "B3");
+    assert_eq!(work.told(), ["module-in-other-slot B1 B3"]);
+    let finding = work.finding("module-in-other-slot");
+    assert_eq!(
+        param(&finding, "from"),
+        Value::OneOf(vec![Value::Text("B3".into())])
+    );
+    assert_eq!(
+        param(&finding, "to"),
+        Value::OneOf(vec![Value::Text("B1".into())])
+    );
+}
+
+#[test]
+fn two_modules_in_each_other_s_slots_are_exchanged() {
+    let case = Case::on(board(Generation::Ddr3, 1, 2, 1))
+        .seat(rdimm(8, 2), &["A1"])
+        .seat(rdimm(16, 2), &["B1"]);
+    let work = Work::of(case).swap("A1", "B1");
+    assert_eq!(work.told(), ["modules-exchanged A1 B1"]);
+}
+
+#[test]
+fn another_capacity_and_another_kind_are_told_apart() {
+    let smaller = |module: &mut FoundModule| {
+        module.facts.capacity = Some(Mib::gib(4));
+        module.names = vec!["another".into()];
+    };
+    let work = Work::small(&["A1", "B1"]).change("A1", smaller);
+    assert_eq!(
+        work.told(),
+        [
+            "capacity-differs A1",
+            "capacity-below-plan  <capacity-differs>"
+        ]
+    );
+    let other = |module: &mut FoundModule| {
+        smaller(module);
+        module.facts.kind = Some(ModuleKind::Lrdimm);
+        module.facts.package_ranks = Some(4);
+    };
+    let work = Work::small(&["A1", "B1"]).change("A1", other);
+    assert_eq!(work.told()[0], "other-module A1");
+    let finding = work.finding("other-module");
+    let facts: Vec<Fact> = finding.differences.iter().map(|own| own.fact).collect();
+    assert_eq!(facts, [Fact::Kind, Fact::Capacity, Fact::PackageRanks]);
+}
+
+#[test]
+fn half_of_a_module_with_the_planned_part_number_is_a_part_of_it() {
+    let half = |module: &mut FoundModule| {
+        module.facts.capacity = Some(Mib::gib(4));
+        module.facts.package_ranks = Some(1);
+    };
+    let work = Work::small(&["A1", "B1"]).change("A1", half);
+    assert_eq!(work.told()[0], "part-of-module-not-seen A1");
+    assert_eq!(
+        work.finding("part-of-module-not-seen").steps()[0],
+        Step("reseat")
+    );
+}
+
+#[test]
+fn a_module_that_cannot_be_read_is_neither_missing_nor_right() {
+    let work = Work::small(&["A1", "B1"]).set("A1", Holds::Unreadable);
+    assert_eq!(work.told(), ["module-unreadable A1"]);
+}
+
+#[test]
+fn an_old_module_left_in_is_not_planned_and_explains_a_low_rate() {
+    let old = seen(&rdimm(8, 2), Some(Mts(1333)));
+    let work = Work::small(&["A1", "B1"]).running(1333).set("A2", old);
+    assert_eq!(
+        work.told(),
+        [
+            "module-not-planned A2",
+            "rate-lowered-by-count  <module-not-planned>"
+        ]
+    );
+    assert_eq!(work.compared().agreement, Agreement::Differs);
+}
+
+#[test]
+fn a_slower_module_mixed_in_is_the_named_cause_of_a_low_rate() {
+    let slow = |module: &mut FoundModule| {
+        module.facts.rate = Some(Mts(1333));
+        module.facts.part_number = Some("OLD".into());
+        module.names = vec!["OLD".into()];
+    };
+    let work = Work::small(&["A1", "B1"]).running(1333).change("B1", slow);
+    assert_eq!(
+        work.told(),
+        [
+            "other-module B1",
+            "rate-lowered-by-module B1 <other-module>",
+        ]
+    );
+    let finding = work.finding("rate-lowered-by-module");
+    assert_eq!(param(&finding, "rating"), Value::Rate(Mts(1333)));
+    // Firmware that tells the running rate for all: whether the module is the planned one stays open.
+    let old = work.change("A1", |module| module.facts.rate = Some(Mts(1333)));
+    assert_eq!(old.told(), ["rate-below-plan ", "facts-not-told B1"]);
+}
+
+#[test]
+fn a_low_rate_without_a_cause_in_the_report_asks_for_the_settings() {
+    let work = Work::small(&["A1", "B1"]).running(1066);
+    assert_eq!(work.told(), ["rate-below-plan "]);
+    let finding = work.finding("rate-below-plan");
+    assert_eq!(param(&finding, "planned"), Value::Rate(Mts(1600)));
+    assert_eq!(param(&finding, "found"), Value::Rate(Mts(1066)));
+    assert_eq!(finding.steps()[0], Step("set-rate-automatic"));
+}
+
+#[test]
+fn old_firmware_that_tells_one_low_rate_for_all_blames_no_module() {
+    let slow = |module: &mut FoundModule| module.facts.rate = Some(Mts(1066));
+    let work = Work::small(&["A1", "B1"]).running(1066);
+    let work = work.change("A1", slow).change("B1", slow);
+    assert_eq!(work.told(), ["rate-below-plan "]);
+}
+
+#[test]
+fn a_rate_within_rounding_agrees_and_a_higher_one_is_above_the_plan() {
+    let case = |rate: u32| {
+        let facts = ModuleFacts {
+            rate: Some(Mts(2666)),
+            ..module(Generation::Ddr4, ModuleKind::Rdimm, 16, 2)
+        };
+        Work::of(Case::on(board(Generation::Ddr4, 1, 2, 1)).seat(facts, &["A1", "B1"]))
+            .running(rate)
+    };
+    assert_eq!(case(2667).told(), Vec::<String>::new());
+    assert_eq!(case(2933).told(), ["rate-above-plan "]);
+}
+
+#[test]
+fn a_rate_that_nobody_tells_is_open() {
+    let silent = |module: &mut FoundModule| module.running = None;
+    let work = Work::small(&["A1"]).change("A1", silent);
+    assert_eq!(work.told(), ["rate-not-told "]);
+    assert_eq!(work.compared().agreement, Agreement::CannotTell);
+}
+
+#[test]
+fn less_than_all_modules_hold_is_held_back() {
+    let total = |gib: u64| {
+        move |found: &mut Found| {
+            found.total = Some(Total {
+                amount: Mib::gib(gib),
+                rough: false,
+            });
+        }
+    };
+    let work = || Work::small(&["A1", "B1", "A2", "B2"]);
+    assert_eq!(work().with(total(16)).told(), ["memory-held-back "]);
+    // Firmware keeps a little for itself.
+    assert_eq!(work().with(total(30)).told(), Vec::<String>::new());
+    // A missing module explains the sum, and no more than that.
+    let missing = work().empty("B2").with(total(24));
+    assert_eq!(missing.told().len(), 2, "{:?}", missing.told());
+}
+
+#[test]
+fn a_planned_protection_that_is_not_on_is_noticed() {
+    let mut facts = board(Generation::Ddr3, 1, 2, 1);
+    facts.protections = vec![ProtectionOffer {
+        protection: Protection::Mirrored,
+        groups: vec![vec![1, 2]],
+        identical: Vec::new(),
+        ranks_at_least: Limit::None,
+        needs_x4: false,
+    }];
+    let case = Case::on(facts).seat(rdimm(8, 2), &["A1", "B1"]);
+    let work = Work::of(case.with(|request| request.protection = Protection::Mirrored));
+    assert_eq!(work.told(), ["total-not-told "]);
+    let total = |gib: u64| Total {
+        amount: Mib::gib(gib),
+        rough: false,
+    };
+    let on = work.with(|found| found.total = Some(total(8)));
+    assert_eq!(on.told(), Vec::<String>::new());
+    let off = on.with(|found| found.total = Some(total(16)));
+    assert_eq!(off.told(), ["protection-not-on "]);
+}
+
+#[test]
+fn modules_of_an_unfitted_socket_are_not_reached() {
+    let case = Case::on(board(Generation::Ddr3, 2, 1, 1))
+        .seat(rdimm(8, 2), &["A1"])
+        .with(|request| {
+            request.sockets = Some(vec![SocketState::Fitted(None), SocketState::Empty])
+        });
+    let work = Work::of(case).set("B1", seen(&rdimm(8, 2), None));
+    assert_eq!(work.told(), ["module-in-unfitted-socket B1"]);
+}
+
+#[test]
+fn a_report_of_another_machine_is_one_finding() {
+    let case = Case::on(board(Generation::Ddr4, 1, 2, 1)).seat(
+        module(Generation::Ddr4, ModuleKind::Rdimm, 16, 2),
+        &["A1", "B1"],
+    );
+    let other = |module: &mut FoundModule| module.facts.generation = Some(Generation::Ddr3);
+    let work = Work::of(case).change("A1", other).change("B1", other);
+    assert_eq!(work.told(), ["report-of-other-generation "]);
+    let none = Work::small(&["A1", "B1"]).empty("A1").empty("B1");
+    assert_eq!(none.told(), ["report-shows-no-module "]);
+}
+
+#[test]
+fn a_report_from_before_the_work_is_the_cause_of_all_that_is_missing() {
+    let case = Case::on(board(Generation::Ddr3, 1, 2, 3))
+        .installed(rdimm(8, 2), &["A1", "B1"])
+        .seat(rdimm(16, 2), &["A2", "B2"]);
+    let work = Work::of(case).empty("A2").empty("B2");
+    assert_eq!(
+        work.told(),
+        [
+            "report-shows-state-before A2 B2",
+            "module-not-seen A2 B2 <report-shows-state-before>",
+            "capacity-below-plan  <module-not-seen> <report-shows-state-before>",
+        ]
+    );
+}
+
+#[test]
+fn facts_that_are_not_told_are_open_unless_the_part_number_is_the_planned_one() {
+    let bare = |module: &mut FoundModule| {
+        module.facts.package_ranks = None;
+        module.facts.kind = None;
+    };
+    let work = Work::small(&["A1"]).change("A1", bare);
+    assert_eq!(work.told(), Vec::<String>::new());
+    let work = work.change("A1", |module| module.names.clear());
+    assert_eq!(work.told(), ["facts-not-told A1"]);
+    assert_eq!(
+        work.finding("facts-not-told").facts,
+        [Fact::Kind, Fact::PackageRanks]
+    );
+    let other = Work::small(&["A1"]).change("A1", |module| module.names = vec!["X".into()]);
+    assert_eq!(other.told(), ["other-part-number A1"]);
+    assert_eq!(other.compared().agreement, Agreement::Agrees);
+    let faster = other.change("A1", |module| module.facts.rate = Some(Mts(1866)));
+    assert_eq!(faster.told(), ["module-faster-than-planned A1"]);
+}
+
+#[test]
+fn slots_that_the_report_does_not_tell_apart_are_compared_as_a_whole() {
+    let work = Work::small(&["A1", "B1"]).blurred();
+    assert_eq!(work.told(), ["slots-not-told A1 A2 A3 B1 B2 B3"]);
+    assert_eq!(work.compared().agreement, Agreement::CannotTell);
+    let full = Work::small(&["A1", "A2", "A3"]).blurred();
+    assert_eq!(
+        full.told(),
+        Vec::<String>::new(),
+        "full channels leave no choice"
+    );
+    let fewer = Work::small(&["A1", "A2", "A3"]).empty("A2").blurred();
+    assert_eq!(fewer.told()[0], "fewer-modules-seen A1 A2 A3");
+    assert_eq!(
+        param(&fewer.finding("fewer-modules-seen"), "seen"),
+        Value::Count(2)
+    );
+    let none = Work::small(&["A1", "A2", "B1"])
+        .empty("A1")
+        .empty("A2")
+        .blurred();
+    assert_eq!(none.told()[0], "channel-not-seen A1 A2");
+}
+
+#[test]
+fn entries_of_which_no_slot_is_known_are_compared_over_the_whole_board() {
+    let lost = |found: &mut Found| found.slots.iter_mut().for_each(|slot| slot.spots.clear());
+    let work = Work::small(&["A1", "B1"]).with(lost);
+    assert_eq!(work.told(), ["slots-not-told A1 A2 A3 B1 B2 B3"]);
+    let fewer = Work::small(&["A1", "B1"]).empty("B1").with(lost);
+    assert_eq!(fewer.told()[0], "fewer-modules-seen A1 B1");
+    let more = Work::small(&["A1"])
+        .set("B1", seen(&rdimm(8, 2), Some(Mts(1600))))
+        .with(lost);
+    assert_eq!(more.told()[0], "module-not-planned A1 A2 A3 B1 B2 B3");
+    assert!(more.finding("module-not-planned").one_of);
+}
+
+#[test]
+fn a_slot_of_which_the_report_does_not_say_whether_it_holds_anything_is_open() {
+    let work = Work::small(&["A1", "B1"]).set("B1", Holds::Untold);
+    assert_eq!(work.told(), ["occupancy-not-told B1"]);
+    assert_eq!(work.compared().agreement, Agreement::CannotTell);
+}
+
+#[test]
+fn every_kind_is_brought_about_by_a_test_of_this_file() {
+    let text = include_str!("tests.rs");
+    let missing: BTreeSet<&str> = KINDS
+        .iter()
+        .map(|kind| kind.id)
+        .filter(|id| !text.contains(&format!("\"{id}")))
+        .collect();
+    assert!(missing.is_empty(), "{missing:?}");
+}
