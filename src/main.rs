@@ -121,6 +121,9 @@ struct Explain {
     /// What to explain.
     #[arg(long, value_enum, default_value = "verdict")]
     about: AboutName,
+    /// For `limit`: the kit line, counted from 0.
+    #[arg(long)]
+    line: Option<u16>,
     /// A catalogue's folder to use instead of the embedded one.
     #[arg(long, value_name = "FOLDER")]
     catalogue: Option<PathBuf>,
@@ -271,6 +274,7 @@ fn explain(options: &Explain) -> Result<ExitCode, Failure> {
     let request = ExplainRequest {
         about: Some(options.about),
         request: Some(request(&content(&options.file)?, None)?),
+        line: options.line,
     };
     let explained = api::explain::explain(&request, &catalogue).map_err(Problem::invalid_body);
     let explained = explained.map_err(|problem| faults_as_text(&problem))?;

@@ -3,8 +3,9 @@
 use super::wire::explain::{self, AboutName, ExplainRequest, ExplanationBody, Frame};
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
-use crate::domain::explain::{self as core, Explanation};
-use crate::domain::validate::validate;
+use crate::domain::explain::{self as core, Case, Explanation};
+use crate::domain::stop::Stop;
+use crate::domain::validate::validate_until;
 use crate::render::explanation::text;
 use crate::render::words::{Context, Words};
 use crate::wirecheck::{Fault, FaultCode, Faults};
@@ -25,12 +26,36 @@ pub fn explain<'a>(
     body: &ExplainRequest,
     catalogue: &'a Catalogue,
 ) -> Result<Explained<'a>, Faults> {
+    explain_until(body, catalogue, &Stop::never())
+}
+
+/// The same, ended early when a stop is asked for. What it gives then is no explanation.
+///
+/// # Errors
+/// Everything that cannot be found or used, with pointers into the request.
+pub fn explain_until<'a>(
+    body: &ExplainRequest,
+    catalogue: &'a Catalogue,
+    stop: &Stop,
+) -> Result<Explained<'a>, Faults> {
     let request = member(body.request.as_ref(), "request")?;
     let resolved = resolve(request, "/request", catalogue)?;
     let board = resolved.board.board();
-    let answer = validate(board, &resolved.request).ok_or_else(unusable)?;
+    let answer = validate_until(board, &resolved.request, stop).ok_or_else(unusable)?;
+    let case = Case {
+        board,
+        request: &resolved.request,
+        answer: &answer,
+        stop,
+    };
     let explanation = match body.about.unwrap_or_default() {
-        AboutName::Verdict => core::verdict(board, &resolved.request, &answer),
+        AboutName::Verdict => core::verdict(case),
+        AboutName::Limit => {
+            let line = usize::from(body.line.unwrap_or(0));
+            core::limit(case, line).ok_or_else(|| no_line(line))?
+        }
+        AboutName::Conflict => core::conflict(case),
+        AboutName::Worksheet => core::worksheet(case),
     };
     Ok(Explained {
         resolved,
@@ -60,6 +85,12 @@ fn resolve<'a>(
         }
         faults
     })
+}
+
+fn no_line(line: usize) -> Faults {
+    let message = format!("the kit of the request has no line {line}");
+    let fault = Fault::new("/line", FaultCode::OutOfRange, message);
+    Faults::from(fault.hint("a line of `/request/kit`, counted from 0"))
 }
 
 fn unusable() -> Faults {

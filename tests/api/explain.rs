@@ -50,3 +50,127 @@ fn plain_text_comes_where_it_is_asked_for() {
     );
     assert!(reply.text().starts_with("It does not fit.\n"));
 }
+
+fn cart(module: &str, quantity: u32) -> Value {
+    json!({"board": "tarn", "kit": [{"module": module, "quantity": quantity}]})
+}
+
+fn text(about: &str, request: &Value) -> String {
+    let body = json!({"about": about, "request": request}).to_string();
+    let headers = [
+        ("content-type", "application/json"),
+        ("accept", "text/plain"),
+    ];
+    send(address(), "POST", "/v1/explain", &headers, body.as_bytes()).text()
+}
+
+/// The limit question of the trade. Common practice: eight ranks a channel, so two modules of four
+/// are all, while a buffer that shows two ranks as one lets three through.
+#[test]
+fn says_how_many_fit_with_the_arithmetic() {
+    let quad = text("limit", &cart("ERW-3R32-4x4", 1));
+    assert!(
+        quad.starts_with("At most 16 of ERW-3R32-4x4 fit.\n"),
+        "{quad}"
+    );
+    assert!(quad.contains("4 + 4 = 8 of 8."), "{quad}");
+    assert!(quad.contains("4 + 4 + 4 = 12 of 8."), "{quad}");
+    let reduced = text("limit", &cart("ERW-3L32-4x4", 1));
+    assert!(
+        reduced.starts_with("At most 24 of ERW-3L32-4x4 fit.\n"),
+        "{reduced}"
+    );
+    assert!(reduced.contains("4 ÷ 2 = 2."), "{reduced}");
+    assert!(reduced.contains("2 + 2 + 2 = 6 of 8."), "{reduced}");
+    let dual = text("limit", &cart("ERW-3R16-2x4", 1));
+    assert!(
+        dual.starts_with("At most 24 of ERW-3R16-2x4 fit.\n"),
+        "{dual}"
+    );
+    assert!(dual.contains("25 of 24."), "{dual}");
+}
+
+#[test]
+fn the_next_limit_behind_the_first_is_named() {
+    let answer = explain(&json!({"about": "limit", "request": cart("ERW-3R32-4x4", 1)})).json();
+    let next = &answer["nodes"][answer["roots"][2].as_u64().unwrap() as usize];
+    assert_eq!(next["message"], "limit-next");
+    assert_eq!(next["params"]["count"]["value"], 24);
+    let below = &answer["nodes"][next["because"][0].as_u64().unwrap() as usize];
+    assert_eq!(below["finding"]["rule"], "more-modules-than-slots");
+    let rows = answer["tables"][0]["rows"].as_array().unwrap();
+    let last = rows.last().unwrap();
+    assert_eq!(last["marked"], true);
+    assert_eq!(last["cells"][0]["value"], 16);
+    assert_eq!(last["cells"][2]["value"], 16 * 32 * 1024);
+}
+
+#[test]
+fn a_limit_needs_a_line_of_the_kit() {
+    let reply = explain(&json!({"about": "limit", "request": {"board": "tarn"}}));
+    assert_eq!(reply.status, 422);
+    assert_eq!(reply.json()["faults"][0]["pointer"], "/line");
+}
+
+#[test]
+fn a_worksheet_names_every_slot_that_is_filled_and_no_other() {
+    let request = cart("ERW-3R16-2x4", 16);
+    let answer = explain(&json!({"about": "worksheet", "request": request})).json();
+    assert_eq!(answer["standing"], "explained");
+    let steps = answer["steps"].as_array().unwrap();
+    let seats = steps.iter().filter(|step| step["message"] == "step-seat");
+    let mut seats: Vec<String> = seats.map(|step| step["slots"][0].to_string()).collect();
+    seats.sort();
+    let decided = post(address(), "/v1/validate", request.to_string().as_bytes()).json();
+    let placed = decided["placement"]["slots"].as_array().unwrap().iter();
+    let mut placed: Vec<String> = placed.map(|seat| seat["slot"].to_string()).collect();
+    placed.sort();
+    assert_eq!(seats, placed);
+    let checked = |step: &Value| step["check"].as_str().is_some_and(|check| check.len() > 5);
+    assert!(steps.iter().all(checked));
+}
+
+#[test]
+fn there_is_no_worksheet_for_what_does_not_fit_nor_before_it_is_known_to() {
+    let refused =
+        explain(&json!({"about": "worksheet", "request": cart("ERW-3R32-4x4", 24)})).json();
+    assert_eq!(refused["standing"], "refused");
+    assert!(refused.get("steps").is_none());
+    let unknown = json!({"name": "spare", "generation": "DDR3", "kind": "RDIMM", "capacity_mib": 8192,
+        "width": "x4", "rate_mts": 1600});
+    let open = json!({"board": "tarn", "kit": [{"module": unknown, "quantity": 8}]});
+    let open = explain(&json!({"about": "worksheet", "request": open})).json();
+    assert_eq!(open["standing"], "find_out_first", "{open}");
+    assert!(open.get("steps").is_none());
+    let asks = |node: &Value| node["missing"]["fact"] == "package-ranks";
+    assert!(open["nodes"].as_array().unwrap().iter().any(asks));
+}
+
+#[test]
+fn a_conflict_shows_each_rule_and_a_kit_that_fits_has_none() {
+    let refused =
+        explain(&json!({"about": "conflict", "request": cart("ERW-3R32-4x4", 24)})).json();
+    assert_eq!(refused["standing"], "explained");
+    let rules: Vec<&Value> = refused["nodes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|node| node.get("finding"))
+        .map(|finding| &finding["rule"])
+        .collect();
+    assert!(rules.contains(&&json!("rank-budget-exceeded")), "{rules:?}");
+    let fits = explain(&json!({"about": "conflict", "request": cart("ERW-3R16-2x4", 16)})).json();
+    assert_eq!(fits["standing"], "refused");
+}
+
+#[test]
+fn the_smallest_change_that_is_offered_works() {
+    let answer = explain(&json!({"request": cart("ERW-3R32-4x4", 24)})).json();
+    let nodes = answer["nodes"].as_array().unwrap();
+    let mend = nodes
+        .iter()
+        .find(|node| node["message"] == "explain-mend")
+        .unwrap();
+    let fix = &nodes[mend["because"][0].as_u64().unwrap() as usize]["fix"];
+    assert_eq!(fix["patch"][1]["value"], 16);
+}

@@ -5,7 +5,7 @@ use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::accept::{self, JSON};
-use crate::api::explain::{Explained, explain as explained};
+use crate::api::explain::{Explained, explain_until as explained};
 use crate::api::extract::Strict;
 use crate::api::in_use::InUse;
 use crate::api::language::Language;
@@ -13,6 +13,7 @@ use crate::api::problem::{Problem, ProblemBody};
 use crate::api::state::AppState;
 use crate::api::wire::explain::{ExplainRequest, ExplanationBody};
 use crate::catalogue::Catalogue;
+use crate::domain::stop::Stop;
 use crate::render::words::Words;
 
 /// Plain text.
@@ -54,7 +55,7 @@ pub async fn explain(
     let request = body.0;
     // Why and how many take several searches, which must not hold a worker that others wait for.
     let bytes = state
-        .compute(move |_| answer(&request, &catalogue, language, form))
+        .compute(move |stop| answer(&request, &catalogue, language, form, stop))
         .await??;
     let kind = match form {
         JSON => JSON,
@@ -70,8 +71,9 @@ fn answer(
     catalogue: &Catalogue,
     language: Language,
     form: &str,
+    stop: &Stop,
 ) -> Result<Vec<u8>, Problem> {
-    let made = explained(request, catalogue).map_err(Problem::invalid_body)?;
+    let made = explained(request, catalogue, stop).map_err(Problem::invalid_body)?;
     written(&made, language.0, form)
 }
 

@@ -23,6 +23,9 @@ pub struct ExplainRequest {
     /// The request, as for `/v1/validate`. Pointers and patches of the answer go into this one.
     #[schema(required = true)]
     pub request: Option<ValidateRequest>,
+    /// For `limit`: the kit line, counted from 0; the first if left out.
+    #[schema(example = 0, minimum = 0, maximum = 1023)]
+    pub line: Option<u16>,
 }
 
 /// What to explain.
@@ -32,12 +35,22 @@ pub enum AboutName {
     /// Why this verdict, on which facts each blocker rests, and the smallest change that mends it.
     #[default]
     Verdict,
+    /// How many modules of a kit line at most, which rule binds first and which next, and what each
+    /// count gives.
+    Limit,
+    /// Why nothing fits: the fewest rules that cannot hold together.
+    Conflict,
+    /// How to do the work: step by step, with the printed labels.
+    Worksheet,
 }
 
 impl From<AboutName> for About {
     fn from(name: AboutName) -> Self {
         match name {
             AboutName::Verdict => Self::Verdict,
+            AboutName::Limit => Self::Limit,
+            AboutName::Conflict => Self::Conflict,
+            AboutName::Worksheet => Self::Worksheet,
         }
     }
 }

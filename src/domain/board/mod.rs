@@ -248,6 +248,15 @@ impl Board {
         })
     }
 
+    /// The same board with other limits, for asking what hangs on them. Sockets, channels, slots and
+    /// the order of rows must stay as they are.
+    #[must_use]
+    pub fn with_limits(&self, change: impl FnOnce(&mut BoardFacts)) -> Self {
+        let mut board = self.clone();
+        change(&mut board.facts);
+        board
+    }
+
     /// Every channel of the board in order of socket and channel.
     pub fn all_channels(&self) -> impl Iterator<Item = ChannelIx> + Clone + use<> {
         (0..u16::from(self.sockets) * u16::from(self.channels)).map(ChannelIx)

@@ -8,6 +8,7 @@ mod battery;
 mod hits;
 mod lasting;
 mod point;
+pub mod probe;
 mod view;
 
 pub use battery::{Battery, RuleSet, Standing};

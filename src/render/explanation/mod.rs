@@ -2,6 +2,7 @@
 
 pub mod text;
 
+use crate::domain::board::Board;
 use crate::domain::explain::{
     Bound, Cell, Node, Operator, Params, Says, Step, Table, Term, Working,
 };
@@ -29,6 +30,12 @@ pub fn sentence(node: &Node, words: &Words, context: Context<'_>) -> String {
             capitalised(words.say(id, &args))
         }
     }
+}
+
+/// Title and section of the document that a node of the board's record rests on.
+pub fn source(node: &Node, board: &Board) -> Option<String> {
+    let source = board.sources.get(usize::from(node.source?))?;
+    Some(format!("{}, {}", source.title, source.section))
 }
 
 fn as_sentence(clause: String) -> String {

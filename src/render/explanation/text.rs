@@ -6,7 +6,7 @@ use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::super::text::wrapped;
-use super::{cell, heading, sentence, step, title};
+use super::{cell, heading, sentence, source, step, title};
 
 /// The deepest indent: what stands deeper is not pushed further to the right.
 const DEEPEST: usize = 8;
@@ -17,10 +17,10 @@ pub fn page(explanation: &Explanation, words: &Words, context: Context<'_>) -> S
     for visit in explanation.walk() {
         node(&mut page, explanation, visit, words, context);
     }
+    worksheet(&mut page, explanation, words, context);
     for table in &explanation.tables {
         self::table(&mut page, table, words, context);
     }
-    worksheet(&mut page, explanation, words, context);
     if explanation.truncated {
         let _ = writeln!(page, "\n{}", words.say("explain-cut", &FluentArgs::new()));
     }
@@ -39,6 +39,12 @@ fn node(
     };
     let indent = 2 * visit.depth.min(DEEPEST);
     let mut text = sentence(node, words, context);
+    if let Some(source) = source(node, context.board).filter(|_| !visit.again) {
+        let mut args = FluentArgs::new();
+        args.set("sentence", text);
+        args.set("source", source);
+        text = words.say("explain-source", &args);
+    }
     if visit.again && !node.because.is_empty() {
         let mut args = FluentArgs::new();
         args.set("sentence", text);
@@ -103,9 +109,12 @@ fn worksheet(page: &mut String, explanation: &Explanation, words: &Words, contex
         for own in steps {
             number += 1;
             let said = step(own, words, context);
+            let mut args = FluentArgs::new();
+            args.set("check", said.check.clone());
+            let done = words.say("step-done", &args);
             let mark = if own.caution { '!' } else { ' ' };
             let _ = writeln!(page, "{mark} [ ] {number:>2}  {}", wrapped(&said.text, 10));
-            let _ = writeln!(page, "{:10}{}", "", wrapped(&said.check, 10));
+            let _ = writeln!(page, "{:10}{}", "", wrapped(&done, 10));
         }
     }
 }

@@ -104,6 +104,199 @@ working-greatest = das höchste von { $terms } ist { $result }
 working-at-most = { $sum } von { $bound }
 working-at-least = { $sum }, nötig { $bound }
 working-one-of = { $sum }, unterstützt { $bound }
+explain-holds = { $slot_count ->
+    [one] { $slots } enthält { $part }.
+   *[other] { $slots } enthalten { $part }.
+}
+explain-holds-all = Alle Steckplätze ({ $channels }) enthalten { $part }.
+explain-empty = { $slot_count ->
+    [one] { $slots } ist leer.
+   *[other] { $slots } sind leer.
+}
+explain-amount = { $count } × { $part } soll hinein.
+explain-amount-installed = { $installed } × { $part } ist eingebaut.
+explain-amount-beside = { $count } × { $part } soll hinein, neben { $installed } eingebauten.
+explain-fitted = { $sockets }: mit Prozessor.
+explain-fitted-assumed = { $sockets }: ein Prozessor ist angenommen, da keiner angegeben ist.
+explain-processor = { $sockets }: Prozessor { $processor }.
+explain-processor-tried = { $sockets }: versucht mit dem Prozessor { $processor }, da kein Modell angegeben ist.
+explain-socket-empty = { $sockets }: ohne Prozessor.
+explain-firmware = Die Firmware ist { $version }.
+explain-model-fits = Mit dem Prozessor { $processor } passt es.
+explain-model-fits_with_warnings = Mit dem Prozessor { $processor } passt es, mit Warnungen.
+explain-model-undecided = Mit dem Prozessor { $processor } lässt es sich noch nicht sagen.
+explain-model-does_not_fit = Mit dem Prozessor { $processor } passt es nicht.
+explain-mend = Die kleinste Änderung, die hilft, wie versucht:
+explain-mend-perhaps = Was helfen kann, nicht versucht:
+explain-mend-none = Keine der versuchten Änderungen hilft.
+explain-rules = { $rules }.
+explain-source = { $sentence } Quelle: { $source }.
+
+working-ranks = Ränge, die zählen ({ $channels }): { $working }.
+working-multiplied = Ränge von { $part }, die hinter dem Puffer zählen: { $working }.
+working-capacity = Kapazität: { $working }.
+working-slots = Module für die Steckplätze, die arbeiten: { $working }.
+working-price = Preis: { $working }.
+working-power = Spitzenleistung: { $working }.
+working-free_slots = Steckplätze, die frei bleiben: { $working }.
+working-rate = Datenrate: { $rate }, das niedrigste von dem, was Module ({ $rated }), Prozessor ({ $ceiling }) und Bestückung ({ $listed }) zulassen.
+working-rate-no-processor = Datenrate: { $rate }, das niedrigere von dem, was Module ({ $rated }) und Bestückung ({ $listed }) zulassen.
+
+record-generation = Die Steckplätze des Boards sind für { $value }.
+record-ecc = Der Datensatz des Boards sagt, ob Module ECC brauchen.
+record-accepts = Der Datensatz des Boards führt die Module auf, die es nimmt.
+record-per_channel = Der Datensatz des Boards begrenzt, wie viele einer Sorte ein Kanal nimmt.
+record-supply = Das Board stellt { $value } ein.
+record-input = Die Steckplätze des Boards speisen { $value }.
+record-lowest_rate = Die niedrigste Datenrate des Boards ist { $value }.
+record-height = Das Board hat Platz für die Bauhöhe { $value }.
+record-mixing = Der Datensatz des Boards sagt, was gemischt werden darf.
+record-rank_budget = Ein Kanal des Boards sieht höchstens { $value } Ränge.
+record-layouts = Der Datensatz des Boards führt die Positionsmuster auf.
+record-rates = Der Datensatz des Boards führt die Datenraten auf.
+record-processors = Der Datensatz des Boards führt die Prozessoren auf.
+record-socket_order = Sockel werden in der Reihenfolge { $value } bestückt.
+record-position_order = Positionen werden in der Reihenfolge { $value } bestückt.
+record-channel_order = Kanäle werden in der Reihenfolge { $value } bestückt.
+record-module_counts = Modulzahlen eines Sockels: { $value }.
+record-board_capacity = Das Board nimmt höchstens { $value }.
+record-socket_capacity = Ein Sockel nimmt höchstens { $value }.
+record-slot_power = Ein Steckplatz ist für { $value } ausgelegt.
+record-protections = Der Datensatz des Boards führt seine Schutzarten auf.
+record-slots = Das Board hat { $value } Steckplätze.
+record-slot_groups = Der Datensatz des Boards führt seine Steckplatzgruppen auf.
+
+limit-largest = Höchstens { $count } × { $part } passt.
+limit-none = Keine Anzahl von { $part } passt.
+limit-stops = { $rules ->
+    [one] Was { $count } davon verhindert:
+   *[other] Was { $count } davon verhindert, jede von { $rules } Regeln für sich:
+}
+limit-stops-together = Was { $count } davon verhindert: diese { $rules } Regeln lassen sich nicht alle einhalten.
+limit-next = Ohne das würden { $count } × { $part } passen; dann verhindert dies mehr:
+table-limit = Was jede Anzahl von { $part } ergibt
+column-count = Module
+column-per_channel = höchstens je Kanal
+column-usable = nutzbar
+column-rate = Datenrate
+column-uniform = Bandbreite, gleichmäßig gelesen
+conflict-none = Nichts steht im Widerspruch.
+conflict-given = Die Steckplätze sind vorgegeben; jede dieser Regeln lehnt sie deshalb für sich ab.
+conflict-alone = Diese Regel schließt es für sich aus, gleich in welchen Steckplätzen:
+conflict-together = Diese { $rules } Regeln lassen sich nicht alle einhalten, gleich in welchen Steckplätzen. Jede ist so verletzt, während die anderen eingehalten sind:
+conflict-not-proven = Eine Suche wurde abgebrochen: vielleicht steht noch mehr im Weg.
+
+# Das Arbeitsblatt. Jeder Schritt hat ein `.check`: woran man sieht, dass er getan ist.
+worksheet-refused = Dafür gibt es kein Arbeitsblatt: so, wie gefragt, geht es nicht.
+worksheet-find-out = Das ist herauszufinden, bevor etwas geöffnet wird:
+worksheet-plan = { $count } × { $part }: { $slots }.
+step-done = Getan, wenn: { $check }
+phase-prepare = Bevor die Maschine geöffnet wird
+phase-open = Öffnen
+phase-take_out = Was herauskommt
+phase-fit = Was hineinkommt, in dieser Reihenfolge
+phase-close = Schließen
+phase-report = Was die Maschine anzeigen soll
+phase-otherwise = Wenn sie etwas anderes anzeigt
+
+step-guide = Das Servicehandbuch des Herstellers für diese Maschine bereitlegen. Es und die örtlichen Vorschriften gehen diesem Blatt vor, und die Arbeit gehört in die Hände von Fachkräften.
+    .check = Das Handbuch liegt beim Kapitel über den Speicher offen.
+step-backup = Sichern, was auf der Maschine ist.
+    .check = Eine Datei ist aus der Sicherung zurückgeholt und gelesen.
+step-outage = Den Ausfall planen und allen sagen, die von der Maschine abhängen.
+    .check = Ein Zeitpunkt ist vereinbart.
+step-note-report = Speichern, was die Maschine jetzt über ihren Speicher meldet, um es später zu vergleichen.
+    .check = Der Bericht liegt außerhalb der Maschine.
+step-firmware = In den Systemeinstellungen nachsehen, ob die Firmware { $version } oder neuer ist; wenn nicht, sie zuerst erneuern.
+    .check = Die Systemeinstellungen zeigen { $version } oder neuer.
+step-lay-out = { $count } × { $part } in der antistatischen Verpackung bereitlegen und jedes Etikett lesen: { $label }.
+    .check = { $count } liegen da, und jedes Etikett sagt das.
+step-shut-down = Das Betriebssystem herunterfahren und die Maschine ausschalten.
+    .check = Die Lüfter stehen still.
+step-disconnect = Jedes Stromkabel abziehen, auch die überzähligen.
+    .check = Kein Kabel bringt Strom zur Maschine.
+step-wait = So lange warten, wie das Handbuch sagt: Teile bleiben nach dem Abziehen geladen.
+    .check = Auf der Hauptplatine leuchtet keine Lampe.
+step-lift = Die Maschine nur mit Hilfe herausziehen oder heben: sie ist schwer.
+    .check = Sie steht sicher auf einem Tisch oder auf verriegelten Schienen.
+step-static = Ein geerdetes Handgelenkband anlegen und auf einer antistatischen Matte arbeiten.
+    .check = Band und Matte sind geerdet.
+step-cover = Den Deckel abnehmen. Kühlkörper und Module können heiß sein, Blechkanten schneiden: abkühlen lassen und auf die Hände achten.
+    .check = Nichts neben dem Speicher ist zu heiß zum Anfassen.
+step-board-caution = Bei diesem Board zu beachten: { $caution }
+    .check = Gelesen und verstanden.
+step-find-slots = Die { $count } Speichersteckplätze finden ({ $board }). Ihre aufgedruckten Bezeichnungen reichen von { $first } bis { $last }.
+    .check = Die Bezeichnung jedes Steckplatzes, den dieses Blatt nennt, ist zu lesen.
+step-how-out = Bei jedem Modul, das herauskommt: eine Hand auf dem Modul lassen und immer nur einen Riegel öffnen, damit es nicht herausspringt. An den Kanten fassen.
+    .check = Beide Riegel des Steckplatzes stehen offen, bevor das Modul gehoben wird.
+step-remove = { $slots }: { $part } endgültig herausnehmen. In einen antistatischen Beutel legen.
+    .check = Auf dem Beutel steht der Steckplatz, aus dem es kommt.
+step-move = { $slots }: { $part } herausnehmen und auf die Matte legen. Es kommt später in Steckplatz { $to }.
+    .check = Es liegt auf der Matte, bezeichnet mit Steckplatz { $to }.
+step-fillers-out = { $count ->
+    [one] Den Platzhalter herausnehmen, falls einer da ist: { $slots }.
+   *[other] Die Platzhalter herausnehmen, wo welche sind: { $slots }.
+}
+    .check = Diese Steckplätze sind frei.
+step-how-in = Bei jedem Modul: beide Riegel des Steckplatzes öffnen. Das Modul an den Kanten fassen, die Kerbe über den Steg halten, beide Enden gleichmäßig drücken, bis beide Riegel von selbst schließen. Nie mit Gewalt: ein Modul, das nicht hineingeht, ist verdreht oder das falsche.
+    .check = Es ist klar, wie die Riegel dieses Boards schließen.
+step-key = Anfang: { $slots }. Der Steg im Steckplatz, auf den die Kerbe treffen muss, liegt näher am { $key ->
+    [top] oberen
+    [bottom] unteren
+    [left] linken
+   *[right] rechten
+} Ende, das Board gesehen wie im Handbuch gezeichnet.
+    .check = Der Steg ist zu sehen, und das Modul ist richtig herum in der Hand.
+step-key-flips = Ab hier die Module umdrehen ({ $slots }): der Steg liegt näher am { $key ->
+    [top] oberen
+    [bottom] unteren
+    [left] linken
+   *[right] rechten
+} Ende.
+    .check = Der Steg ist auf dieser Seite zu sehen.
+step-seat = { $slots }: { $part } einsetzen (Sockel { $socket }, Kanal { $channel }, Position { $position }).
+    .check = Beide Riegel sind zu, und das Modul sitzt so tief wie seine Nachbarn.
+step-fillers = { $count ->
+    [one] Einen Platzhalter in den leeren Steckplatz setzen: { $slots }.
+   *[other] Platzhalter in die { $count } leeren Steckplätze setzen: { $slots }.
+}
+    .check = Kein Steckplatz eines Sockels mit Prozessor ist offen.
+step-look-over = Alle Steckplätze ansehen: { $count } Module, alle Riegel zu, kein Werkzeug und keine Schraube darin.
+    .check = { $count } Module gezählt.
+step-lid = Luftführung und Deckel aufsetzen, bevor Strom anliegt.
+    .check = Beide sitzen, wie das Handbuch zeigt.
+step-power = Das Band ablegen, die Maschine mit Hilfe zurückstellen, die Stromkabel anschließen.
+    .check = Alle Kabel stecken, und nur die Bereitschaftslampen leuchten.
+step-start = Einschalten und die Systemeinstellungen öffnen. Der erste Start nach einer Änderung dauert einige Minuten.
+    .check = Die Seite der Systemeinstellungen ist zu sehen.
+step-protection = Den Schutz ({ $protection }) in den Systemeinstellungen wählen und neu starten.
+    .check = Die Systemeinstellungen zeigen ihn als aktiv.
+step-capacity = Die Speicherkapazität ablesen.
+    .check = Angezeigt sind { $installed } aus { $count } Modulen.
+step-capacity-held-back = Die Speicherkapazität ablesen.
+    .check = Angezeigt sind { $installed } aus { $count } Modulen, davon { $usable } nutzbar.
+step-rate = Die Datenrate des Speichers ablesen.
+    .check = Angezeigt sind { $rate }; manche Maschinen zeigen die Hälfte davon in MHz.
+step-channels = Die Liste der Module mit der Tabelle der Kanäle unten vergleichen.
+    .check = Jeder Steckplatz der Tabelle zeigt sein Modul, kein anderer zeigt eines.
+step-log = Das Ereignisprotokoll ansehen und das Betriebssystem starten.
+    .check = Das Protokoll hat keinen neuen Speicherfehler, und das Betriebssystem sieht die Kapazität.
+step-danger = Rauch, Brandgeruch oder Funken: sofort jede Stromzufuhr trennen, innen nichts anfassen, Fachkräfte rufen.
+    .check = Die Maschine ist ohne Strom.
+step-no-start = Sie startet nicht: ausschalten, abziehen, warten und jedes Modul noch einmal andrücken. Hilft das nicht, die neuen Module herausnehmen und alles so einsetzen, wie es war.
+    .check = Sie startet wie vor der Arbeit.
+step-less = Sie zeigt weniger Speicher: die fehlenden Steckplätze aufschreiben, ausschalten, abziehen, warten und diese Module neu einsetzen. Fehlt derselbe Steckplatz auch mit einem anderen Modul, liegt es am Steckplatz; fehlt das Modul auch anderswo, am Modul.
+    .check = Die Kapazität ist wie oben.
+step-slower = Sie läuft langsamer: in den Systemeinstellungen nachsehen, ob eine niedrigere Datenrate, eine Sparstufe oder eine andere Spannung gewählt ist.
+    .check = Die Datenrate ist wie oben.
+step-verify = Den neuen Bericht der Maschine mit dieser Anfrage an /v1/verify senden: die Antwort nennt jeden Steckplatz, der vom Plan abweicht.
+    .check = Keine Abweichung bleibt.
+
+table-channels = Was auf jedem Kanal sein soll
+column-socket = Sockel
+column-channel = Kanal
+column-slots = Steckplätze
+column-capacity = Kapazität
 
 # Wörter des Kerns, die in Sätzen stehen.
 word-with = mit

@@ -101,6 +101,199 @@ working-greatest = the highest of { $terms } is { $result }
 working-at-most = { $sum } of { $bound }
 working-at-least = { $sum }, needed { $bound }
 working-one-of = { $sum }, supported { $bound }
+explain-holds = { $slot_count ->
+    [one] { $slots } holds { $part }.
+   *[other] { $slots } hold { $part }.
+}
+explain-holds-all = All slots of { $channels } hold { $part }.
+explain-empty = { $slot_count ->
+    [one] { $slots } is empty.
+   *[other] { $slots } are empty.
+}
+explain-amount = { $count } of { $part } are to go in.
+explain-amount-installed = { $installed } of { $part } are installed.
+explain-amount-beside = { $count } of { $part } are to go in beside { $installed } installed.
+explain-fitted = { $sockets } has a processor.
+explain-fitted-assumed = { $sockets }: a processor is assumed, since none was told.
+explain-processor = { $sockets } has the processor { $processor }.
+explain-processor-tried = { $sockets }: tried with the processor { $processor }, since no model was told.
+explain-socket-empty = { $sockets } has no processor.
+explain-firmware = The firmware is { $version }.
+explain-model-fits = With the processor { $processor } it fits.
+explain-model-fits_with_warnings = With the processor { $processor } it fits, with warnings.
+explain-model-undecided = With the processor { $processor } it can't be told yet.
+explain-model-does_not_fit = With the processor { $processor } it does not fit.
+explain-mend = The smallest change that mends it, as tried:
+explain-mend-perhaps = What may mend it, not tried:
+explain-mend-none = No change that was tried mends it.
+explain-rules = { $rules }.
+explain-source = { $sentence } Source: { $source }.
+
+working-ranks = Ranks that count on { $channels }: { $working }.
+working-multiplied = Ranks that count of { $part }, behind its buffer: { $working }.
+working-capacity = Capacity: { $working }.
+working-slots = Modules for the slots that work: { $working }.
+working-price = Price: { $working }.
+working-power = Peak power: { $working }.
+working-free_slots = Slots that stay free: { $working }.
+working-rate = Rate: { $rate }, the lowest of what the modules ({ $rated }), the processor ({ $ceiling }) and this population ({ $listed }) allow.
+working-rate-no-processor = Rate: { $rate }, the lower of what the modules ({ $rated }) and this population ({ $listed }) allow.
+
+record-generation = The board's slots are for { $value }.
+record-ecc = The board's record says whether modules need ECC.
+record-accepts = The board's record lists the modules that it takes.
+record-per_channel = The board's record limits how many of a sort a channel takes.
+record-supply = The board sets { $value }.
+record-input = The board's slots feed { $value }.
+record-lowest_rate = The lowest rate of the board is { $value }.
+record-height = The board has room for height class { $value }.
+record-mixing = The board's record says what may be mixed.
+record-rank_budget = A channel of the board sees at most { $value } ranks.
+record-layouts = The board's record lists the position patterns.
+record-rates = The board's record lists the rates.
+record-processors = The board's record lists the processors.
+record-socket_order = Sockets fill in the order { $value }.
+record-position_order = Positions fill in the order { $value }.
+record-channel_order = Channels fill in the order { $value }.
+record-module_counts = Module counts of a socket: { $value }.
+record-board_capacity = The board takes at most { $value }.
+record-socket_capacity = A socket takes at most { $value }.
+record-slot_power = A slot is laid out for { $value }.
+record-protections = The board's record lists its protections.
+record-slot_groups = The board's record lists its groups of slots.
+record-slots = The board has { $value } slots.
+
+limit-largest = At most { $count } of { $part } fit.
+limit-none = No number of { $part } fits.
+limit-stops = { $rules ->
+    [one] What stops { $count } of them:
+   *[other] What stops { $count } of them, each of { $rules } rules by itself:
+}
+limit-stops-together = What stops { $count } of them: these { $rules } rules can't all be kept.
+limit-next = Without that, { $count } of { $part } would fit; then this stops more:
+table-limit = What each number of { $part } gives
+column-count = modules
+column-per_channel = most on a channel
+column-usable = usable
+column-rate = rate
+column-uniform = bandwidth, read evenly
+conflict-none = Nothing is in conflict.
+conflict-given = The slots are given, so each of these rules refuses them by itself.
+conflict-alone = This rule refuses it by itself, whatever the slots:
+conflict-together = These { $rules } rules can't all be kept, whatever the slots. Each breaks like this while the others are kept:
+conflict-not-proven = A search was cut: there may be more that stands in the way.
+
+# The worksheet. Every step has a `.check`: what shows that it is done.
+worksheet-refused = There is no worksheet for this: it does not work as asked.
+worksheet-find-out = Find this out before anything is opened:
+worksheet-plan = { $count } of { $part } go into { $slots }.
+step-done = Done when: { $check }
+phase-prepare = Before the machine is opened
+phase-open = Opening it
+phase-take_out = What comes out
+phase-fit = What goes in, in this order
+phase-close = Closing it
+phase-report = What the machine should say
+phase-otherwise = If it says something else
+
+step-guide = Have the maker's service guide for this machine at hand. It and the local codes come before this sheet, and the work is for qualified staff.
+    .check = The guide lies open at its memory chapter.
+step-backup = Back up what is on the machine.
+    .check = One file has been restored from the backup and read.
+step-outage = Plan the outage and tell those who depend on the machine.
+    .check = A time is agreed.
+step-note-report = Save what the machine reports of its memory now, to compare later.
+    .check = The report is saved outside the machine.
+step-firmware = See in the set-up whether the firmware is { $version } or newer; update it first if it is not.
+    .check = The set-up shows { $version } or newer.
+step-lay-out = Lay out { $count } of { $part } in their antistatic packing and read each label: { $label }.
+    .check = { $count } are there, and every label says so.
+step-shut-down = Shut the operating system down and switch the machine off.
+    .check = Fans stand still.
+step-disconnect = Disconnect every supply cable, the spare ones too.
+    .check = No cable brings power to the machine.
+step-wait = Wait as long as the guide says: parts hold a charge after the cables are out.
+    .check = No lamp on the main board is lit.
+step-lift = Get help to slide or lift the machine: it is heavy.
+    .check = It stands safely on a bench or on locked rails.
+step-static = Put on a grounded wrist strap and work on an antistatic mat.
+    .check = Strap and mat are connected to ground.
+step-cover = Take the cover off. Heat sinks and modules may be hot, and sheet edges cut: let it cool and mind your hands.
+    .check = Nothing near the memory is too hot to touch.
+step-board-caution = Mind on this board: { $caution }
+    .check = Read and understood.
+step-find-slots = Find the { $count } memory slots of the { $board }. Their printed labels run from { $first } to { $last }.
+    .check = You can read the label beside each slot that this sheet names.
+step-how-out = For each module that comes out: keep a hand on it and open one latch at a time, so that it can't jump out. Hold it by its edges.
+    .check = Both latches of the slot stand open before the module is lifted.
+step-remove = { $slots }: take { $part } out for good. Put it into an antistatic bag.
+    .check = The bag is marked with the slot it came from.
+step-move = { $slots }: take { $part } out and lay it on the mat. It goes into slot { $to } later.
+    .check = It lies on the mat, marked for slot { $to }.
+step-fillers-out = { $count ->
+    [one] Take the filler out of { $slots }, if there is one.
+   *[other] Take the fillers out of { $slots }, where there are any.
+}
+    .check = These slots are free.
+step-how-in = For each module: open both latches of the slot. Hold the module by its edges, line its notch up with the key, press both ends evenly until both latches close by themselves. Never force it: a module that does not go in is turned round or is the wrong one.
+    .check = You know how the latches of this board close.
+step-key = Begin with { $slots }. The key in the slot, which the notch must meet, is nearer to the { $key ->
+    [top] top
+    [bottom] bottom
+    [left] left
+   *[right] right
+} end, with the board seen as the guide draws it.
+    .check = You see the key, and hold the module the right way round.
+step-key-flips = From { $slots } on, turn the modules round: the key is nearer to the { $key ->
+    [top] top
+    [bottom] bottom
+    [left] left
+   *[right] right
+} end.
+    .check = You see the key on that side.
+step-seat = { $slots }: put { $part } in (socket { $socket }, channel { $channel }, position { $position }).
+    .check = Both latches are closed, and the module stands as deep as its neighbours.
+step-fillers = { $count ->
+    [one] Put a filler into the empty { $slots }.
+   *[other] Put fillers into the { $count } empty { $slots }.
+}
+    .check = No slot of a socket with a processor is open.
+step-look-over = Look over all slots: { $count } modules, all latches closed, no tool or screw left inside.
+    .check = { $count } modules counted.
+step-lid = Put the air duct and the cover back before power is applied.
+    .check = Both sit as the guide shows.
+step-power = Take off the strap, put the machine back with help, connect the supply cables.
+    .check = All cables are in, and only the standby lamps are lit.
+step-start = Switch it on and enter the set-up. The first start after a change takes several minutes.
+    .check = The set-up page shows.
+step-protection = Set { $protection } protection in the set-up and start again.
+    .check = The set-up shows it as active.
+step-capacity = Read the memory capacity.
+    .check = It shows { $installed } from { $count } modules.
+step-capacity-held-back = Read the memory capacity.
+    .check = It shows { $installed } from { $count } modules, of which { $usable } can be used.
+step-rate = Read the memory rate.
+    .check = It shows { $rate }; some machines show half of that in MHz.
+step-channels = Compare the list of modules with the table of channels below.
+    .check = Each slot of the table shows its module, and no other slot shows one.
+step-log = Look into the event log and start the operating system.
+    .check = The log has no new memory error, and the operating system sees the capacity.
+step-danger = Smoke, a smell of burning or a spark: disconnect every supply at once, touch nothing inside, call qualified staff.
+    .check = The machine is without power.
+step-no-start = It does not start: switch off, disconnect, wait, and press every module down once more. If that does not help, take the new modules out and put the machine back as it was.
+    .check = It starts as before the work.
+step-less = It shows less memory: note which slots are missing, switch off, disconnect, wait, and seat those modules again. If the same slot stays missing with another module, the slot is the fault; if the module fails elsewhere too, the module is.
+    .check = The capacity is as above.
+step-slower = It runs slower: see in the set-up whether a lower rate, a power saving or another voltage is set.
+    .check = The rate is as above.
+step-verify = Send the machine's new report with this request to /v1/verify: it names every slot that differs from the plan.
+    .check = No difference is left.
+
+table-channels = What should be on each channel
+column-socket = socket
+column-channel = channel
+column-slots = slots
+column-capacity = capacity
 # Words of the core that stand in sentences. English shows them as they are; the id is made of the
 # word itself.
 word-with = with
