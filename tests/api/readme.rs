@@ -99,3 +99,22 @@ fn the_readme_names_every_example_and_every_list() {
         );
     }
 }
+
+#[test]
+fn the_limit_that_the_readme_shows_is_what_is_printed() {
+    let output = Command::new(env!("CARGO_BIN_EXE_kitproof"))
+        .args(["explain", "openapi/examples/cart-too-many-ranks.json"])
+        .args(["--about", "limit"])
+        .current_dir(ROOT)
+        .output()
+        .expect("the program runs");
+    assert_eq!(output.status.code(), Some(0));
+    let printed = String::from_utf8(output.stdout).expect("text");
+    let mut lines = printed.lines();
+    for line in block("At most 16").lines().filter(|line| *line != "...") {
+        assert!(
+            lines.any(|printed| printed == line),
+            "not printed here: {line}"
+        );
+    }
+}

@@ -2,7 +2,7 @@
 //! needs recursion.
 
 use crate::domain::explain::{
-    About, Basis, Bound, Explanation, Node, NodeIx, Says, Step, Table, Worksheet,
+    About, Basis, Bound, Cell, Explanation, Node, NodeIx, Says, Step, Table, Worksheet,
 };
 use crate::domain::finding::Value;
 use crate::render::explanation as words_of;
@@ -400,8 +400,8 @@ impl<'a> At<'a> {
     }
 
     fn table(&self, table: &Table) -> TableBody {
-        let cell = |cell| match cell {
-            &crate::domain::explain::Cell::Value(ref value) => self.pointers.param(value),
+        let cell = |cell: &Cell| match cell {
+            Cell::Value(value) => self.pointers.param(value),
             other => ParamBody {
                 value: None,
                 unit: None,

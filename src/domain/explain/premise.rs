@@ -307,8 +307,11 @@ const OF_NO_MEMBER: [&str; 3] = [
     "installed-slot-not-told",
 ];
 
-/// How each wish is dropped.
-pub const WISHES: [(fn(&Wishes) -> bool, fn(&mut Wishes)); 9] = [
+/// Whether a wish is told, and how it is dropped.
+pub type WishOf = (fn(&Wishes) -> bool, fn(&mut Wishes));
+
+/// All wishes.
+pub const WISHES: [WishOf; 9] = [
     (
         |w| w.capacity_at_least.is_some(),
         |w| w.capacity_at_least = None,

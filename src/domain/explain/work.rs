@@ -274,7 +274,7 @@ fn open(sheet: &mut Sheet, board: &Board) {
         sheet.caution(Phase::Open, "step-board-caution", text);
     }
     let labels = board.slots.iter().map(|slot| slot.label.clone());
-    let (first, last) = (labels.clone().next(), labels.last());
+    let (first, last) = (labels.clone().next(), labels.clone().next_back());
     let params = vec![
         ("board", Value::Text(board.name.clone())),
         ("count", count(board.slots.len() as u64)),
