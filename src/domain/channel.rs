@@ -5,7 +5,7 @@ use super::board::rates::{RankMatch, RankMeasure, RateRow, StackMatch, Unlisted}
 use super::finding::{Fact, Missing};
 use super::module::Module;
 use super::request::PartIx;
-use super::rules::ChannelView;
+use super::rules::{ChannelView, OnChannel};
 use super::setup::Seen;
 use super::units::{Millivolts, Mts};
 
@@ -40,6 +40,13 @@ impl Stack {
         {
             *seat = part;
         }
+        self
+    }
+
+    /// The same modules in a stated order from position 1, whatever their places.
+    #[must_use]
+    pub fn packed(mut self) -> Self {
+        self.0.sort_unstable_by(|one, other| other.cmp(one));
         self
     }
 
@@ -174,12 +181,12 @@ pub enum Listed {
 
 /// Looks the channel's rate up: a matching position pattern's own rates, else the rate rows.
 pub fn listed_rate(view: &ChannelView<'_>, supply: Millivolts) -> Listed {
-    best_rate(view, supply).listed(view.board().unlisted_rate)
+    best_rate(view, supply, Search::Best).listed(view.board().unlisted_rate)
 }
 
 /// Whether the board lists any rate for a channel at a supply voltage, even if it is open which.
 pub fn has_rate(view: &ChannelView<'_>, supply: Millivolts) -> Told {
-    let best = best_rate(view, supply);
+    let best = best_rate(view, supply, Search::Any);
     match (best.sure, view.board().unlisted_rate) {
         (Some(_), _) => Told::Yes,
         (None, _) if best.any() => {
@@ -191,7 +198,16 @@ pub fn has_rate(view: &ChannelView<'_>, supply: Millivolts) -> Told {
     }
 }
 
-fn best_rate(view: &ChannelView<'_>, supply: Millivolts) -> Best {
+/// How far rows are searched.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Search {
+    /// For the highest rate.
+    Best,
+    /// Until some rate is certain.
+    Any,
+}
+
+fn best_rate(view: &ChannelView<'_>, supply: Millivolts, search: Search) -> Best {
     let mut best = Best::default();
     for row in view
         .board()
@@ -210,8 +226,15 @@ fn best_rate(view: &ChannelView<'_>, supply: Millivolts) -> Best {
         }
     }
     if !best.any() && !layout_gives_rates(view) {
+        let rows = Populated::of(view, supply);
         for row in &view.board().rates {
-            best.take(rate_row_matches(row, view, supply), row.rate);
+            // Most rows are for another number of modules.
+            if row.modules == rows.count {
+                best.take(rows.matches(row), row.rate);
+                if search == Search::Any && best.sure.is_some() {
+                    break;
+                }
+            }
         }
     }
     best
@@ -263,68 +286,98 @@ impl Best {
     }
 }
 
-fn rate_row_matches(row: &RateRow, view: &ChannelView<'_>, supply: Millivolts) -> Told {
-    let wired = view.board().wired(view.channel);
-    if row.modules != view.stack.count()
-        || !row
-            .positions_wired
-            .as_ref()
-            .is_none_or(|list| list.contains(&wired))
-        || !row
-            .supply
-            .as_ref()
-            .is_none_or(|list| list.contains(&supply))
-    {
-        return Told::No;
+/// What sits on a channel, looked up once for all rate rows.
+struct Populated<'a> {
+    view: &'a ChannelView<'a>,
+    supply: Millivolts,
+    wired: u8,
+    count: u8,
+    modules: [Option<OnChannel<'a>>; 4],
+}
+
+impl<'a> Populated<'a> {
+    fn of(view: &'a ChannelView<'a>, supply: Millivolts) -> Self {
+        let mut modules = [None; 4];
+        for (seat, on) in modules.iter_mut().zip(view.modules()) {
+            *seat = Some(on);
+        }
+        Self {
+            view,
+            supply,
+            wired: view.board().wired(view.channel),
+            count: view.stack.count(),
+            modules,
+        }
     }
-    let mut missing = Vec::new();
-    match (&row.firmware, &view.setup.request.firmware) {
-        (Some(needed), Some(told)) if !told.reaches(needed) => return Told::No,
-        (Some(_), None) => missing.push(Missing::general(Fact::Firmware)),
-        _ => {}
+
+    /// Whether a row speaks for the channel.
+    fn matches(&self, row: &RateRow) -> Told {
+        if row.modules != self.count
+            || !row
+                .positions_wired
+                .as_ref()
+                .is_none_or(|list| list.contains(&self.wired))
+            || !row
+                .supply
+                .as_ref()
+                .is_none_or(|list| list.contains(&self.supply))
+        {
+            return Told::No;
+        }
+        let mut missing = Vec::new();
+        match (&row.firmware, &self.view.setup.request.firmware) {
+            (Some(needed), Some(told)) if !told.reaches(needed) => return Told::No,
+            (Some(_), None) => missing.push(Missing::general(Fact::Firmware)),
+            _ => {}
+        }
+        match self.modules_match(row, &mut missing) {
+            false => Told::No,
+            true if missing.is_empty() => Told::Yes,
+            true => Told::Open(missing),
+        }
     }
-    let mut ranks = [0u8; 4];
-    let mut ranks_known = true;
-    for (slot, on) in ranks.iter_mut().zip(view.modules()) {
-        match on.module.kind {
-            Some(kind) if !row.kinds.contains(&kind) => return Told::No,
-            None => missing.push(Missing::of(on.part, Fact::Kind)),
-            Some(_) => {}
-        }
-        match (row.stack, on.module.is_stacked()) {
-            (StackMatch::Any, _)
-            | (StackMatch::Flat, Some(false))
-            | (StackMatch::Stacked, Some(true)) => {}
-            (_, None) => missing.push(Missing::of(on.part, Fact::StackHeight)),
-            _ => return Told::No,
-        }
-        if row.ranks == RankMatch::Any {
-            continue;
-        }
-        match measured(row.measure, &on, wired) {
-            Ok(count) if matches!(row.ranks, RankMatch::AtMost(most) if count > most) => {
-                return Told::No;
+
+    /// Whether the row may be for these modules; facts that leave it open are added.
+    fn modules_match(&self, row: &RateRow, missing: &mut Vec<Missing>) -> bool {
+        let mut ranks = [0u8; 4];
+        let mut ranks_known = true;
+        for (slot, on) in ranks.iter_mut().zip(self.modules.iter().flatten()) {
+            match on.module.kind {
+                Some(kind) if !row.kinds.contains(&kind) => return false,
+                None => missing.push(Missing::of(on.part, Fact::Kind)),
+                Some(_) => {}
             }
-            Ok(count) => *slot = count,
-            Err(fact) => {
-                ranks_known = false;
-                missing.push(Missing::of(on.part, fact));
+            match (row.stack, on.module.is_stacked()) {
+                (StackMatch::Any, _)
+                | (StackMatch::Flat, Some(false))
+                | (StackMatch::Stacked, Some(true)) => {}
+                (_, None) => missing.push(Missing::of(on.part, Fact::StackHeight)),
+                _ => return false,
+            }
+            if row.ranks == RankMatch::Any {
+                continue;
+            }
+            match measured(row.measure, on, self.wired) {
+                Ok(count) if matches!(row.ranks, RankMatch::AtMost(most) if count > most) => {
+                    return false;
+                }
+                Ok(count) => *slot = count,
+                Err(fact) => {
+                    ranks_known = false;
+                    missing.push(Missing::of(on.part, fact));
+                }
             }
         }
-    }
-    if let (RankMatch::Exactly(wanted), true) = (&row.ranks, ranks_known)
-        && !same_counts(wanted, ranks.get(..usize::from(row.modules)).unwrap_or(&[]))
-    {
-        return Told::No;
-    }
-    if missing.is_empty() {
-        Told::Yes
-    } else {
-        Told::Open(missing)
+        match &row.ranks {
+            RankMatch::Exactly(wanted) if ranks_known => {
+                same_counts(wanted, ranks.get(..usize::from(row.modules)).unwrap_or(&[]))
+            }
+            _ => true,
+        }
     }
 }
 
-fn measured(measure: RankMeasure, on: &super::rules::OnChannel<'_>, wired: u8) -> Result<u8, Fact> {
+fn measured(measure: RankMeasure, on: &OnChannel<'_>, wired: u8) -> Result<u8, Fact> {
     match measure {
         RankMeasure::Package => on.module.package_ranks.ok_or(Fact::PackageRanks),
         RankMeasure::Logical => match (on.module.package_ranks, on.module.logical_ranks()) {

@@ -146,12 +146,20 @@ fn thinned(view: &BoardView<'_>, channel: &ChannelView<'_>, supply: Millivolts) 
         }
     }
     let some_added = installed != 0 && installed != all;
+    // Position patterns apart, the rate hangs on which modules are left and not on where they sit.
+    let by_place = !view.board().layouts.is_empty();
+    let mut tried: Vec<Stack> = Vec::new();
     (1..all)
         .filter(|some| some & !all == 0 && (!some_added || *some == installed))
         .filter_map(|some| {
             let stays = |position: &u8| some & 1 << (position - 1) != 0;
             let seats = (1..=4).map(|p| channel.stack.at(p).filter(|_| stays(&p)));
             let stack = Stack::of(seats);
+            let kind = if by_place { stack } else { stack.packed() };
+            if tried.contains(&kind) {
+                return None;
+            }
+            tried.push(kind);
             match listed_rate(&ChannelView { stack, ..*channel }, supply) {
                 Listed::Rate(listed) => Some((listed.min(most), stack.count())),
                 Listed::Unsupported | Listed::Open(_) => None,
