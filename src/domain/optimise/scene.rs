@@ -137,7 +137,10 @@ pub fn models(task: &Task<'_>) -> Vec<Option<usize>> {
         Some(sockets) => sockets.contains(&SocketState::Fitted(None)),
     };
     if untold {
-        distinct_models(task.board).into_iter().map(Some).collect()
+        distinct_models(task.board, task.request.sockets.as_deref())
+            .into_iter()
+            .map(Some)
+            .collect()
     } else {
         vec![None]
     }

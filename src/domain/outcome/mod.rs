@@ -3,6 +3,7 @@
 //! Everything that rests on an unknown fact is `None`; [`Outcome::missing`] names the fact.
 
 mod capacity;
+mod grouped;
 mod latency;
 mod ranks;
 mod rate;
@@ -12,7 +13,7 @@ mod voltage;
 pub use capacity::rank_size;
 pub use latency::GroupTiming;
 pub use rate::Ceiling;
-pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_of};
+pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of};
 pub use voltage::SupplyOption;
 
 use super::board::ChannelIx;
@@ -50,7 +51,8 @@ pub struct Outcome {
     pub timing: Vec<GroupTiming>,
     /// Every channel of the board, in order.
     pub channels: Vec<ChannelOutcome>,
-    /// Sum of the peak bandwidth of the populated channels that work.
+    /// Sum of the peak bandwidth of the populated channels that work; of a mirrored group, one channel
+    /// counts.
     pub peak: Option<MegabytesPerSecond>,
     /// Bandwidth when all memory is read evenly.
     pub uniform: Option<MegabytesPerSecond>,

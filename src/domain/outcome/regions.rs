@@ -2,22 +2,25 @@
 //!
 //! Where a board names its channel sets, they decide the regions. Otherwise the simple model: sort
 //! the channels by capacity; each region spans the channels that still have memory. A socket's time
-//! is the sum over regions of capacity ÷ (ways × 8 bytes × rate); the board's figure is its whole
-//! capacity ÷ the slowest socket's time.
+//! is the sum over regions of capacity ÷ (ways × 8 bytes × rate), where a region runs at the rate of
+//! its slowest channel; the board's figure is its whole capacity ÷ the slowest socket's time. Under a
+//! protection only what is read counts.
 
 use super::super::board::policy::InterleaveSet;
 use super::super::board::{Board, ChannelIx, Limit};
 use super::super::setup::Setup;
 use super::super::units::{BYTES_PER_TRANSFER, MegabytesPerSecond, Mib, Mts};
-use super::{ChannelOutcome, Outcome};
+use super::{ChannelOutcome, Outcome, grouped};
 
 /// Channels that interleave, and how much memory they hold together.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Region {
     /// The channels.
     pub channels: Vec<ChannelIx>,
-    /// The memory of the region.
+    /// The memory of the region that is read.
     pub capacity: Mib,
+    /// How many times its channels hold it: 2 where they are mirrored.
+    pub copies: u64,
 }
 
 /// How the regions were found.
@@ -40,14 +43,30 @@ pub(super) fn fill(setup: &Setup<'_>, outcome: &mut Outcome) {
     let regions = outcome.channels.chunks(per).map(|channels| {
         let mut held = Vec::with_capacity(channels.len());
         for channel in channels.iter().filter(|channel| channel.runs()) {
-            held.push((channel.channel, channel.capacity?));
+            held.push((channel.channel, channel.capacity?.0));
         }
-        Some(socket_regions(setup.board, held))
+        Some(regions_under(setup, held))
     });
     if let Some(regions) = regions.collect::<Option<Vec<_>>>() {
         outcome.regions = regions;
         outcome.uniform = uniform(outcome, per);
     }
+    if grouped::grouping(setup).is_some() {
+        outcome.peak = grouped::peak(setup, outcome);
+    }
+}
+
+/// The regions of one socket under the protection that is asked for.
+fn regions_under(setup: &Setup<'_>, mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
+    grouped::readable(setup, &mut held);
+    let held = held.into_iter().map(|(channel, mib)| (channel, Mib(mib)));
+    let mut regions = socket_regions(setup.board, held.collect());
+    let copies = grouped::copies(setup);
+    for region in regions.iter_mut().filter(|_| copies > 1) {
+        region.capacity.0 /= copies;
+        region.copies = copies;
+    }
+    regions
 }
 
 /// The regions of one socket, from its channels that hold memory and how much each holds.
@@ -64,11 +83,29 @@ pub fn socket_regions(board: &Board, held: Vec<(ChannelIx, Mib)>) -> Vec<Region>
     }
 }
 
-/// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by.
-pub fn time_of(board: &Board, channels: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
-    let held = channels.map(|(channel, mib)| (channel, Mib(mib))).collect();
+/// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by
+/// where all channels of the socket run at one rate. Where a protection wants the channels of a group
+/// alike, half the memory over half the channels takes as long as the whole over all.
+pub fn time_of(board: &Board, held: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
+    let held = held.map(|(channel, mib)| (channel, Mib(mib))).collect();
     let regions = socket_regions(board, held);
     regions.iter().map(|region| region.per_way(COMMON)).sum()
+}
+
+/// The same divided by the rates (in units of 1/65,536), where channels run apart: a region takes as
+/// long as its slowest channel.
+pub fn time_apart(
+    board: &Board,
+    held: impl Iterator<Item = (ChannelIx, u64)>,
+    rate: impl Fn(ChannelIx) -> Option<Mts>,
+) -> u128 {
+    let held = held.map(|(channel, mib)| (channel, Mib(mib))).collect();
+    let regions = socket_regions(board, held);
+    let time = |region: &Region| {
+        let slowest = region.channels.iter().filter_map(|c| rate(*c)).min();
+        (region.per_way(COMMON) << 16) / u128::from(slowest.map_or(1, |rate| rate.0.max(1)))
+    };
+    regions.iter().map(time).sum()
 }
 
 /// What a socket loses when all its memory is read evenly, in thousandths of what its channels
@@ -88,7 +125,7 @@ impl Region {
     /// Capacity ÷ ways × `scale`.
     fn per_way(&self, scale: u128) -> u128 {
         let ways = (self.channels.len() as u128).max(1);
-        u128::from(self.capacity.0) * (scale / ways)
+        u128::from(self.capacity.0 * self.copies) * (scale / ways)
     }
 }
 
@@ -99,6 +136,7 @@ fn simple(mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
         let channels: Vec<ChannelIx> = held.iter().map(|(channel, _)| *channel).collect();
         regions.push(Region {
             capacity: Mib(layer * channels.len() as u64),
+            copies: 1,
             channels,
         });
         held.iter_mut().for_each(|(_, left)| *left -= layer);
@@ -120,6 +158,7 @@ fn by_sets(sets: &[InterleaveSet], per: usize, held: &[(ChannelIx, u64)]) -> Vec
             .for_each(|(_, mib)| *mib -= least);
         regions.push(Region {
             capacity: Mib(least * members.len() as u64),
+            copies: 1,
             channels: members,
         });
     }
@@ -127,6 +166,7 @@ fn by_sets(sets: &[InterleaveSet], per: usize, held: &[(ChannelIx, u64)]) -> Vec
     regions.extend(alone.map(|(channel, mib)| Region {
         channels: vec![channel],
         capacity: Mib(mib),
+        copies: 1,
     }));
     regions
 }
@@ -169,38 +209,50 @@ fn takes(
 /// Least common multiple of 1 to 32: every number of ways divides it, so times are exact integers.
 pub const COMMON: u128 = 144_403_552_893_600;
 
-/// Whole capacity ÷ the slowest socket's time. A socket is read at the rate of its slowest channel,
-/// which is too low a guess where a board lets the channels of one socket run apart.
+/// Whole capacity ÷ the slowest socket's time.
 fn uniform(outcome: &Outcome, per: usize) -> Option<MegabytesPerSecond> {
-    let mut slowest: Option<(u128, Mts)> = None;
+    let mut slowest: Option<(u128, u128)> = None;
     let mut total = 0u128;
     for (regions, channels) in outcome.regions.iter().zip(outcome.channels.chunks(per)) {
         if regions.is_empty() {
             continue;
         }
-        let time: u128 = regions.iter().map(|region| region.per_way(COMMON)).sum();
-        let rate = slowest_rate(channels)?;
+        let (time, by) = socket_time(regions, channels)?;
         total += regions
             .iter()
             .map(|r| u128::from(r.capacity.0))
             .sum::<u128>();
         // time ÷ rate is compared crosswise, without rounding.
-        let slower =
-            slowest.is_none_or(|(other, at)| time * u128::from(at.0) > other * u128::from(rate.0));
-        if slower {
-            slowest = Some((time, rate));
+        if slowest.is_none_or(|(other, at)| time * at > other * by) {
+            slowest = Some((time, by));
         }
     }
-    let (time, rate) = slowest?;
+    let (time, by) = slowest?;
     let bytes = total.checked_mul(COMMON * u128::from(BYTES_PER_TRANSFER))?;
-    let bandwidth = bytes.checked_mul(u128::from(rate.0))?.checked_div(time)?;
+    let bandwidth = bytes.checked_mul(by)?.checked_div(time)?;
     u64::try_from(bandwidth).ok().map(MegabytesPerSecond)
 }
 
-fn slowest_rate(channels: &[ChannelOutcome]) -> Option<Mts> {
-    let mut running = channels.iter().filter(|channel| channel.runs());
-    let first = running.next()?.rate?;
-    running.try_fold(first, |slowest, channel| Some(slowest.min(channel.rate?)))
+/// The time to read a socket's regions, as a fraction: exact where they run at one rate, else
+/// rounded to 1/65,536.
+fn socket_time(regions: &[Region], channels: &[ChannelOutcome]) -> Option<(u128, u128)> {
+    let of_region = |region: &Region| {
+        let own = channels
+            .iter()
+            .filter(|own| region.channels.contains(&own.channel));
+        let rates = own.map(|own| own.rate);
+        rates.min().flatten()
+    };
+    let rates: Vec<Mts> = regions.iter().map(of_region).collect::<Option<_>>()?;
+    let first = rates.first()?;
+    let parts = regions.iter().map(|region| region.per_way(COMMON));
+    if rates.iter().all(|rate| rate == first) {
+        return Some((parts.sum(), u128::from(first.0)));
+    }
+    let scaled = parts
+        .zip(&rates)
+        .map(|(part, rate)| (part << 16) / u128::from(rate.0.max(1)));
+    Some((scaled.sum(), 1 << 16))
 }
 
 #[cfg(test)]

@@ -5,8 +5,9 @@
 //! first.
 
 use super::super::board::ChannelIx;
+use super::super::board::policy::Scope;
 use super::super::channel::Stack;
-use super::super::outcome::time_of;
+use super::super::outcome::{time_apart, time_of};
 use super::super::rules::{SocketView, Standing};
 use super::columns::{Column, Columns};
 use super::level::Allowed;
@@ -333,23 +334,48 @@ impl<'s, 'a> Walk<'s, 'a> {
         });
     }
 
+    /// The channels that are filled, by number, with their columns.
+    fn chosen(&self) -> impl Iterator<Item = (u8, &Column)> {
+        let column = |(step, picked): (&'_ Step<'s>, &u16)| {
+            Some((step.number, step.columns.list.get(usize::from(*picked))?))
+        };
+        self.channels.iter().zip(&self.picked).filter_map(column)
+    }
+
+    /// The time to read what the channels hold.
+    fn time(&self, held: Vec<(ChannelIx, u64)>) -> u128 {
+        let board = self.scene.setup.board;
+        let populated = || self.chosen().filter(|(_, column)| column.stack.count() > 0);
+        let slowest = |within: &dyn Fn(u8) -> bool| {
+            let own = populated().filter(|(number, _)| within(*number));
+            own.filter_map(|(_, column)| column.best).min()
+        };
+        let held = held.into_iter();
+        let node = |channel: u8| board.nodes.get(usize::from(channel) - 1);
+        match board.levelling {
+            Scope::Board => time_of(board, held),
+            Scope::Socket => self.scene.scaled(time_of(board, held), slowest(&|_| true)),
+            Scope::Node => time_apart(board, held, |channel| {
+                let own = board.address(channel).1;
+                slowest(&|other| node(own) == node(other))
+            }),
+            Scope::Channel => time_apart(board, held, |channel| {
+                let own = board.address(channel).1;
+                slowest(&|other| own == other)
+            }),
+        }
+    }
+
     fn cost(&self) -> Cost {
         let board = self.scene.setup.board;
         let order = &self.scene.setup.filling.position_order;
-        let chosen = || {
-            let column = |(step, picked): (&'_ Step<'s>, &u16)| {
-                Some((step.number, step.columns.list.get(usize::from(*picked))?))
-            };
-            self.channels.iter().zip(&self.picked).filter_map(column)
-        };
+        let chosen = || self.chosen();
         let mut held: Vec<(ChannelIx, u64)> = chosen()
             .map(|(number, column)| (board.channel_at(self.socket, number), column.capacity.0))
             .collect();
         held.sort_unstable_by_key(|(channel, _)| *channel);
-        let populated = chosen().filter(|(_, column)| column.stack.count() > 0);
-        let slowest = populated.filter_map(|(_, column)| column.best).min();
         Cost {
-            time: self.scene.scaled(time_of(board, held.into_iter()), slowest),
+            time: self.time(held),
             kept: Reverse(chosen().map(|(_, column)| column.kept).sum()),
             spread: chosen()
                 .map(|(_, column)| u32::from(column.stack.count()).pow(2))

@@ -170,6 +170,7 @@ mod part_numbers_mixed;
 mod position_skipped;
 mod power_wish;
 mod processor_lowers_rate;
+mod processor_models_mixed;
 mod product_lines_mixed;
 mod protection_groups_differ;
 mod protection_not_offered;
@@ -248,6 +249,7 @@ rules![
     channels_out_of_order,
     socket_without_memory,
     first_socket_empty,
+    processor_models_mixed,
     module_count_not_supported,
     fewer_than_advised,
     more_modules_than_slots,

@@ -1,7 +1,8 @@
 //! Two modules in one slot.
 
 use super::super::board::SlotIx;
-use super::super::finding::{Fix, Severity};
+use super::super::finding::{Fix, Severity, Subject};
+use super::super::request::InstalledPolicy;
 use super::point::subject;
 use super::{BoardView, Check, Group, Hits, Rule};
 
@@ -12,7 +13,7 @@ pub static RULE: Rule = Rule {
     severity: Severity::Blocker,
     title: "A slot is given twice",
     doc: "A slot holds one module. A list that names a slot twice is mistaken, or forgets that an installed module \
-          already sits there.",
+          already sits there. Where installed modules may move anyway, it is a warning: the list is mistaken, but nothing hangs on it.",
     source: "common practice",
     reads: &[],
     message: "{ $slots }: more than one module is given for the same slot, which holds only one. \
@@ -30,6 +31,7 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
     if doubled.is_empty() && view.population.count() > 0 {
         hits.met();
     }
+    told_twice(view, hits);
     for (slot, occupant) in doubled {
         hits.broken(|draft| {
             let draft = draft.slot(*slot).about(subject(occupant.origin));
@@ -37,6 +39,28 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
                 Some(to) => draft.fix(Fix::Move { from: *slot, to }),
                 None => draft.fix(Fix::Remove { slot: *slot }),
             }
+        });
+    }
+}
+
+/// Installed modules that may move have a slot all the same: two in one can't be. Nothing but the
+/// count of modules to move rests on it.
+fn told_twice(view: &BoardView<'_>, hits: &mut Hits) {
+    let request = view.request();
+    let policies = [InstalledPolicy::Keep, InstalledPolicy::MayRemove];
+    if !policies.contains(&request.installed_policy) {
+        return;
+    }
+    for (index, entry) in (0u32..).zip(&request.installed) {
+        let mut earlier = request.installed.iter().take(index as usize);
+        let Some(slot) = entry
+            .slot
+            .filter(|_| earlier.any(|other| other.slot == entry.slot))
+        else {
+            continue;
+        };
+        hits.broken_as(Severity::Warning, |draft| {
+            draft.slot(slot).about(Subject::InstalledEntry(index))
         });
     }
 }
@@ -53,10 +77,12 @@ fn free_beside(view: &BoardView<'_>, slot: SlotIx) -> Option<SlotIx> {
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::SlotIx;
-    use crate::domain::finding::{Fix, Subject};
+    use crate::domain::board::{Board, SlotIx};
+    use crate::domain::finding::{Fix, Severity, Subject};
     use crate::domain::module::Generation;
+    use crate::domain::request::InstalledPolicy;
     use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::validate::validate;
 
     const ID: &str = "slot-taken-twice";
 
@@ -65,12 +91,32 @@ mod tests {
     }
 
     #[test]
+    fn warns_of_two_installed_modules_told_for_one_slot_where_they_may_move() {
+        let case = |policy| {
+            let case = tarn().installed(rdimm(16, 2), &["A1", "B1", "A1"]);
+            let case = case.kit(rdimm(16, 2), 1);
+            case.with(|request| request.installed_policy = policy)
+        };
+        for policy in [InstalledPolicy::Keep, InstalledPolicy::MayRemove] {
+            let case = case(policy);
+            let board = Board::checked(case.board.clone()).unwrap();
+            let answer = validate(&board, &case.request).unwrap();
+            let finding = answer.findings.iter().find(|f| f.rule.id == ID).unwrap();
+            assert_eq!(finding.severity, Severity::Warning);
+            assert!(finding.subjects.contains(&Subject::InstalledEntry(2)));
+        }
+    }
+
+    #[test]
     fn refuses_a_slot_that_is_named_twice() {
         let checked = tarn().seat(rdimm(16, 2), &["A1", "A2", "A1"]).check();
         let finding = checked.finding(ID).unwrap();
         assert_eq!(
             (finding.slots.as_slice(), finding.subjects.as_slice()),
-            (&[SlotIx(0)][..], &[Subject::PopulationEntry(2)][..])
+            (
+                &[SlotIx(0)][..],
+                &[Subject::PopulationEntry(2), Subject::PopulationEntry(0)][..]
+            )
         );
         let beside = Fix::Move {
             from: SlotIx(0),

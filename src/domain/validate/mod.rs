@@ -85,7 +85,7 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
     if !untold {
         return judge(board, request, None, stop);
     }
-    let models = distinct_models(board);
+    let models = distinct_models(board, request.sockets.as_deref());
     let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(models.len());
     for model in models {
         answers.push((model, judge(board, request, Some(model), stop)?));
@@ -93,11 +93,16 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
     combine(answers)
 }
 
-/// Models with the same limits give the same answer: one of each is judged.
-pub(super) fn distinct_models(board: &Board) -> Vec<usize> {
+/// Models with the same limits give the same answer: one of each is judged. Beside a model that is
+/// told it also matters whether another is the same.
+pub fn distinct_models(board: &Board, sockets: Option<&[SocketState]>) -> Vec<usize> {
+    let told = |model: usize| {
+        let mut sockets = sockets.into_iter().flatten();
+        sockets.any(|state| *state == SocketState::Fitted(Some(model)))
+    };
     let same = |a: usize, b: usize| match (board.processors.get(a), board.processors.get(b)) {
-        (Some(a), Some(b)) => {
-            (a.rate, a.capacity, &a.channels) == (b.rate, b.capacity, &b.channels)
+        (Some(x), Some(y)) => {
+            (x.rate, x.capacity, &x.channels, told(a)) == (y.rate, y.capacity, &y.channels, told(b))
         }
         _ => false,
     };
