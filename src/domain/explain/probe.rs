@@ -35,7 +35,10 @@ pub fn models(board: &Board, request: &Request) -> Vec<Option<usize>> {
     let untold = super::super::request::SocketState::Fitted(None);
     match &request.sockets {
         Some(sockets) if !sockets.contains(&untold) => vec![None],
-        _ => distinct_models(board).into_iter().map(Some).collect(),
+        told => distinct_models(board, told.as_deref())
+            .into_iter()
+            .map(Some)
+            .collect(),
     }
 }
 
