@@ -19,6 +19,7 @@ use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
 use kitproof::catalogue::{Catalogue, directory, embedded};
 use kitproof::command::key::{self, KeyCommand};
 use kitproof::command::operate;
+use kitproof::command::receipt::{self, ReceiptCommand};
 use kitproof::domain::verify::Agreement;
 use kitproof::generated;
 use kitproof::remote::client::Client;
@@ -71,6 +72,9 @@ enum Command {
     /// Make, list and remove the keys of callers.
     #[command(subcommand)]
     Key(KeyCommand),
+    /// Make keys for receipts, and check a receipt.
+    #[command(subcommand)]
+    Receipt(ReceiptCommand),
     /// Write the files that are made from the code.
     Generate {
         /// Only compare; fail when a file is stale.
@@ -184,6 +188,13 @@ struct Serve {
     /// destinations that answers may be sent to. Without it, the service calls none.
     #[arg(long, value_name = "FILE")]
     outbound: Option<PathBuf>,
+    /// File of the keys that sign receipts, made by `kitproof receipt key`. Read again when it
+    /// changes.
+    #[arg(long, value_name = "FILE")]
+    receipt_keys: Option<PathBuf>,
+    /// Minutes for which a receipt is good.
+    #[arg(long, value_name = "MINUTES", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..=525_600))]
+    receipt_minutes: u32,
     #[command(flatten)]
     access: Access,
     /// `text` or `json` log lines.
@@ -208,6 +219,7 @@ fn main() -> ExitCode {
         Command::Verify(options) => verify(&options),
         Command::Catalogue(CatalogueCommand::Check { folder }) => check_catalogue(&folder),
         Command::Key(command) => run_key(command),
+        Command::Receipt(command) => run_receipt(&command),
         Command::Generate { check: true, root } => check_generated(&root),
         Command::Generate { check: false, root } => generate(&root),
     };
@@ -407,6 +419,27 @@ fn faults_as_text(problem: &Problem) -> String {
     lines.join("\n")
 }
 
+fn run_receipt(command: &ReceiptCommand) -> Result<ExitCode, Failure> {
+    let (receipt, request, keys) = match command {
+        ReceiptCommand::Key { file } => {
+            print(&receipt::make_key(file)?)?;
+            return Ok(ExitCode::SUCCESS);
+        }
+        ReceiptCommand::Check {
+            receipt,
+            request,
+            keys,
+        } => (receipt, request, keys),
+    };
+    let claims = receipt::checked(&content(receipt)?, request, keys)?;
+    print(&serde_json::to_string_pretty(&claims)?)?;
+    Ok(if claims.allowed {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::from(1)
+    })
+}
+
 fn run_key(command: KeyCommand) -> Result<ExitCode, Failure> {
     print(&key::run(command)?)?;
     Ok(ExitCode::SUCCESS)
@@ -435,6 +468,8 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
         workers: options.workers,
         catalogue: options.catalogue,
         outbound: options.outbound,
+        receipt_keys: options.receipt_keys,
+        receipt_good_for: std::time::Duration::from_secs(60 * u64::from(options.receipt_minutes)),
         access: options.access,
         log_format: options.log_format,
         ..Settings::default()
@@ -443,6 +478,8 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
     let document = document::build(ENDPOINTS)?;
     let mut state = AppState::new(settings, document, catalogue);
     state.keys = operate::keys(&state.settings.access)?;
+    state.receipts = operate::receipts(&state.settings)?;
+    state.deliver = operate::deliver(outbound.destinations)?;
     operate::follow(&state, outbound.feeds)?;
     let state = Data::new(state);
     actix_web::rt::System::new().block_on(async {

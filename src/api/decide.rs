@@ -63,6 +63,21 @@ impl Decided<'_> {
         }
     }
 
+    /// The id of the board.
+    pub fn board(&self) -> &str {
+        &self.resolved.board.board().id
+    }
+
+    /// The revision of the catalogue that decided.
+    pub fn revision(&self) -> &str {
+        self.revision
+    }
+
+    /// The caller's own reference.
+    pub fn reference(&self) -> Option<&str> {
+        self.reference.as_deref()
+    }
+
     /// The core's answer.
     pub fn answer(&self) -> &Answer {
         &self.answer

@@ -13,7 +13,7 @@ use std::sync::{Arc, PoisonError, RwLock};
 
 use actix_web::dev::Payload;
 use actix_web::http::header::{self, HeaderMap, HeaderName};
-use actix_web::web::{BytesMut, Data};
+use actix_web::web::{Bytes, BytesMut, Data};
 use actix_web::{FromRequest, HttpRequest};
 use futures_util::StreamExt;
 use serde::de::DeserializeOwned;
@@ -45,6 +45,31 @@ impl<T: Body> FromRequest for Strict<T> {
             let (state, _) = checked?;
             let bytes = collect(payload, &state).await?;
             read(&bytes).map(Self)
+        })
+    }
+}
+
+/// The same with its text, for who needs to know how it was written.
+#[derive(Debug, Clone)]
+pub struct StrictText<T> {
+    /// What it says.
+    pub value: T,
+    /// As it came.
+    pub text: Bytes,
+}
+
+impl<T: Body> FromRequest for StrictText<T> {
+    type Error = Problem;
+    type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let payload = payload.take();
+        let checked = check_head(request, &[JSON]);
+        Box::pin(async move {
+            let (state, _) = checked?;
+            let text = collect(payload, &state).await?.freeze();
+            let value = read(&text)?;
+            Ok(Self { value, text })
         })
     }
 }

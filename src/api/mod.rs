@@ -8,6 +8,7 @@
 
 pub mod accept;
 pub mod bulk;
+pub mod clock;
 pub mod connections;
 pub mod decide;
 pub mod document;
@@ -16,6 +17,7 @@ pub mod etag;
 pub mod examples;
 pub mod explain;
 pub mod extract;
+pub mod extras;
 pub mod in_use;
 pub mod inventory;
 pub mod keys;
@@ -29,6 +31,7 @@ pub mod rate;
 pub mod read_any;
 pub mod read_inventory;
 pub mod read_module;
+pub mod receipt;
 pub mod routes;
 pub mod scope;
 pub mod server;
@@ -44,7 +47,7 @@ pub use state::AppState;
 
 use examples::example;
 use routes::{
-    board, board_fits, boards, docs, explain as explainer, health_live, health_ready, module,
+    board, board_fits, boards, docs, explain as explainer, health_live, health_ready, jwks, module,
     modules, openapi, problem as problem_page, problems, read_inventory as inventory_reader,
     read_module as module_reader, rule, rules, validate, validate_bulk, verify as verifier,
 };
@@ -102,6 +105,8 @@ pub const ENDPOINTS: &[Endpoint] = &[
         route.to(health_ready::health_ready)
     })
     .example(example!("health-ready", "/health/ready")),
+    Endpoint::new::<jwks::__path_jwks>(|route| route.to(jwks::jwks))
+        .example(example!("jwks", "/.well-known/jwks.json")),
     Endpoint::new::<openapi::__path_openapi>(|route| route.to(openapi::openapi)),
     Endpoint::new::<docs::__path_docs>(|route| route.to(docs::docs)).produces(&[docs::HTML]),
     Endpoint::new::<docs::__path_docs_file>(|route| route.to(docs::docs_file))

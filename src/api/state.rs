@@ -5,10 +5,12 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::document::Document;
+use super::extras::Deliver;
 use super::keys::KeyRing;
 use super::pool::{Broken, Pool};
 use super::problem::{Code, Problem};
 use super::rate::Addresses;
+use super::receipt::Signer;
 use crate::catalogue::Catalogue;
 use crate::catalogue::live::Live;
 use crate::domain::stop::Stop;
@@ -29,6 +31,10 @@ pub struct AppState {
     pub live: Arc<Live>,
     /// The keys that let callers in; everybody is let in where there are none.
     pub keys: Option<Arc<KeyRing>>,
+    /// Whatever signs receipts, if the operator set a key for it.
+    pub receipts: Option<Arc<Signer>>,
+    /// Whatever sends answers to the operator's destinations, if there are any.
+    pub deliver: Option<Arc<dyn Deliver>>,
     /// How often each address asked, where callers have no keys.
     pub addresses: Addresses,
     ready: AtomicBool,
@@ -47,6 +53,8 @@ impl AppState {
         Self {
             live: Arc::new(Live::new(catalogue)),
             keys: None,
+            receipts: None,
+            deliver: None,
             addresses: Addresses::default(),
             pool: Pool::new("compute", settings.workers, settings.computations, || {}),
             bulk: Pool::new("bulk", settings.workers, settings.streams, give_way),

@@ -6,13 +6,17 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crate::api::AppState;
+use crate::api::extras::Deliver;
 use crate::api::keys::{KeyRing, file};
+use crate::api::receipt::Signer;
+use crate::api::receipt::keys as receipt_keys;
 use crate::catalogue::directory::{self, Print, in_short};
 use crate::catalogue::live::Offer;
 use crate::catalogue::sources::Sources;
+use crate::remote::deliver::Destinations;
 use crate::remote::feed::Follower;
-use crate::remote::settings::{self as outbound_file, Feed, Outbound};
-use crate::settings::Access;
+use crate::remote::settings::{self as outbound_file, Destination, Feed, Outbound};
+use crate::settings::{Access, Settings};
 use crate::watch::{self, Watched};
 
 /// How often the folder of a catalogue is looked at.
@@ -57,6 +61,53 @@ pub fn keys(access: &Access) -> Result<Option<Arc<KeyRing>>, String> {
     });
     started.map_err(|error| format!("cannot watch the file of keys: {error}"))?;
     Ok(Some(ring))
+}
+
+/// Whatever signs receipts, with the keys of the settings; their file is read again when it changes.
+///
+/// # Errors
+/// When the file cannot be used at the start.
+pub fn receipts(settings: &Settings) -> Result<Option<Arc<Signer>>, String> {
+    let Some(path) = settings.receipt_keys.clone() else {
+        return Ok(None);
+    };
+    let shown = path.display().to_string();
+    let mut watched = Watched::open(path)?;
+    let keys = receipt_keys::read(watched.content())
+        .map_err(|why| format!("`{shown}` is no file of receipt keys: {why}"))?;
+    let signer = Arc::new(Signer::new(&keys, settings.receipt_good_for)?);
+    let shared = Arc::clone(&signer);
+    let started = watch::repeat("receipt-keys", watch::EVERY, move || {
+        let Some(content) = watched.changed() else {
+            return;
+        };
+        let taken = content
+            .map_err(str::to_owned)
+            .and_then(receipt_keys::read)
+            .and_then(|keys| shared.replace(&keys));
+        match taken {
+            Ok(()) => tracing::info!("took the receipt keys of a newer file"),
+            Err(error) => {
+                tracing::error!(
+                    error,
+                    "kept the receipt keys: the newer file cannot be used"
+                );
+            }
+        }
+    });
+    started.map_err(|error| format!("cannot watch the file of receipt keys: {error}"))?;
+    Ok(Some(signer))
+}
+
+/// Whatever sends answers to these destinations.
+///
+/// # Errors
+/// When one of them cannot be used.
+pub fn deliver(destinations: Vec<Destination>) -> Result<Option<Arc<dyn Deliver>>, String> {
+    if destinations.is_empty() {
+        return Ok(None);
+    }
+    Ok(Some(Arc::new(Destinations::new(destinations)?)))
 }
 
 /// The addresses that the service may call.

@@ -62,6 +62,10 @@ pub struct Settings {
     pub catalogue: Option<PathBuf>,
     /// File of all addresses that the service may call by itself; it calls none when not given.
     pub outbound: Option<PathBuf>,
+    /// File of the keys that sign receipts; none are given when not set.
+    pub receipt_keys: Option<PathBuf>,
+    /// How long a receipt is good.
+    pub receipt_good_for: Duration,
     /// Who may reach the service, and how often.
     pub access: Access,
     /// How log lines are written.
@@ -86,6 +90,8 @@ impl Default for Settings {
             shutdown_timeout: Duration::from_secs(10),
             catalogue: None,
             outbound: None,
+            receipt_keys: None,
+            receipt_good_for: Duration::from_secs(3600),
             access: Access::default(),
             log_format: LogFormat::Text,
         }

@@ -11,6 +11,8 @@ mod client;
 #[cfg(test)]
 mod connections;
 #[cfg(test)]
+mod deliver;
+#[cfg(test)]
 mod documents;
 #[cfg(test)]
 mod examples;
@@ -38,6 +40,8 @@ mod read_inventory;
 mod read_module;
 #[cfg(test)]
 mod readme;
+#[cfg(test)]
+mod receipt;
 #[cfg(test)]
 mod reports;
 #[cfg(test)]

@@ -110,3 +110,18 @@ fn a_key_for_no_known_scope_is_not_made() {
     assert_eq!(code(&run(&day, "")), 2);
     assert!(!path.exists());
 }
+
+#[test]
+fn the_readme_lists_every_setting() {
+    let readme = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let readme = std::fs::read_to_string(readme).unwrap();
+    let help = printed(&run(&["serve", "--help"], ""));
+    let words = help
+        .split_whitespace()
+        .filter(|word| word.starts_with("--"));
+    let missing: Vec<&str> = words
+        .map(|word| word.trim_end_matches(|c: char| !c.is_ascii_lowercase()))
+        .filter(|word| *word != "--help" && !readme.contains(&format!("`{word}")))
+        .collect();
+    assert!(missing.is_empty(), "{missing:?}");
+}

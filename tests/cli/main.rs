@@ -14,6 +14,8 @@ use std::process::{Child, Command, Output, Stdio};
 
 #[cfg(test)]
 mod access;
+#[cfg(test)]
+mod receipt;
 
 const REFUSED: &str = "openapi/examples/cart-too-many-ranks.json";
 

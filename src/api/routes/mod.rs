@@ -7,6 +7,7 @@ pub mod docs;
 pub mod explain;
 pub mod health_live;
 pub mod health_ready;
+pub mod jwks;
 pub mod module;
 pub mod modules;
 pub mod openapi;

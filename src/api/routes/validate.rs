@@ -1,12 +1,13 @@
 //! `POST /v1/validate`: will this work?
 
-use actix_web::HttpResponse;
 use actix_web::http::header;
 use actix_web::web::Data;
+use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::accept::JSON;
 use crate::api::decide::decide_until;
-use crate::api::extract::Strict;
+use crate::api::extract::StrictText;
+use crate::api::extras::{self, Extras, Parcel};
 use crate::api::in_use::InUse;
 use crate::api::language::Language;
 use crate::api::problem::{Problem, ProblemBody};
@@ -40,29 +41,53 @@ pub async fn validate(
     catalogue: InUse,
     state: Data<AppState>,
     language: Language,
-    body: Strict<ValidateRequest>,
+    head: HttpRequest,
+    body: StrictText<ValidateRequest>,
 ) -> Result<HttpResponse, Problem> {
-    let request = body.0;
+    let mut request = body.value;
+    let extras = Extras::take(&mut request, &body.text, &head, &state)?;
     // Checking given slots takes microseconds; a search may take much longer and must not hold a
     // worker that others wait for.
-    let bytes = if request.searches() {
+    let (answered, extras) = if request.searches() {
         state
-            .compute(move |stop| answer(&request, language, &catalogue, stop))
+            .compute(move |stop| {
+                let answered = answer(&request, language, &catalogue, &extras, stop);
+                answered.map(|answered| (answered, extras))
+            })
             .await?
     } else {
-        answer(&request, language, &catalogue, &Stop::never())
+        let answered = answer(&request, language, &catalogue, &extras, &Stop::never());
+        answered.map(|answered| (answered, extras))
     }?;
-    Ok(HttpResponse::Ok()
-        .insert_header((header::CONTENT_TYPE, JSON))
-        .body(bytes))
+    let mut response = HttpResponse::Ok();
+    response.insert_header((header::CONTENT_TYPE, JSON));
+    let delivery = extras.deliver(answered.parcel, &state).await;
+    let Some(delivery) = delivery else {
+        return Ok(response.body(answered.bytes));
+    };
+    response.insert_header((extras::DELIVERY, extras::header(&delivery)));
+    Ok(response.body(extras::with_delivery(answered.bytes, &delivery)))
+}
+
+/// An answer, and what is to be sent elsewhere.
+struct Answered {
+    bytes: Vec<u8>,
+    parcel: Option<Parcel>,
 }
 
 fn answer(
     request: &ValidateRequest,
     language: Language,
     catalogue: &Catalogue,
+    extras: &Extras,
     stop: &Stop,
-) -> Result<Vec<u8>, Problem> {
+) -> Result<Answered, Problem> {
     let decided = decide_until(request, catalogue, stop).map_err(Problem::invalid_body)?;
-    serde_json::to_vec(&decided.body(language.0)).map_err(|_| Problem::internal())
+    let mut body = decided.body(language.0);
+    // A search that was stopped decided nothing, and is answered with a problem in the end.
+    body.receipt = extras.receipt(&decided)?;
+    Ok(Answered {
+        bytes: serde_json::to_vec(&body).map_err(|_| Problem::internal())?,
+        parcel: extras.parcel(&decided, language.0),
+    })
 }

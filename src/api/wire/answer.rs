@@ -9,6 +9,8 @@ use crate::render::words::{Context, Words};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use crate::api::extras::DeliveryBody;
+
 use super::finding::{FindingBody, MissingBody, Pointers};
 use super::note::{self, NoteBody};
 use super::outcome::{self, OutcomeBody};
@@ -85,6 +87,13 @@ pub struct AnswerBody<'a> {
     /// What was noted while labels or a report were read.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<NoteBody>,
+    /// A signed receipt over this request and its verdict, if it was asked for: a compact JWS
+    /// (RFC 7515) that the keys of `/.well-known/jwks.json` check.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub receipt: Option<String>,
+    /// How the delivery went, if one was asked for. Written at the very end, when that is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub delivery: Option<DeliveryBody>,
 }
 
 /// Where each module goes.
@@ -287,6 +296,8 @@ pub fn body<'a>(
         model: answer.model.map(model_id),
         installed: frame.installed,
         notes: note::in_language(frame.notes, words),
+        receipt: None,
+        delivery: None,
     }
 }
 

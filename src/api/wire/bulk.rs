@@ -10,6 +10,10 @@ use crate::api::problem::ProblemBody;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = BulkLine)]
 #[serde(untagged)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "one at a time is made and written"
+)]
 pub enum LineBody<'a> {
     /// The answer to a line.
     #[schema(title = "BulkAnswer")]

@@ -67,6 +67,14 @@ pub struct ValidateRequest {
     /// What makes `allowed` false; `blocker` and `undecided` if left out.
     #[schema(max_items = 5)]
     pub block_on: Option<Vec<BlockName>>,
+    /// Whether the answer carries a signed receipt, which a later step can check without asking
+    /// again. Only for `/v1/validate`, where the operator set a key for it.
+    #[schema(example = false)]
+    pub receipt: Option<bool>,
+    /// A destination of the operator's (a ticket system, for example) that the answer is sent to as
+    /// well. Never an address. Only for `/v1/validate`.
+    #[schema(max_length = 60)]
+    pub deliver_to: Option<String>,
 }
 
 /// A line of a kit.
@@ -279,6 +287,7 @@ impl ValidateRequest {
             notes: Vec::new(),
             taken: Vec::new(),
         };
+        reader.left_extras(self);
         let board = reader.board(self.board.as_ref());
         let request = board
             .as_ref()
@@ -329,6 +338,19 @@ struct Reader<'a> {
 }
 
 impl<'a> Reader<'a> {
+    /// A receipt or a delivery that nobody took out of the request before would be ignored here.
+    fn left_extras(&mut self, body: &ValidateRequest) {
+        let asked = [
+            ("/receipt", body.receipt == Some(true)),
+            ("/deliver_to", body.deliver_to.is_some()),
+        ];
+        for (pointer, _) in asked.into_iter().filter(|(_, asked)| *asked) {
+            let message = "this can only be asked of `POST /v1/validate`";
+            let fault = Fault::new(pointer, FaultCode::Unusable, message);
+            self.faults.push(fault.hint("leave it out here"));
+        }
+    }
+
     fn into_faults(mut self) -> Faults {
         let most = crate::wirecheck::fault::MOST_FAULTS;
         let truncated = self.faults.len() > most;
