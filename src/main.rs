@@ -125,6 +125,9 @@ struct Explain {
     /// What to explain.
     #[arg(long, value_enum, default_value = "verdict")]
     about: AboutName,
+    /// For `compare`: the request to hold beside the first.
+    #[arg(long, value_name = "FILE")]
+    other: Option<PathBuf>,
     /// For `limit`: the kit line, counted from 0.
     #[arg(long)]
     line: Option<u16>,
@@ -286,6 +289,10 @@ fn explain(options: &Explain) -> Result<ExitCode, Failure> {
     let request = ExplainRequest {
         about: Some(options.about),
         request: Some(request(&content(&options.file)?, None)?),
+        other: match &options.other {
+            Some(file) => Some(request(&content(file)?, None)?),
+            None => None,
+        },
         line: options.line,
     };
     let explained = api::explain::explain(&request, &catalogue).map_err(Problem::invalid_body);

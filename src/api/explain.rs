@@ -54,6 +54,7 @@ pub fn explain_until<'a>(
             let line = usize::from(body.line.unwrap_or(0));
             core::limit(case, line).ok_or_else(|| no_line(line))?
         }
+        AboutName::Compare => compare(case, body.other.as_ref(), catalogue)?,
         AboutName::Conflict => core::conflict(case),
         AboutName::Worksheet => core::worksheet(case),
     };
@@ -85,6 +86,24 @@ fn resolve<'a>(
         }
         faults
     })
+}
+
+/// Holds another request beside one.
+fn compare(
+    first: Case<'_>,
+    other: Option<&ValidateRequest>,
+    catalogue: &Catalogue,
+) -> Result<Explanation, Faults> {
+    let resolved = resolve(member(other, "other")?, "/other", catalogue)?;
+    let board = resolved.board.board();
+    let answer = validate_until(board, &resolved.request, first.stop).ok_or_else(unusable)?;
+    let second = Case {
+        board,
+        request: &resolved.request,
+        answer: &answer,
+        ..first
+    };
+    Ok(core::compare(first, second))
 }
 
 fn no_line(line: usize) -> Faults {

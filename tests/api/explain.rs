@@ -174,3 +174,37 @@ fn the_smallest_change_that_is_offered_works() {
     let fix = &nodes[mend["because"][0].as_u64().unwrap() as usize]["fix"];
     assert_eq!(fix["patch"][1]["value"], 16);
 }
+
+#[test]
+fn two_kits_are_compared_count_by_count() {
+    let body = json!({"about": "compare", "request": cart("ERW-3R16-2x4", 16),
+        "other": cart("ERW-3L32-4x4", 24)});
+    let answer = explain(&body).json();
+    let rows = answer["tables"][0]["rows"].as_array().unwrap();
+    let row = |name: &str| {
+        let own = rows.iter().find(|row| row["cells"][0]["text"] == name);
+        own.unwrap_or_else(|| panic!("{name}"))["cells"].clone()
+    };
+    let decide = |module: &str, count: u32| {
+        let body = cart(module, count).to_string();
+        post(address(), "/v1/validate", body.as_bytes()).json()["outcome"].clone()
+    };
+    let (one, other) = (decide("ERW-3R16-2x4", 16), decide("ERW-3L32-4x4", 24));
+    assert_eq!(row("usable capacity")[1]["value"], one["usable_mib"]);
+    assert_eq!(row("usable capacity")[2]["value"], other["usable_mib"]);
+    assert_eq!(row("usable capacity")[3]["text"], "second");
+    assert_eq!(row("rate")[3]["text"], "first");
+    assert_eq!(row("modules on the board")[3]["text"], "first");
+}
+
+#[test]
+fn a_comparison_needs_another_request_and_names_its_faults() {
+    let reply = explain(&json!({"about": "compare", "request": cart("ERW-3R16-2x4", 16)}));
+    assert_eq!(reply.status, 422);
+    let body = json!({"about": "compare", "request": cart("ERW-3R16-2x4", 16),
+        "other": {"board": "bek"}});
+    assert_eq!(
+        explain(&body).json()["faults"][0]["pointer"],
+        "/other/board"
+    );
+}

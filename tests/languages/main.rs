@@ -8,6 +8,9 @@
     reason = "helpers of a test may fail it"
 )]
 
+#[cfg(test)]
+mod explained;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use fluent_syntax::ast::{

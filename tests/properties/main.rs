@@ -8,6 +8,8 @@
     reason = "helpers of a test may fail it"
 )]
 
+#[cfg(test)]
+mod causes;
 mod draw;
 mod less;
 

@@ -23,6 +23,8 @@ pub struct ExplainRequest {
     /// The request, as for `/v1/validate`. Pointers and patches of the answer go into this one.
     #[schema(required = true)]
     pub request: Option<ValidateRequest>,
+    /// For `compare`: the request to hold beside `request`, for the same board or another.
+    pub other: Option<ValidateRequest>,
     /// For `limit`: the kit line, counted from 0; the first if left out.
     #[schema(example = 0, minimum = 0, maximum = 1023)]
     pub line: Option<u16>,
@@ -38,6 +40,8 @@ pub enum AboutName {
     /// How many modules of a kit line at most, which rule binds first and which next, and what each
     /// count gives.
     Limit,
+    /// Two kits beside each other: what differs, and which is better on which count.
+    Compare,
     /// Why nothing fits: the fewest rules that cannot hold together.
     Conflict,
     /// How to do the work: step by step, with the printed labels.
@@ -49,6 +53,7 @@ impl From<AboutName> for About {
         match name {
             AboutName::Verdict => Self::Verdict,
             AboutName::Limit => Self::Limit,
+            AboutName::Compare => Self::Compare,
             AboutName::Conflict => Self::Conflict,
             AboutName::Worksheet => Self::Worksheet,
         }
@@ -345,17 +350,12 @@ impl<'a> At<'a> {
                 body.message = Some(id);
                 body.params = self.params(params);
             }
-            Says::ModuleFact { part, fact, value } => {
-                body.message = Some("explain-fact");
-                let fact = Value::Word(fact.code());
-                let params = [
-                    ("part", &Value::Part(*part)),
-                    ("fact", &fact),
-                    ("value", value),
-                ];
-                body.params = params
-                    .into_iter()
-                    .map(|(n, v)| (n, self.pointers.param(v)))
+            Says::ModuleFacts { part, facts } => {
+                body.message = Some("explain-facts");
+                body.params = facts
+                    .iter()
+                    .map(|(fact, value)| (fact.code(), self.pointers.param(value)))
+                    .chain([("part", self.pointers.param(&Value::Part(*part)))])
                     .collect();
             }
         }

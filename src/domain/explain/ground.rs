@@ -1,7 +1,7 @@
 //! A finding with the facts below it.
 
 use super::super::board::{ChannelIx, SlotIx};
-use super::super::finding::{Finding, State, Value};
+use super::super::finding::{Fact, Finding, State, Value};
 use super::super::population::Origin;
 use super::super::request::{PartIx, SocketState};
 use super::super::rules::probe::Place;
@@ -79,6 +79,7 @@ fn facts(cause: &Cause, finding: &Finding, judged: &Judged<'_>, setup: &Setup<'_
         node.slots = alike.empty;
         nodes.push(node);
     }
+    nodes.extend(module_facts(cause, judged));
     let singles = cause.premises.iter();
     nodes.extend(singles.filter_map(|premise| single(*premise, judged, setup)));
     nodes.extend(record(finding, judged, setup));
@@ -102,15 +103,30 @@ fn message(id: &'static str, params: super::tree::Params) -> Node {
     Node::message(id, params, Basis::Given)
 }
 
-/// A premise that is not about a slot. Limits come with [`record`], wishes and protection stand in
+/// The facts of each module, in one node.
+fn module_facts(cause: &Cause, judged: &Judged<'_>) -> Vec<Node> {
+    let mut known: Vec<(PartIx, Vec<(Fact, Value)>)> = Vec::new();
+    for premise in &cause.premises {
+        let Premise::Module(part, fact) = *premise else {
+            continue;
+        };
+        let module = judged.request.part(part);
+        let Some(value) = module.and_then(|module| module_fact(module, fact)) else {
+            continue;
+        };
+        match known.iter_mut().find(|(own, _)| *own == part) {
+            Some((_, facts)) => facts.push((fact, value)),
+            None => known.push((part, vec![(fact, value)])),
+        }
+    }
+    let node = |(part, facts)| Node::new(Says::ModuleFacts { part, facts }, Basis::Given);
+    known.into_iter().map(node).collect()
+}
+
+/// A premise that is about neither a slot nor a fact of a module. Limits come with [`record`], wishes and protection stand in
 /// the rule's sentence, and that a module is there at all with the facts of it.
 fn single(premise: Premise, judged: &Judged<'_>, setup: &Setup<'_>) -> Option<Node> {
     match premise {
-        Premise::Module(part, fact) => {
-            let value = module_fact(judged.request.part(part)?, fact)?;
-            let says = Says::ModuleFact { part, fact, value };
-            Some(Node::new(says, Basis::Given))
-        }
         Premise::Amount(part) => Some(amount(part, judged)),
         Premise::Model(socket) => Some(model(socket, judged, setup)),
         Premise::Fitted(socket) => {
@@ -126,6 +142,7 @@ fn single(premise: Premise, judged: &Judged<'_>, setup: &Setup<'_>) -> Option<No
             ))
         }
         Premise::Named(_)
+        | Premise::Module(..)
         | Premise::Seat(_)
         | Premise::Empty(_)
         | Premise::Limit(_)

@@ -4,6 +4,7 @@
 //! [`table`]s of numbers beside it and, where work is to be done, a [`worksheet`].
 
 mod cause;
+mod compare;
 mod conflict;
 mod ground;
 mod layer;
@@ -20,6 +21,7 @@ mod working;
 pub mod worksheet;
 
 pub use cause::{Cause, Judged};
+pub use compare::compare;
 pub use conflict::conflict;
 pub use limit::limit;
 pub use table::{Cell, Row, Table};
@@ -27,7 +29,7 @@ pub use tree::{
     About, Basis, Bound, Explanation, Node, NodeIx, Operator, Params, Says, Standing, Term, Visit,
     Working,
 };
-pub use verdict::{verdict, verdict_id};
+pub use verdict::{finding, verdict, verdict_id};
 pub use work::worksheet;
 pub use worksheet::{Phase, Step, Worksheet};
 

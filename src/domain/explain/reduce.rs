@@ -95,13 +95,12 @@ fn is_same(one: &Node, other: &Node) -> bool {
             },
         ) => id == id2 && params == params2,
         (
-            Says::ModuleFact { part, fact, value },
-            Says::ModuleFact {
+            Says::ModuleFacts { part, facts },
+            Says::ModuleFacts {
                 part: part2,
-                fact: fact2,
-                value: value2,
+                facts: facts2,
             },
-        ) => part == part2 && fact == fact2 && value == value2,
+        ) => part == part2 && facts == facts2,
         (Says::Missing(missing), Says::Missing(missing2)) => missing == missing2,
         (Says::Fix(fix), Says::Fix(fix2)) => fix == fix2,
         // A rule's findings are merged where they are made.

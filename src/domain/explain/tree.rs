@@ -97,14 +97,12 @@ pub enum Says {
         /// Its parameters.
         params: Params,
     },
-    /// A fact of a module: message `explain-fact`, with the fact's own words.
-    ModuleFact {
+    /// Facts of a module: message `explain-facts`, with each fact's own words.
+    ModuleFacts {
         /// The module.
         part: PartIx,
-        /// The fact.
-        fact: Fact,
-        /// What it is.
-        value: Value,
+        /// Each fact and what it is.
+        facts: Vec<(Fact, Value)>,
     },
     /// A fact that nobody told: message `missing-fact-of` or `missing-fact`.
     Missing(Missing),

@@ -25,6 +25,25 @@ pub fn verdict(case: Case<'_>) -> Explanation {
     explanation
 }
 
+/// Explains one finding of an answer.
+pub fn finding(case: Case<'_>, finding: &Finding) -> Explanation {
+    let mut explanation = Explanation::new(About::Verdict, case.answer.verdict);
+    let without = Request {
+        removed: case.answer.removed.clone(),
+        ..case.request.clone()
+    };
+    let judged = Judged {
+        board: case.board,
+        request: &without,
+        population: &case.answer.population,
+        model: case.answer.model,
+    };
+    let root = add_finding(&mut explanation, &judged, finding);
+    explanation.roots.extend(root);
+    share_causes(&mut explanation);
+    explanation
+}
+
 /// Adds the verdict as a root, with what it rests on.
 pub fn add_verdict(explanation: &mut Explanation, case: Case<'_>) {
     let Case {

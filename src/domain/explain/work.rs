@@ -302,7 +302,7 @@ fn take_out(sheet: &mut Sheet, board: &Board, request: &Request, answer: &Answer
     for (slot, part, to) in out {
         let (id, params) = match to {
             Some(to) => (
-                "step-move",
+                "step-lay-aside",
                 vec![("to", Value::Text(board.label(to).to_owned()))],
             ),
             None => ("step-remove", Vec::new()),

@@ -7,7 +7,7 @@ use super::super::outcome::Outcome;
 use super::super::rules::probe::Place;
 use super::super::rules::{ChannelView, OnChannel};
 use super::super::setup::Setup;
-use super::super::units::{Mib, Milliwatts, Mts};
+use super::super::units::{Mib, Milliwatts, Money, Mts};
 use super::cause::Judged;
 use super::tree::{Basis, Bound, Explanation, Node, NodeIx, Operator, Term, Working};
 
@@ -341,4 +341,13 @@ pub fn rate(judged: &Judged<'_>, setup: &Setup<'_>, outcome: &Outcome) -> Option
     };
     let node = Node::message(id, params, Basis::Computed(working.clone()));
     adds_up(&working).then_some(node)
+}
+
+/// What several modules of one price cost.
+pub fn money_times(price: Money, count: u64) -> Option<Money> {
+    let count = i64::try_from(count).ok()?;
+    Some(Money {
+        minor: price.minor.checked_mul(count)?,
+        currency: price.currency,
+    })
 }

@@ -18,11 +18,19 @@ pub fn sentence(node: &Node, words: &Words, context: Context<'_>) -> String {
         Says::Finding(finding) => words.finding(finding, context),
         Says::Fix(fix) => fixes::sentence(fix, words, context),
         Says::Missing(missing) => as_sentence(words.missing(*missing, context)),
-        Says::ModuleFact { part, fact, value } => {
-            let mut args = words.fact_args(*fact);
+        Says::ModuleFacts { part, facts } => {
+            let each: Vec<String> = facts
+                .iter()
+                .map(|(fact, value)| {
+                    let mut args = words.fact_args(*fact);
+                    args.set("value", values::argument(value, words, context));
+                    words.say("explain-fact", &args)
+                })
+                .collect();
+            let mut args = FluentArgs::new();
             args.set("part", context.part_name(*part).to_owned());
-            args.set("value", values::argument(value, words, context));
-            capitalised(words.say("explain-fact", &args))
+            args.set("facts", each.join(", "));
+            words.say("explain-facts", &args)
         }
         Says::Message { id, params } => {
             let mut args = arguments(params, words, context);

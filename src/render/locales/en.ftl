@@ -92,7 +92,8 @@ caution-force = A module whose notch does not meet the key does not belong there
 caution-guide = The maker's service guide and local codes come first; leave the work to qualified staff.
 
 # Explanations.
-explain-fact = { $fact } of { $part }: { $value }.
+explain-fact = { $fact } { $value }
+explain-facts = { $part }: { $facts }.
 explain-again = { $sentence } (see above)
 explain-cut = There is more; it was cut to keep this readable.
 not-known = not known
@@ -116,7 +117,7 @@ explain-amount-beside = { $count } of { $part } are to go in beside { $installed
 explain-fitted = { $sockets } has a processor.
 explain-fitted-assumed = { $sockets }: a processor is assumed, since none was told.
 explain-processor = { $sockets } has the processor { $processor }.
-explain-processor-tried = { $sockets }: tried with the processor { $processor }, since no model was told.
+explain-processor-tried = { $sockets }: tried with { $processor }, no model told.
 explain-socket-empty = { $sockets } has no processor.
 explain-firmware = The firmware is { $version }.
 explain-model-fits = With the processor { $processor } it fits.
@@ -183,6 +184,31 @@ conflict-alone = This rule refuses it by itself, whatever the slots:
 conflict-together = These { $rules } rules can't all be kept, whatever the slots. Each breaks like this while the others are kept:
 conflict-not-proven = A search was cut: there may be more that stands in the way.
 
+compare-summary = The first kit is better on { $first } counts, the second on { $second }; they are equal on { $equal }.
+compare-first = The first kit:
+compare-second = The second kit:
+compare-blocked = What stands in its way: { $rules }.
+working-ranks-fullest = Ranks that count on the fullest channel: { $working }.
+table-compare = The two kits beside each other
+column-what = count
+column-first = first kit
+column-second = second kit
+column-better = better
+count-board = board
+count-verdict = verdict
+count-usable = usable capacity
+count-rate = rate
+count-uniform = bandwidth, read evenly
+count-peak = peak bandwidth
+count-modules = modules on the board
+count-free_slots = slots free
+count-fillers = fillers needed
+count-power = peak power
+count-price = price
+better-first = first
+better-second = second
+better-equal = equal
+
 # The worksheet. Every step has a `.check`: what shows that it is done.
 worksheet-refused = There is no worksheet for this: it does not work as asked.
 worksheet-find-out = Find this out before anything is opened:
@@ -228,7 +254,7 @@ step-how-out = For each module that comes out: keep a hand on it and open one la
     .check = Both latches of the slot stand open before the module is lifted.
 step-remove = { $slots }: take { $part } out for good. Put it into an antistatic bag.
     .check = The bag is marked with the slot it came from.
-step-move = { $slots }: take { $part } out and lay it on the mat. It goes into slot { $to } later.
+step-lay-aside = { $slots }: take { $part } out and lay it on the mat. It goes into slot { $to } later.
     .check = It lies on the mat, marked for slot { $to }.
 step-fillers-out = { $count ->
     [one] Take the filler out of { $slots }, if there is one.
