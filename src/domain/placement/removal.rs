@@ -55,6 +55,20 @@ impl<'a> Asked<'a> {
     /// The best placement that breaks no rule that can block, ignored rules aside. Where installed
     /// modules may come out, the first choice that works; else the first that is undecided.
     pub fn seek(&self, ignored: &RuleSet, budget: &mut Budget) -> Sought {
+        match Setup::new(self.board, self.request, self.model) {
+            Some(setup) => self.seek_bound(&setup, &Task::of(&setup), ignored, budget),
+            None => Sought::None(RuleSet::none()),
+        }
+    }
+
+    /// The same, where the request is bound to the board already, with the task that it sets.
+    pub fn seek_bound(
+        &self,
+        setup: &Setup<'_>,
+        task: &Task,
+        ignored: &RuleSet,
+        budget: &mut Budget,
+    ) -> Sought {
         let battery = Battery::new(self.board, ignored);
         let mut seeker = Seeker {
             asked: self,
@@ -67,13 +81,11 @@ impl<'a> Asked<'a> {
             was_cut: false,
         };
         if self.request.installed_policy == InstalledPolicy::MayRemove {
-            seeker.all_choices()
-        } else {
-            let steps = seeker.budget.left();
-            seeker
-                .choice(&[], steps)
-                .unwrap_or_else(|| seeker.nothing_works())
+            return seeker.all_choices(setup);
         }
+        let steps = seeker.budget.left();
+        let found = seeker.search(setup, task, &[], steps);
+        found.unwrap_or_else(|| seeker.nothing_works())
     }
 
     /// Installed modules (by index) that may come out.
@@ -115,24 +127,21 @@ struct Seeker<'s, 'a, 'b> {
 }
 
 impl Seeker<'_, '_, '_> {
-    fn all_choices(&mut self) -> Sought {
+    fn all_choices(&mut self, setup: &Setup<'_>) -> Sought {
         let request = self.asked.request;
-        let Some(setup) = Setup::new(self.asked.board, request, self.asked.model) else {
-            return Sought::None(RuleSet::none());
-        };
         let added = request.kit.iter().map(|line| line.part);
         let added = added.chain(request.population.iter().map(|entry| entry.part));
-        let alone = added.map(|part| self.alone(&setup, part)).max();
+        let alone = added.map(|part| self.alone(setup, part)).max();
         if alone == Some(Standing::Blocked) {
             // What is added is refused as such: nothing that comes out helps.
             return Sought::None(self.blamed);
         }
-        let kinds = self.kinds(&setup);
+        let kinds = self.kinds(setup);
         let most: usize = kinds.iter().map(|kind| kind.indexes.len()).sum();
         let forced: usize = kinds.iter().map(|kind| kind.least).sum();
         // No choice is clear if what is added is not.
         let open_will_do = alone == Some(Standing::Open);
-        for count in forced.max(self.overflow(&setup).min(most))..=most {
+        for count in forced.max(self.overflow(setup).min(most))..=most {
             if let Some(found) = self.of_size(&kinds, count, open_will_do) {
                 return found;
             }
@@ -210,18 +219,27 @@ impl Seeker<'_, '_, '_> {
     fn choice(&mut self, removed: &[u32], steps: u64) -> Option<Sought> {
         let request = self.asked.without(removed);
         let setup = Setup::new(self.asked.board, &request, self.asked.model)?;
-        let task = Task::of(&setup);
-        let kit = self.battery.kit(&setup, &mut self.blamed);
+        self.search(&setup, &Task::of(&setup), removed, steps)
+    }
+
+    fn search(
+        &mut self,
+        setup: &Setup<'_>,
+        task: &Task,
+        removed: &[u32],
+        steps: u64,
+    ) -> Option<Sought> {
+        let kit = self.battery.kit(setup, &mut self.blamed);
         if kit == Standing::Blocked {
             return None;
         }
-        if task.outnumbers(&setup) {
+        if task.outnumbers(setup) {
             self.outnumbered();
             return None;
         }
         let battery = self.battery;
         let found = self.budget.within(steps, |budget| {
-            search_kit(&setup, &task, battery, kit, budget)
+            search_kit(setup, task, battery, kit, budget)
         });
         match found {
             Found::Placed(placed) => {

@@ -1,6 +1,7 @@
 //! The whole answer: placement, findings, outcome and verdict, over all processor models that the
 //! request leaves open.
 
+mod models;
 mod rearrange;
 mod refused;
 #[cfg(test)]
@@ -87,10 +88,21 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
     }
     let models = distinct_models(board, request.sockets.as_deref());
     let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(models.len());
+    let mut alike: Vec<(usize, usize)> = Vec::with_capacity(models.len());
     for model in models {
-        answers.push((model, judge(board, request, Some(model), stop)?));
+        let judged = answers.iter().map(|(judged, _)| *judged);
+        match judged
+            .into_iter()
+            .find(|other| models::same_for(board, request, *other, model))
+        {
+            Some(other) => alike.push((model, other)),
+            None => {
+                answers.push((model, judge(board, request, Some(model), stop)?));
+                alike.push((model, model));
+            }
+        }
     }
-    combine(answers)
+    combine(answers, &alike)
 }
 
 /// Models with the same limits give the same answer: one of each is judged. Beside a model that is
@@ -121,15 +133,18 @@ fn models_agree(models: &[ModelVerdict]) -> bool {
 
 /// The answer of the worst model stands for all. Models that disagree on whether it works leave the
 /// verdict undecided, as does one that is refused beside one that is open: that one may work.
-fn combine(mut answers: Vec<(usize, Answer)>) -> Option<Answer> {
-    let verdicts: Vec<ModelVerdict> = answers
-        .iter()
-        .map(|(model, answer)| ModelVerdict {
+///
+/// `alike` names every model in order, each with the one among the answers that stands for it.
+fn combine(mut answers: Vec<(usize, Answer)>, alike: &[(usize, usize)]) -> Option<Answer> {
+    let verdict_of = |(model, judged): &(usize, usize)| {
+        let (_, answer) = answers.iter().find(|(own, _)| own == judged)?;
+        Some(ModelVerdict {
             model: *model,
             verdict: answer.verdict,
             rate: answer.outcome.rate,
         })
-        .collect();
+    };
+    let verdicts: Vec<ModelVerdict> = alike.iter().filter_map(verdict_of).collect();
     let split = !models_agree(&verdicts);
     let worst = (0..answers.len()).min_by_key(|index| {
         answers
@@ -186,7 +201,11 @@ fn judge(board: &Board, request: &Request, model: Option<usize>, stop: &Stop) ->
         return Some(rearrange::offered(given, &asked, stop));
     }
     let mut budget = Budget::default().until(stop);
-    Some(match asked.seek(&RuleSet::none(), &mut budget) {
+    let sought = asked.seek_bound(&setup, &task, &RuleSet::none(), &mut budget);
+    Some(match sought {
+        Sought::Placed { removed, placed } if removed.is_empty() => {
+            answer(&setup, *placed, Vec::new())
+        }
         Sought::Placed { removed, placed } => found(&asked, &removed, *placed, Vec::new())?,
         Sought::None(blamed) => refused::answer(&asked, &blamed, &mut budget)?,
         Sought::NoRoom | Sought::Cut => cut(&asked, &setup, &task),
@@ -200,10 +219,6 @@ fn found(
     placed: Placed,
     left_over: Vec<(PartIx, u32)>,
 ) -> Option<Answer> {
-    if removed.is_empty() {
-        let setup = Setup::new(asked.board, asked.request, asked.model)?;
-        return Some(answer(&setup, placed, left_over));
-    }
     let request = asked.without(removed);
     let setup = Setup::new(asked.board, &request, asked.model)?;
     Some(answer(&setup, placed, left_over))

@@ -205,3 +205,54 @@ proptest! {
         }
     }
 }
+
+/// Two models with other ceilings, each out of reach or in the way.
+fn two_models(rates: [u32; 2], capacities: [Limit<Mib>; 2]) -> super::super::board::BoardFacts {
+    let mut facts = board(Generation::Ddr3, 2, 2, 2);
+    let model = |index: usize| Processor {
+        id: format!("p{index}"),
+        name: format!("P{index}"),
+        rate: Limit::Is(super::super::units::Mts(rates[index])),
+        capacity: capacities[index],
+        channels: None,
+    };
+    facts.processors = vec![model(0), model(1)];
+    facts
+}
+
+#[test]
+fn a_model_whose_limits_are_out_of_reach_gives_what_it_gives_alone() {
+    let limits = [
+        Limit::None,
+        Limit::Is(Mib::gib(32)),
+        Limit::Is(Mib::gib(64)),
+    ];
+    let mut shared = 0;
+    for rates in [[1600, 1866], [1866, 2133], [1333, 1866]] {
+        for (one, other) in [(0, 0), (0, 1), (0, 2), (1, 2)] {
+            for quantity in [2, 4, 9] {
+                let facts = two_models(rates, [limits[one], limits[other]]);
+                let case = Case::on(facts).kit(rdimm(8, 2), quantity);
+                let board = Board::checked(case.board.clone()).unwrap();
+                shared += u32::from(super::models::same_for(&board, &case.request, 0, 1));
+                let both = validate(&board, &case.request).unwrap();
+                for (index, said) in both.models.iter().enumerate() {
+                    let told = super::super::request::SocketState::Fitted(Some(index));
+                    let request = super::super::request::Request {
+                        sockets: Some(vec![told, told]),
+                        ..case.request.clone()
+                    };
+                    let alone = validate(&board, &request).unwrap();
+                    assert_eq!(
+                        (said.verdict, said.rate),
+                        (alone.verdict, alone.outcome.rate)
+                    );
+                    if both.model == Some(index) {
+                        assert_eq!(both.outcome, alone.outcome);
+                    }
+                }
+            }
+        }
+    }
+    assert!(shared > 5, "{shared}");
+}

@@ -1,0 +1,65 @@
+//! Processor models that give the same answer to a request, though their limits differ: none of the
+//! limits that differ comes near what the request holds.
+
+use super::super::board::{Board, Limit};
+use super::super::request::{Request, SocketState};
+use super::super::timing::faster;
+use super::super::units::{Mib, Mts};
+
+/// Whether two models (by index) surely give the same answer, the name of the model aside.
+pub fn same_for(board: &Board, request: &Request, one: usize, other: usize) -> bool {
+    let (Some(one), Some(other)) = (board.processors.get(one), board.processors.get(other)) else {
+        return false;
+    };
+    // Beside a model that is told it matters which this is; and what would be faster than a wished
+    // rate is measured by the processor's ceiling.
+    let told = |state: &SocketState| matches!(state, SocketState::Fitted(Some(_)));
+    if request.sockets.iter().flatten().any(told) || request.wishes.rate_at_least.is_some() {
+        return false;
+    }
+    one.channels == other.channels
+        && (one.rate == other.rate || {
+            let fastest = fastest(request);
+            is_above(one.rate, fastest) && is_above(other.rate, fastest)
+        })
+        && (one.capacity == other.capacity || {
+            let all = capacity(request);
+            holds(one.capacity, all) && holds(other.capacity, all)
+        })
+}
+
+/// Whether a ceiling is out of reach of every module.
+fn is_above(ceiling: Limit<Mts>, fastest: Option<Mts>) -> bool {
+    match ceiling {
+        Limit::Is(rate) => fastest.is_some_and(|fastest| faster(rate, fastest)),
+        Limit::None => true,
+        Limit::Unknown => false,
+    }
+}
+
+fn holds(ceiling: Limit<Mib>, all: Option<u64>) -> bool {
+    match ceiling {
+        Limit::Is(most) => all.is_some_and(|all| all <= most.0),
+        Limit::None => true,
+        Limit::Unknown => false,
+    }
+}
+
+/// The best rating of all modules; `None` if one is not known.
+fn fastest(request: &Request) -> Option<Mts> {
+    let mut ratings = request.parts.iter().map(|module| module.rating());
+    ratings.try_fold(Mts(0), |best, rate| Some(best.max(rate?)))
+}
+
+/// The capacity of all modules that are named, in MiB; `None` if one is not known.
+fn capacity(request: &Request) -> Option<u64> {
+    let kit = request
+        .kit
+        .iter()
+        .map(|line| (line.part, u64::from(line.quantity)));
+    let seated = request.population.iter().chain(&request.installed);
+    let all = kit.chain(seated.map(|entry| (entry.part, 1)));
+    let of = |(part, count): (_, u64)| Some(request.part(part)?.capacity?.0.saturating_mul(count));
+    all.map(of)
+        .try_fold(0u64, |sum, own| Some(sum.saturating_add(own?)))
+}
