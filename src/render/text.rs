@@ -256,8 +256,11 @@ fn outcome(page: &mut String, outcome: &Outcome, words: &Words, context: Context
     let voltage = outcome.supply.map_or(String::new(), |mv| {
         format!(" at {}", say(Some(Value::Voltage(mv))))
     });
+    let latency = outcome
+        .cas_latency
+        .map_or(String::new(), |clocks| format!(", CL {clocks}"));
     let rate = format!(
-        "{}{voltage}{}",
+        "{}{voltage}{latency}{}",
         say(outcome.rate.map(Value::Rate)),
         limits(outcome, context)
     );

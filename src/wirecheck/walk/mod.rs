@@ -150,7 +150,7 @@ impl<'t, 'a> Walk<'t, 'a> {
         let near = close_matches(text, words.iter().copied());
         if let Some(fault) = self.report(id, FaultCode::UnknownValue, message) {
             fault.close_matches = near;
-            fault.hint = Some(format!("known: {}", listed(words)));
+            fault.hint = Some(format!("one of {}", listed(words)));
         }
     }
 
@@ -213,7 +213,7 @@ impl<'t, 'a> Walk<'t, 'a> {
         let near = close_matches(name, known.iter().copied());
         if let Some(fault) = self.report(id, FaultCode::UnknownMember, message) {
             fault.close_matches = near;
-            fault.hint = Some(format!("known: {}", listed(known)));
+            fault.hint = Some(format!("one of {}", listed(known)));
         }
     }
 

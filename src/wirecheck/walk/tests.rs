@@ -84,7 +84,7 @@ fn says_what_would_be_right() {
         &json!({ "type": "string", "enum": ["DDR3", "DDR4"] }),
         &json!("DDR6"),
     );
-    assert_eq!(fault.hint.unwrap(), "known: `DDR3`, `DDR4`");
+    assert_eq!(fault.hint.unwrap(), "one of `DDR3`, `DDR4`");
 }
 
 #[test]
