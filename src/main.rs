@@ -12,6 +12,7 @@ use kitproof::api::decide::decide;
 use kitproof::api::extract::read_json;
 use kitproof::api::read_any::read_any;
 use kitproof::api::wire::explain::{AboutName, ExplainRequest};
+use kitproof::api::wire::optimise::OptimiseRequest;
 use kitproof::api::wire::reported::Installed;
 use kitproof::api::wire::request::ValidateRequest;
 use kitproof::api::wire::verify::VerifyRequest;
@@ -45,6 +46,10 @@ enum Command {
     ///
     /// Exits with 0 if the kit is allowed, 1 if not, 2 if the request cannot be used.
     Check(Check),
+    /// Find the best kit for a board: a JSON file, or `-` for standard input.
+    ///
+    /// Exits with 0 if it found a kit, 1 if not, 2 if the request cannot be used.
+    Optimise(Optimise),
     /// Explain the answer to a request: why, how many at most, or how to do the work.
     ///
     /// The file is a request as for `check`. Exits with 0 once it has explained, 2 if the request cannot
@@ -116,6 +121,18 @@ struct Check {
     /// Exit with 0 once it has answered, whatever the verdict: for reading, not for scripts.
     #[arg(long)]
     report: bool,
+}
+
+#[derive(Debug, clap::Args)]
+struct Optimise {
+    /// The request (as for `POST /v1/optimise`), or `-` for standard input.
+    file: PathBuf,
+    /// A catalogue's folder to use instead of the embedded one.
+    #[arg(long, value_name = "FOLDER")]
+    catalogue: Option<PathBuf>,
+    /// Print the answer as JSON instead of a report.
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Debug, clap::Args)]
@@ -216,6 +233,7 @@ fn main() -> ExitCode {
     let result = match Arguments::parse().command {
         Command::Serve(options) => serve(options),
         Command::Check(options) => check(&options),
+        Command::Optimise(options) => optimise(&options),
         Command::Explain(options) => explain(&options),
         Command::Health { url } => health(&url),
         Command::Read(options) => read(&options),
@@ -281,6 +299,25 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
         ExitCode::SUCCESS
     } else {
         ExitCode::from(1)
+    })
+}
+
+fn optimise(options: &Optimise) -> Result<ExitCode, Failure> {
+    let catalogue = catalogue(options.catalogue.as_deref())?;
+    let request = read_json::<OptimiseRequest>(&content(&options.file)?).map_err(Problem::from);
+    let request = request.map_err(|problem| faults_as_text(&problem))?;
+    let found = api::optimise::optimise(&request, &catalogue).map_err(Problem::invalid_body);
+    let found = found.map_err(|problem| faults_as_text(&problem))?;
+    let words = Words::english();
+    if options.json {
+        print(&serde_json::to_string_pretty(&found.body(words))?)?;
+    } else {
+        print(found.report(words).trim_end())?;
+    }
+    Ok(if found.found().plans.is_empty() {
+        ExitCode::from(1)
+    } else {
+        ExitCode::SUCCESS
     })
 }
 

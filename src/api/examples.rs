@@ -69,13 +69,23 @@ pub const VERIFY: &[Example] = &[
     example!(post "verify-slow", "/v1/verify"),
 ];
 
+/// The best kit beside what is installed: what the document shows.
+pub const BEST_KIT: Example = example!(post "optimise", "/v1/optimise");
+
+/// Requests to optimise.
+pub const OPTIMISE: &[Example] = &[
+    BEST_KIT,
+    example!(post "optimise-infeasible", "/v1/optimise"),
+    example!(post "optimise-front", "/v1/optimise"),
+];
+
 /// Every example once: those of the document, then the others.
 pub fn all() -> Vec<Example> {
     let shown = ENDPOINTS
         .iter()
         .filter_map(|endpoint| endpoint.shown_example());
     let mut all: Vec<Example> = shown.collect();
-    for more in VALIDATE.iter().chain(VERIFY) {
+    for more in VALIDATE.iter().chain(VERIFY).chain(OPTIMISE) {
         if all.iter().all(|known| known.name != more.name) {
             all.push(*more);
         }

@@ -23,6 +23,7 @@ pub mod inventory;
 pub mod keys;
 pub mod language;
 pub mod middleware;
+pub mod optimise;
 pub mod page;
 pub mod pool;
 pub mod problem;
@@ -48,8 +49,9 @@ pub use state::AppState;
 use examples::example;
 use routes::{
     board, board_fits, boards, docs, explain as explainer, health_live, health_ready, jwks, module,
-    modules, openapi, problem as problem_page, problems, read_inventory as inventory_reader,
-    read_module as module_reader, rule, rules, validate, validate_bulk, verify as verifier,
+    modules, openapi, optimise as optimiser, problem as problem_page, problems,
+    read_inventory as inventory_reader, read_module as module_reader, rule, rules, validate,
+    validate_bulk, verify as verifier,
 };
 
 /// Every endpoint: the routes and the OpenAPI document both come from here.
@@ -62,6 +64,10 @@ pub const ENDPOINTS: &[Endpoint] = &[
     })
     .produces(&[bulk::NDJSON])
     .speaks(),
+    Endpoint::new::<optimiser::__path_optimise>(|route| route.to(optimiser::optimise))
+        .produces(optimiser::FORMS)
+        .speaks()
+        .example(examples::BEST_KIT),
     Endpoint::new::<explainer::__path_explain>(|route| route.to(explainer::explain))
         .produces(explainer::FORMS)
         .speaks()

@@ -9,6 +9,7 @@ pub mod fixes;
 pub mod lists;
 pub mod notes;
 pub mod palette;
+pub mod plans;
 pub mod svg;
 pub mod text;
 pub mod values;

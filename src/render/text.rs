@@ -322,7 +322,7 @@ fn limits(outcome: &Outcome, context: Context<'_>) -> String {
     }
 }
 
-fn cautions(page: &mut String, words: &Words, context: Context<'_>) {
+pub(super) fn cautions(page: &mut String, words: &Words, context: Context<'_>) {
     let say = |id: &str| words.say(id, &FluentArgs::new());
     let _ = writeln!(page, "\n{}", say("caution-title"));
     for id in [

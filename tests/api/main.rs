@@ -33,6 +33,8 @@ mod lists;
 #[cfg(test)]
 mod live;
 #[cfg(test)]
+mod optimise;
+#[cfg(test)]
 mod problems;
 #[cfg(test)]
 mod read_inventory;

@@ -11,6 +11,7 @@ pub mod jwks;
 pub mod module;
 pub mod modules;
 pub mod openapi;
+pub mod optimise;
 pub mod problem;
 pub mod problems;
 pub mod read_inventory;

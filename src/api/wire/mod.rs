@@ -8,6 +8,7 @@ pub mod finding;
 pub mod fits;
 pub mod labels;
 pub mod note;
+pub mod optimise;
 pub mod outcome;
 pub mod patch;
 pub mod read_inventory;

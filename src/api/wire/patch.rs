@@ -29,7 +29,8 @@ pub struct Operation {
     pub value: Option<Value>,
 }
 
-fn operation(op: &'static str, path: impl Into<String>, value: Value) -> Operation {
+/// An operation with a value.
+pub fn operation(op: &'static str, path: impl Into<String>, value: Value) -> Operation {
     Operation {
         op,
         path: path.into(),

@@ -279,6 +279,19 @@ impl ValidateRequest {
     /// # Errors
     /// Everything that cannot be found or used, with pointers.
     pub fn resolve<'a>(&self, catalogue: &'a Catalogue) -> Result<Resolved<'a>, Faults> {
+        self.resolve_with(catalogue, |_, _, _| ())
+            .map(|(resolved, ())| resolved)
+    }
+
+    /// Looks every name up, and reads what stands beside it in a larger request.
+    ///
+    /// # Errors
+    /// Everything that cannot be found or used, with pointers.
+    pub(super) fn resolve_with<'a, T>(
+        &self,
+        catalogue: &'a Catalogue,
+        more: impl FnOnce(&mut Reader<'a>, &Board, &Request) -> T,
+    ) -> Result<(Resolved<'a>, T), Faults> {
         let mut reader = Reader {
             catalogue,
             faults: Vec::new(),
@@ -289,21 +302,26 @@ impl ValidateRequest {
         };
         reader.left_extras(self);
         let board = reader.board(self.board.as_ref());
-        let request = board
-            .as_ref()
-            .map(|board| reader.request(self, board.board()));
+        let request = board.as_ref().map(|board| {
+            let request = reader.request(self, board.board());
+            let more = more(&mut reader, board.board(), &request);
+            (request, more)
+        });
         match (board, request) {
-            (Some(board), Some(request)) if reader.faults.is_empty() => Ok(Resolved {
-                board,
-                ids: reader.parts.iter().map(|(id, _)| id.clone()).collect(),
-                request: Request {
-                    parts: reader.parts.into_iter().map(|(_, part)| part).collect(),
-                    ..request
-                },
-                block_on: block_on(self),
-                notes: reader.notes,
-                taken: reader.taken,
-            }),
+            (Some(board), Some((request, more))) if reader.faults.is_empty() => {
+                let resolved = Resolved {
+                    board,
+                    ids: reader.parts.iter().map(|(id, _)| id.clone()).collect(),
+                    request: Request {
+                        parts: reader.parts.into_iter().map(|(_, part)| part).collect(),
+                        ..request
+                    },
+                    block_on: block_on(self),
+                    notes: reader.notes,
+                    taken: reader.taken,
+                };
+                Ok((resolved, more))
+            }
             _ => Err(reader.into_faults()),
         }
     }
@@ -326,11 +344,12 @@ fn block_on(body: &ValidateRequest) -> BlockOn {
     }
 }
 
-struct Reader<'a> {
-    catalogue: &'a Catalogue,
-    faults: Vec<Fault>,
+/// Looks names up, and keeps what it finds and what it does not find.
+pub(super) struct Reader<'a> {
+    pub(super) catalogue: &'a Catalogue,
+    pub(super) faults: Vec<Fault>,
     /// Distinct modules; those of the catalogue with their id.
-    parts: Vec<(Option<String>, Arc<Module>)>,
+    pub(super) parts: Vec<(Option<String>, Arc<Module>)>,
     /// Labels that have been read, each with the module that it gave.
     labels: Vec<(LabelRef, PartIx)>,
     notes: Vec<NoteBody>,
@@ -361,7 +380,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn record_faults(&mut self, at: &str, faults: Vec<RecordFault>) {
+    pub(super) fn record_faults(&mut self, at: &str, faults: Vec<RecordFault>) {
         self.faults.extend(faults.into_iter().map(|fault| {
             Fault::new(
                 format!("{at}{}", fault.pointer),
@@ -558,7 +577,7 @@ impl<'a> Reader<'a> {
         slot
     }
 
-    fn part(&mut self, module: &ModuleRef, at: &str) -> Option<PartIx> {
+    pub(super) fn part(&mut self, module: &ModuleRef, at: &str) -> Option<PartIx> {
         match module {
             ModuleRef::Id(id) => {
                 if let Some(known) = self
@@ -616,7 +635,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Equal modules share one part.
-    fn add(&mut self, id: Option<String>, module: Arc<Module>) -> Option<PartIx> {
+    pub(super) fn add(&mut self, id: Option<String>, module: Arc<Module>) -> Option<PartIx> {
         let known = self
             .parts
             .iter()

@@ -9,18 +9,27 @@
 
 mod build;
 mod columns;
+mod conflict;
+#[cfg(test)]
+mod edge_tests;
+mod front;
 mod job;
 mod leaf;
 mod model;
 mod price;
 mod purchase;
+mod relax;
 mod scene;
 mod search;
 mod small;
 #[cfg(test)]
 mod tests;
+mod variant;
 
+pub use conflict::{Conflict, Demand};
+pub use front::{FRONT_KEYS, Front, front};
 pub use model::{Answer, Cost, Counts, Key, Limits, Line, Plan, Preference, Status, Task, Values};
+pub use relax::{Change, Diagnosis, Relaxation, diagnose};
 
 use super::request::Request;
 use super::rules::{Battery, Standing};

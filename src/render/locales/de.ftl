@@ -1118,3 +1118,105 @@ step-look-at-protection = Im Setup nachsehen, ob Spiegelung, Reserverang oder ei
 step-read-event-log = Das Ereignisprotokoll der Maschine lesen: Dort vermerkt die Firmware, welches Modul sie abgeschaltet hat und warum.
 step-compare-slots = Die Aufschriften neben den Steckplätzen mit dem Plan vergleichen und in `slots` angeben, welcher Steckplatz des Berichts welcher ist.
 step-look-at-rate = Im Setup nachsehen, mit welcher Datenrate der Speicher läuft.
+# Bestückungen, die gefunden wurden.
+plan-title = Bestückungen für { $board }
+plan-proven = { $count ->
+    [one] Das ist die beste Bestückung: Keine, die alle Wünsche erfüllt, ist besser.
+   *[other] Das sind die besten { $count } Bestückungen in ihrer Reihenfolge: Keine andere, die alle Wünsche erfüllt, ist besser.
+}
+plan-best-found = Das ist die beste Bestückung, die vor dem Abbruch der Suche gefunden wurde; wie viel besser es geht, ist nicht bekannt.
+plan-best-found-within = Das ist die beste Bestückung, die vor dem Abbruch der Suche gefunden wurde: Keine andere kann um mehr als { $gap } besser sein ({ $key }).
+plan-infeasible = Keine Bestückung erfüllt alle Wünsche.
+plan-undecided-cut = Die Suche wurde abgebrochen, bevor sie eine Bestückung fand oder wusste, dass es keine gibt.
+plan-undecided-open = Jede Bestückung, die in Frage kommt, hängt an einer Angabe, die nicht bekannt ist.
+plan-open = Bestückungen wurden übergangen, weil eine Angabe nicht bekannt ist, die sie verbieten könnte.
+plan-cut-time = Die Zeit war um; dieselbe Anfrage kann beim nächsten Mal anders beantwortet werden.
+plan-cut-steps = Die Suche hat alle ihre Schritte verbraucht: Mit mehr davon lässt sich mehr sagen.
+plan-kit = Bestückung { $number }: { $cost }
+plan-buy = { $quantity } × { $part } kaufen: { $cost }{ $over ->
+    [0] .
+   *[other] , { $over } bleiben übrig.
+}
+plan-buy-nothing = Nichts zu kaufen.
+plan-handling = Arbeit: { $cost }.
+plan-move = { $part } von { $from } nach { $to } umstecken.
+plan-remove = { $part } aus { $from } herausnehmen.
+plan-kept = { $count ->
+    [one] Ein eingebautes Modul bleibt, wo es ist.
+   *[other] { $count } eingebaute Module bleiben, wo sie sind.
+}
+plan-slot-not-told = einem nicht genannten Steckplatz
+plan-not-known = nicht bekannt
+plan-counts = Die Suche brauchte { $steps } Schritte in { $jobs } Teilen, von denen { $closed } allein durch ihre Schranke erledigt waren, und beurteilte { $leaves } ganze Boards.
+front-complete = { $count ->
+    [one] Eine Bestückung wird von keiner anderen zugleich übertroffen ({ $keys }): Es gibt nichts abzuwägen.
+   *[other] Das sind alle { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }).
+}
+front-some = { $count ->
+    [one] Das ist eine Bestückung, die von keiner anderen zugleich übertroffen wird ({ $keys }); es kann mehr geben.
+   *[other] Das sind { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }); es kann mehr geben.
+}
+key-cost = Preis
+key-usable = nutzbare Kapazität
+key-rate = Datenrate
+key-peak = Spitzenbandbreite
+key-uniform = Bandbreite bei gleichmäßigem Lesen
+key-power = Spitzenleistung
+key-modules = Zahl der Module
+key-free-slots = freie Steckplätze
+key-moved = umgesteckte oder herausgenommene Module
+key-parts = Zahl der Teilenummern
+
+conflict-whatever = Kein Wunsch steht im Weg: Dieses Board nimmt nichts von dem, was angeboten wird.
+conflict-alone = Schon das allein lässt sich mit dem Angebot nicht erfüllen: { $demands }.
+conflict-together = Das lässt sich nicht zugleich erfüllen, und ohne jedes Einzelne davon ginge der Rest: { $demands }.
+demand-capacity-at-least = mindestens { $value } nutzbar
+demand-rate-at-least = mindestens { $value }
+demand-budget = höchstens { $value }
+demand-capacity-at-most = höchstens { $value } nutzbar
+demand-power = höchstens { $value } Spitzenleistung
+demand-peak = mindestens { $value } Spitzenbandbreite
+demand-uniform = mindestens { $value } bei gleichmäßigem Lesen
+demand-free-slots = { $value } freie Steckplätze
+demand-balance-channels = alle Kanäle gleich
+demand-balance-sockets = alle Sockel gleich
+demand-chip-correction = Korrektur eines ganzen ausgefallenen Bausteins
+demand-licence = nicht mehr als die nutzbaren { $value }
+demand-one-part = nur eine Teilenummer
+demand-builds = höchstens { $value } Bauarten von Modulen
+demand-moved = höchstens { $value } eingebaute Module umgesteckt oder herausgenommen
+demand-mirrored = Spiegelung
+demand-rank-spare = ein Reserve-Rank
+demand-lockstep = Gleichschritt der Kanäle
+demand-lowest-voltage = die niedrigste Versorgungsspannung
+demand-in-place = eingebaute Module an ihrem Platz
+demand-keep = alle eingebauten Module bleiben
+demand-replace = alle eingebauten Module heraus
+demand-stock = der Lagerbestand
+demand-rule = Regel { $rule }
+
+changes-title = Was für sich allein helfen würde
+changes-none = Keine Änderung eines einzelnen Wunsches reicht.
+changes-undecided = Bei diesen ließ sich in der Zeit nicht klären, ob eine Änderung hilft: { $demands }.
+change-not-least = Vielleicht reicht auch weniger.
+change-budget = das Budget um { $by } auf { $to } erhöhen.
+change-capacity-at-least = { $to } statt { $from } nutzbar hinnehmen.
+change-capacity-at-most = { $to } statt { $from } nutzbar zulassen.
+change-licence = { $to } statt { $from } nutzen dürfen.
+change-rate-at-least = { $to } statt { $from } hinnehmen.
+change-power = { $to } statt { $from } Spitzenleistung zulassen.
+change-peak = { $to } statt { $from } Spitzenbandbreite hinnehmen.
+change-uniform = { $to } statt { $from } bei gleichmäßigem Lesen hinnehmen.
+change-free-slots = { $to } statt { $from } Steckplätze frei lassen.
+change-balance-sockets = die Sockel gleich bestücken, aber nicht alle Kanäle.
+change-balance-none = auf das Gleichgewicht verzichten.
+change-no-chip-correction = auf die Korrektur eines ganzen ausgefallenen Bausteins verzichten.
+change-parts = { $to } statt { $from } Teilenummern zulassen.
+change-builds = { $to } statt { $from } Bauarten von Modulen zulassen.
+change-moved = { $to } statt höchstens { $from } eingebaute Module umstecken oder herausnehmen.
+change-no-protection = auf den Schutz verzichten.
+change-any-voltage = jede Versorgungsspannung zulassen.
+change-keep = eingebaute Module umstecken lassen.
+change-may-remove = eingebaute Module herausnehmen lassen.
+change-stock = { $to } statt { $from } von { $part } am Lager haben.
+change-capacities-of-board = ein Board, das { $to } statt { $from } Kapazitäten nimmt, würde reichen.

@@ -533,3 +533,105 @@ step-look-at-protection = Look in the set-up screen whether mirroring, a spare r
 step-read-event-log = Read the event log of the machine: firmware notes there which module it has switched off, and why.
 step-compare-slots = Compare the labels printed beside the slots with the plan, and tell which slot of the report is which in `slots`.
 step-look-at-rate = Look in the set-up screen at which rate the memory runs.
+# Kits that the optimiser found.
+plan-title = Kits for { $board }
+plan-proven = { $count ->
+    [one] This is the best kit: none that meets every wish is better.
+   *[other] These are the best { $count } kits, in order: no other that meets every wish is better.
+}
+plan-best-found = This is the best kit found before the search was cut; how much better one can be is not known.
+plan-best-found-within = This is the best kit found before the search was cut: no other can be better by more than { $gap } in { $key }.
+plan-infeasible = No kit meets every wish.
+plan-undecided-cut = The search was cut before it found a kit or knew that there is none.
+plan-undecided-open = Every kit that could do hangs on a fact that is not known.
+plan-open = Kits were passed over because a fact that could forbid them is not known.
+plan-cut-time = The time was over, so the same request may be answered otherwise the next time.
+plan-cut-steps = The search had taken all its steps: grant more to know more.
+plan-kit = Kit { $number }: { $cost }
+plan-buy = Buy { $quantity } × { $part }: { $cost }{ $over ->
+    [0] .
+   *[other] , { $over } left over.
+}
+plan-buy-nothing = Nothing to buy.
+plan-handling = Handling: { $cost }.
+plan-move = Move { $part } from { $from } to { $to }.
+plan-remove = Take { $part } out of { $from }.
+plan-kept = { $count ->
+    [one] One installed module stays where it is.
+   *[other] { $count } installed modules stay where they are.
+}
+plan-slot-not-told = a slot that was not told
+plan-not-known = not known
+plan-counts = The search took { $steps } steps in { $jobs } parts, { $closed } of them closed by their bound alone, and judged { $leaves } whole boards.
+front-complete = { $count ->
+    [one] One kit is beaten by no other in { $keys } together: there is nothing to trade.
+   *[other] These are all { $count } kits that no other beats in { $keys } together.
+}
+front-some = { $count ->
+    [one] This is one kit that no other beats in { $keys } together; there may be more.
+   *[other] These are { $count } kits that no other beats in { $keys } together; there may be more.
+}
+key-cost = cost
+key-usable = usable capacity
+key-rate = rate
+key-peak = peak bandwidth
+key-uniform = bandwidth when read evenly
+key-power = peak power
+key-modules = number of modules
+key-free-slots = free slots
+key-moved = modules moved or taken out
+key-parts = number of part numbers
+
+conflict-whatever = Nothing that was asked stands in the way: this board takes no kit of what is for sale.
+conflict-alone = This alone cannot be met with what is for sale: { $demands }.
+conflict-together = These cannot all be met at once, and without any one of them the others could: { $demands }.
+demand-capacity-at-least = at least { $value } usable
+demand-rate-at-least = at least { $value }
+demand-budget = at most { $value }
+demand-capacity-at-most = at most { $value } usable
+demand-power = at most { $value } peak power
+demand-peak = at least { $value } peak bandwidth
+demand-uniform = at least { $value } when read evenly
+demand-free-slots = { $value } slots free
+demand-balance-channels = all channels alike
+demand-balance-sockets = all sockets alike
+demand-chip-correction = correction of a whole failed device
+demand-licence = no more than { $value } that can be used
+demand-one-part = one part number only
+demand-builds = at most { $value } builds of module
+demand-moved = at most { $value } installed modules moved or taken out
+demand-mirrored = mirroring
+demand-rank-spare = rank sparing
+demand-lockstep = lockstep
+demand-lowest-voltage = the lowest supply voltage
+demand-in-place = installed modules in their slots
+demand-keep = all installed modules stay
+demand-replace = all installed modules out
+demand-stock = what is in stock
+demand-rule = rule { $rule }
+
+changes-title = What alone would help
+changes-none = No change of a single wish is enough.
+changes-undecided = Of these it could not be found out in time whether changing them helps: { $demands }.
+change-not-least = A smaller change may do.
+change-budget = raise the budget by { $by } to { $to }.
+change-capacity-at-least = accept { $to } usable instead of { $from }.
+change-capacity-at-most = allow { $to } usable instead of { $from }.
+change-licence = have { $to } that can be used instead of { $from }.
+change-rate-at-least = accept { $to } instead of { $from }.
+change-power = allow { $to } peak power instead of { $from }.
+change-peak = accept { $to } peak bandwidth instead of { $from }.
+change-uniform = accept { $to } when read evenly instead of { $from }.
+change-free-slots = leave { $to } slots free instead of { $from }.
+change-balance-sockets = have sockets alike, but not all channels.
+change-balance-none = do without balance.
+change-no-chip-correction = do without correction of a whole failed device.
+change-parts = allow { $to } part numbers instead of { $from }.
+change-builds = allow { $to } builds of module instead of { $from }.
+change-moved = move or take out { $to } installed modules instead of at most { $from }.
+change-no-protection = do without the protection.
+change-any-voltage = allow any supply voltage.
+change-keep = let installed modules change their slots.
+change-may-remove = let installed modules be taken out.
+change-stock = have { $to } of { $part } in stock instead of { $from }.
+change-capacities-of-board = a board that takes { $to } capacities instead of { $from } would do.

@@ -1,0 +1,241 @@
+//! Why there is no kit, and what would help, as JSON.
+
+use crate::catalogue::record::MoneyRecord;
+use crate::domain::optimise::{Change, Demand, Diagnosis, Relaxation};
+use crate::domain::request::{Balance, InstalledPolicy, PartIx};
+use crate::domain::rules::RULES;
+use crate::render::plans::{Page, demands};
+use crate::render::words::{Words, capitalised};
+use serde::Serialize;
+use serde_json::{Value, json};
+use utoipa::ToSchema;
+
+use super::super::finding::{ParamBody, Pointers};
+use super::super::patch::{Operation, operation};
+use super::Asked;
+
+/// Why there is no kit, and what would help.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = WhyNot)]
+pub struct DiagnosisBody {
+    /// Demands that cannot hold together. Without any one of them there is a kit.
+    pub conflict: Vec<DemandBody>,
+    /// Changes of one demand each, as small as possible, of which each alone makes a kit possible.
+    pub changes: Vec<ChangeBody>,
+    /// Demands of which it was not found out in time whether changing them alone helps.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schema(example = json!([]))]
+    pub undecided: Vec<&'static str>,
+    /// How many searches it took.
+    #[schema(example = 24)]
+    pub searches: u32,
+}
+
+/// Something that is demanded.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Demand)]
+pub struct DemandBody {
+    /// A member of the request (`capacity_at_least_mib`, `installed_policy`, `stock`, ...), or a rule's
+    /// id.
+    #[schema(example = "budget")]
+    pub demand: &'static str,
+    /// Whether it is a rule of the board.
+    pub is_rule: bool,
+    /// Where it stands in the request.
+    #[schema(example = json!(["/wishes/budget"]))]
+    pub pointers: Vec<String>,
+    /// In words.
+    #[schema(example = "At most 90.00 EUR")]
+    pub sentence: String,
+    /// Whether there surely is a kit without it; false if that was not found out in time.
+    pub needed: bool,
+}
+
+/// A change that alone makes a kit possible.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Change)]
+pub struct ChangeBody {
+    /// What changes.
+    #[schema(example = "budget")]
+    pub demand: &'static str,
+    /// In words.
+    #[schema(example = "Raise the budget by 42.00 EUR to 132.00 EUR.")]
+    pub sentence: String,
+    /// The amount now, where it is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<ParamBody>,
+    /// The amount that it takes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to: Option<ParamBody>,
+    /// Whether a smaller change is known not to be enough.
+    pub least: bool,
+    /// The same as an RFC 6902 patch to the request; missing where the request cannot say it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub patch: Option<Vec<Operation>>,
+    /// What a kit costs then. It need not be the cheapest.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cost: Option<MoneyRecord>,
+    /// Usable capacity of that kit, in MiB.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 262144)]
+    pub usable_mib: Option<u64>,
+    /// Its rate, in MT/s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 1333)]
+    pub rate_mts: Option<u32>,
+}
+
+/// A diagnosis as JSON.
+pub fn body(
+    diagnosis: &Diagnosis,
+    asked: &Asked<'_>,
+    page: &Page<'_>,
+    words: &Words,
+) -> DiagnosisBody {
+    let conflict = diagnosis.conflict.demands.iter().map(|demand| DemandBody {
+        demand: word(*demand),
+        is_rule: matches!(demand, Demand::Rule(_)),
+        pointers: pointers(*demand, asked),
+        sentence: capitalised(demands::name(*demand, page, words)),
+        needed: !diagnosis.conflict.undecided.contains(demand),
+    });
+    DiagnosisBody {
+        conflict: conflict.collect(),
+        changes: diagnosis
+            .relaxations
+            .iter()
+            .map(|relaxation| change(relaxation, asked, page, words))
+            .collect(),
+        undecided: diagnosis.undecided.iter().map(|d| word(*d)).collect(),
+        searches: diagnosis.searches,
+    }
+}
+
+/// The member of the request that demands it.
+fn word(demand: Demand) -> &'static str {
+    match demand {
+        Demand::CapacityAtLeast => "capacity_at_least_mib",
+        Demand::RateAtLeast => "rate_at_least_mts",
+        Demand::Budget => "budget",
+        Demand::CapacityAtMost => "capacity_at_most_mib",
+        Demand::Power => "peak_power_at_most_mw",
+        Demand::Peak => "peak_at_least_mb_per_s",
+        Demand::Uniform => "uniform_at_least_mb_per_s",
+        Demand::FreeSlots => "free_slots",
+        Demand::Balance => "balance",
+        Demand::ChipCorrection => "chip_correction",
+        Demand::Licence => "licence_at_most_mib",
+        Demand::OnePart => "one_part",
+        Demand::Builds => "builds_at_most",
+        Demand::Moved => "moved_at_most",
+        Demand::Protection => "protection",
+        Demand::VoltagePolicy => "voltage_policy",
+        Demand::Installed => "installed_policy",
+        Demand::Stock => "stock",
+        Demand::Rule(rule) => RULES.get(rule).map_or("?", |rule| rule.id),
+    }
+}
+
+fn pointers(demand: Demand, asked: &Asked<'_>) -> Vec<String> {
+    let word = word(demand);
+    match demand {
+        Demand::Rule(_) => Vec::new(),
+        Demand::Protection | Demand::VoltagePolicy | Demand::Installed => vec![format!("/{word}")],
+        Demand::OnePart | Demand::Builds | Demand::Moved | Demand::Peak | Demand::Uniform => {
+            vec![format!("/limits/{word}")]
+        }
+        Demand::Stock => match asked.lines.is_empty() {
+            true => vec!["/for_sale".to_owned()],
+            false => asked
+                .for_sale
+                .iter()
+                .filter(|part| {
+                    let module = asked.resolved.request.part(**part);
+                    module.is_some_and(|module| module.stock.is_some())
+                })
+                .filter_map(|part| asked.line_of(*part))
+                .collect(),
+        },
+        _ => vec![format!("/wishes/{word}")],
+    }
+}
+
+fn change(
+    relaxation: &Relaxation,
+    asked: &Asked<'_>,
+    page: &Page<'_>,
+    words: &Words,
+) -> ChangeBody {
+    let at = Pointers {
+        context: page.context,
+        words,
+    };
+    let outcome = &relaxation.plan.outcome;
+    ChangeBody {
+        demand: word(relaxation.demand),
+        sentence: demands::sentence(relaxation, page, words),
+        from: demands::old_value(relaxation, page).map(|value| at.param(&value)),
+        to: demands::new_value(relaxation.change, page).map(|value| at.param(&value)),
+        least: relaxation.least,
+        patch: patch(relaxation.change, asked).map(|operation| vec![operation]),
+        cost: asked.currency.map(|currency| MoneyRecord {
+            minor: relaxation.plan.values.cost,
+            currency: currency.code().to_owned(),
+        }),
+        usable_mib: outcome.usable.map(|capacity| capacity.0),
+        rate_mts: outcome.rate.map(|rate| rate.0),
+    }
+}
+
+/// A change as an operation on the request; `add` replaces a member that is there (RFC 6902, 4.1).
+fn patch(change: Change, asked: &Asked<'_>) -> Option<Operation> {
+    let wish = |member: &str, value: Value| ("wishes", member.to_owned(), value);
+    let limit = |member: &str, value: Value| ("limits", member.to_owned(), value);
+    let (place, member, value) = match change {
+        Change::Budget(minor) => {
+            let currency = asked.currency?;
+            let money = json!({"minor": minor, "currency": currency.code()});
+            wish("budget", money)
+        }
+        Change::CapacityAtLeast(mib) => wish("capacity_at_least_mib", json!(mib.0)),
+        Change::CapacityAtMost(mib) => wish("capacity_at_most_mib", json!(mib.0)),
+        Change::Licence(mib) => wish("licence_at_most_mib", json!(mib.0)),
+        Change::RateAtLeast(rate) => wish("rate_at_least_mts", json!(rate.0)),
+        Change::Power(power) => wish("peak_power_at_most_mw", json!(power.0)),
+        Change::FreeSlots(count) => wish("free_slots", json!(count)),
+        Change::Balance(Some(Balance::Sockets)) => wish("balance", json!("sockets")),
+        Change::Balance(Some(Balance::Channels)) => wish("balance", json!("channels")),
+        Change::Balance(None) => wish("balance", Value::Null),
+        Change::NoChipCorrection => wish("chip_correction", json!(false)),
+        Change::Peak(bandwidth) => limit("peak_at_least_mb_per_s", json!(bandwidth.0)),
+        Change::Uniform(bandwidth) => limit("uniform_at_least_mb_per_s", json!(bandwidth.0)),
+        Change::Parts(_) => limit("one_part", json!(false)),
+        Change::Builds(count) => limit("builds_at_most", json!(count)),
+        Change::Moved(count) => limit("moved_at_most", json!(count)),
+        Change::NoProtection => ("", "protection".into(), json!("none")),
+        Change::AnyVoltage => ("", "voltage_policy".into(), json!("fastest")),
+        Change::Installed(policy) => ("", "installed_policy".into(), policy_word(policy)),
+        Change::Stock(part, count) => return stock(part, count, asked),
+        Change::CapacitiesOfBoard(_) => return None,
+    };
+    let path = match place {
+        "" => format!("/{member}"),
+        place => format!("/{place}/{member}"),
+    };
+    Some(operation("add", path, value))
+}
+
+fn policy_word(policy: InstalledPolicy) -> Value {
+    json!(match policy {
+        InstalledPolicy::InPlace => "in_place",
+        InstalledPolicy::Keep => "keep",
+        InstalledPolicy::MayRemove => "may_remove",
+        InstalledPolicy::Replace => "replace",
+    })
+}
+
+/// Only a list of one's own can say it.
+fn stock(part: PartIx, count: u32, asked: &Asked<'_>) -> Option<Operation> {
+    let line = asked.line_of(part)?;
+    Some(operation("add", format!("{line}/stock"), json!(count)))
+}

@@ -1,0 +1,446 @@
+//! The request to optimise, and its way into the core.
+
+pub mod answer;
+pub mod diagnosis;
+pub mod sale;
+
+use crate::catalogue::Catalogue;
+use crate::domain::optimise::{FRONT_KEYS, Key, Limits, Preference, Task};
+use crate::domain::request::{PartIx, Request};
+use crate::domain::rules::RuleSet;
+use crate::domain::units::{Currency, MegabytesPerSecond};
+use crate::wirecheck::{Fault, FaultCode, Faults};
+use serde::Deserialize;
+use utoipa::ToSchema;
+
+use super::reported::Installed;
+use super::request::{
+    BoardRef, InstalledPolicyName, ProtectionName, Reader, Resolved, ValidateRequest,
+    VoltagePolicyName, WishesEntry,
+};
+use crate::catalogue::record::MoneyRecord;
+use sale::ForSale;
+
+/// Steps of the search, if the request does not say.
+pub const USUAL_STEPS: u64 = 2_000_000;
+
+/// Time for the search in ms, if the request does not say.
+pub const USUAL_TIME: u64 = 3_000;
+
+/// Alternatives, if the request does not say.
+const USUAL_PLANS: u16 = 1;
+
+/// Points of a front, if the request does not say.
+const USUAL_POINTS: usize = 40;
+
+/// What should be bought? A board, what is installed, what is for sale, what the result must be like,
+/// and what is preferred.
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OptimiseRequest {
+    /// The caller's own reference; echoed, never read.
+    #[schema(example = "quote-2041", max_length = 200)]
+    pub reference: Option<String>,
+    /// The board: an id of the catalogue, or a whole record.
+    #[schema(required = true)]
+    pub board: Option<BoardRef>,
+    /// One entry for each socket: a processor model of the board, `fitted` (model not told) or
+    /// `empty`. Left out, every socket is fitted and a plan must suit every model.
+    #[schema(example = json!(["tarn-8", "empty"]), max_items = 64)]
+    pub processors: Option<Vec<String>>,
+    /// The board's firmware version.
+    #[schema(example = "2.4", max_length = 100)]
+    pub firmware: Option<String>,
+    /// Modules that are installed: a list of them, or an inventory report of the machine.
+    pub installed: Option<Installed>,
+    /// What may happen to them; `in_place` if left out.
+    pub installed_policy: Option<InstalledPolicyName>,
+    /// The protection wished; `none` if left out.
+    pub protection: Option<ProtectionName>,
+    /// Which supply voltage is set where several are possible; `fastest` if left out.
+    pub voltage_policy: Option<VoltagePolicyName>,
+    /// What the result must be like: here every wish must be met, whether `must` names it or not. The
+    /// budget covers modules and handling. A balance means that channels (or sockets) hold the same
+    /// modules.
+    pub wishes: Option<WishesEntry>,
+    /// What can be bought: `catalogue` (the modules of the catalogue that have a price and are of the
+    /// board's generation), or a list. The catalogue if left out.
+    pub for_sale: Option<ForSale>,
+    /// What moving or taking out one installed module costs.
+    pub handling: Option<MoneyRecord>,
+    /// Limits beside the wishes.
+    pub limits: Option<LimitsEntry>,
+    /// What is preferred among plans that meet every wish; the lowest cost, then the highest rate, if
+    /// left out.
+    pub preference: Option<PreferenceEntry>,
+    /// How many plans are wanted at most, the best first. They differ in which modules are on the
+    /// board or how many of each.
+    #[schema(example = 3, minimum = 1, maximum = 20)]
+    pub plans: Option<u16>,
+    /// Asks for every plan that no other beats in all of two or three things, in place of the best
+    /// one.
+    pub front: Option<FrontEntry>,
+    /// The most time for the search, in ms; 3000 if left out. A search that is cut by time answers
+    /// with what it has found, says so, and may answer otherwise the next time.
+    #[schema(example = 3000, minimum = 1, maximum = 8000)]
+    pub time_ms: Option<u64>,
+    /// The most steps of the search; 2000000 if left out. A search that is cut by steps answers with
+    /// what it has found, and always the same.
+    #[schema(example = 2_000_000, minimum = 1, maximum = 1_000_000_000)]
+    pub steps: Option<u64>,
+}
+
+/// Limits that a check has no wish for.
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LimitsEntry {
+    /// Only one part number among all modules on the board.
+    #[schema(example = true)]
+    pub one_part: Option<bool>,
+    /// The most builds of module on the board: capacity, ranks, width and all else that rules see,
+    /// rate, voltages and price aside.
+    #[schema(example = 2, minimum = 1, maximum = 64)]
+    pub builds_at_most: Option<u16>,
+    /// Peak bandwidth at least, in MB/s (10^6 bytes a second).
+    #[schema(example = 68000, minimum = 1, maximum = 1_000_000_000)]
+    pub peak_at_least_mb_per_s: Option<u64>,
+    /// Bandwidth when all memory is read evenly, at least, in MB/s (10^6 bytes a second).
+    #[schema(example = 68000, minimum = 1, maximum = 1_000_000_000)]
+    pub uniform_at_least_mb_per_s: Option<u64>,
+    /// The most installed modules that are moved or taken out.
+    #[schema(example = 0, minimum = 0, maximum = 1024)]
+    pub moved_at_most: Option<u32>,
+}
+
+/// Something to prefer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum KeyName {
+    /// What is paid, handling included; less is better. In minor units of the currency.
+    Cost,
+    /// Usable capacity; more is better. In MiB.
+    Usable,
+    /// Rate of the slowest channel; more is better. In MT/s.
+    Rate,
+    /// Peak bandwidth; more is better. In MB/s.
+    Peak,
+    /// Bandwidth when all memory is read evenly; more is better. In MB/s.
+    Uniform,
+    /// Peak power of all modules; less is better. In mW.
+    Power,
+    /// Modules on the board; fewer is better.
+    Modules,
+    /// Slots left free; more is better.
+    FreeSlots,
+    /// Installed modules that are moved or taken out; fewer is better.
+    Moved,
+    /// Distinct modules on the board; fewer is better.
+    Parts,
+}
+
+impl KeyName {
+    /// The core's key.
+    pub const fn key(self) -> Key {
+        match self {
+            Self::Cost => Key::Cost,
+            Self::Usable => Key::Usable,
+            Self::Rate => Key::Rate,
+            Self::Peak => Key::Peak,
+            Self::Uniform => Key::Uniform,
+            Self::Power => Key::Power,
+            Self::Modules => Key::Modules,
+            Self::FreeSlots => Key::FreeSlots,
+            Self::Moved => Key::Moved,
+            Self::Parts => Key::Parts,
+        }
+    }
+}
+
+/// The word of a key in requests and answers.
+pub const fn key_word(key: Key) -> &'static str {
+    match key {
+        Key::Cost => "cost",
+        Key::Usable => "usable",
+        Key::Rate => "rate",
+        Key::Peak => "peak",
+        Key::Uniform => "uniform",
+        Key::Power => "power",
+        Key::Modules => "modules",
+        Key::FreeSlots => "free_slots",
+        Key::Moved => "moved",
+        Key::Parts => "parts",
+    }
+}
+
+/// What is preferred: an order, or weights.
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PreferenceEntry {
+    /// The first decides, then the second, and so on.
+    #[schema(example = json!(["cost", "rate", "moved"]), min_items = 1, max_items = 10)]
+    pub order: Option<Vec<KeyName>>,
+    /// The lowest sum of weight times value decides; values of which more is better count negatively.
+    pub weights: Option<WeightsEntry>,
+}
+
+/// The weight of one unit of each.
+#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WeightsEntry {
+    /// Of one minor unit of the currency.
+    #[schema(example = 1, maximum = 1_000_000_000)]
+    pub cost: Option<u32>,
+    /// Of one usable MiB.
+    #[schema(example = 0, maximum = 1_000_000_000)]
+    pub usable: Option<u32>,
+    /// Of one MT/s.
+    #[schema(example = 20, maximum = 1_000_000_000)]
+    pub rate: Option<u32>,
+    /// Of one MB/s of peak bandwidth.
+    #[schema(example = 0, maximum = 1_000_000_000)]
+    pub peak: Option<u32>,
+    /// Of one MB/s of bandwidth when all memory is read evenly.
+    #[schema(example = 0, maximum = 1_000_000_000)]
+    pub uniform: Option<u32>,
+    /// Of one mW.
+    #[schema(example = 0, maximum = 1_000_000_000)]
+    pub power: Option<u32>,
+    /// Of one module on the board.
+    #[schema(example = 0, maximum = 1_000_000_000)]
+    pub modules: Option<u32>,
+    /// Of one slot left free.
+    #[schema(example = 500, maximum = 1_000_000_000)]
+    pub free_slots: Option<u32>,
+    /// Of one installed module moved or taken out.
+    #[schema(example = 0, maximum = 1_000_000_000)]
+    pub moved: Option<u32>,
+    /// Of one distinct module on the board.
+    #[schema(example = 0, maximum = 1_000_000_000)]
+    pub parts: Option<u32>,
+}
+
+impl WeightsEntry {
+    fn list(&self) -> Vec<(Key, u32)> {
+        let all = [
+            (Key::Cost, self.cost),
+            (Key::Usable, self.usable),
+            (Key::Rate, self.rate),
+            (Key::Peak, self.peak),
+            (Key::Uniform, self.uniform),
+            (Key::Power, self.power),
+            (Key::Modules, self.modules),
+            (Key::FreeSlots, self.free_slots),
+            (Key::Moved, self.moved),
+            (Key::Parts, self.parts),
+        ];
+        let told = all.into_iter().filter_map(|(key, w)| Some((key, w?)));
+        told.filter(|(_, weight)| *weight > 0).collect()
+    }
+}
+
+/// Plans that no other beats.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FrontEntry {
+    /// Two or three of `cost`, `usable`, `rate`, `peak`, `uniform` and `power`.
+    #[schema(example = json!(["cost", "usable", "rate"]), min_items = 2, max_items = 3)]
+    pub keys: Vec<KeyName>,
+    /// The most points; 40 if left out.
+    #[schema(example = 40, minimum = 1, maximum = 200)]
+    pub points: Option<u16>,
+}
+
+/// What a request asks, with its names found.
+pub struct Asked<'a> {
+    /// Board, request and notes.
+    pub resolved: Resolved<'a>,
+    /// The parts that may be bought.
+    pub for_sale: Vec<PartIx>,
+    /// Modules of the catalogue that were left aside: without a price, or in another currency.
+    pub set_aside: u32,
+    /// Where each line of the list for sale went; nothing for the catalogue.
+    pub lines: Vec<Option<PartIx>>,
+    /// The currency of all amounts, where something has a price.
+    pub currency: Option<Currency>,
+    handling: i64,
+    /// Limits beside the wishes.
+    pub limits: Limits,
+    /// What is preferred.
+    pub preference: Preference,
+    plans: u16,
+    /// Keys of the front and its most points.
+    pub front: Option<(Vec<Key>, usize)>,
+    /// In ms.
+    pub time: u64,
+    steps: u64,
+}
+
+impl Asked<'_> {
+    /// The line of the request's own list that offers a part: a JSON Pointer.
+    pub fn line_of(&self, part: PartIx) -> Option<String> {
+        let line = self.lines.iter().position(|own| *own == Some(part))?;
+        Some(format!("/for_sale/{line}"))
+    }
+
+    /// The core's task.
+    pub fn task<'t>(&'t self, stop: &'t dyn Fn() -> bool) -> Task<'t> {
+        Task {
+            board: self.resolved.board.board(),
+            request: self.resolved.request.clone(),
+            for_sale: self.for_sale.clone(),
+            handling: self.handling,
+            limits: self.limits,
+            preference: self.preference.clone(),
+            plans: self.plans,
+            ignored: RuleSet::none(),
+            steps: self.steps,
+            stop,
+        }
+    }
+}
+
+impl OptimiseRequest {
+    /// Looks every name up.
+    ///
+    /// # Errors
+    /// Everything that cannot be found or used, with pointers.
+    pub fn resolve<'a>(&self, catalogue: &'a Catalogue) -> Result<Asked<'a>, Faults> {
+        let resolved = self
+            .state()
+            .resolve_with(catalogue, |reader, board, request| {
+                let sold = sale::read(self, reader, board, request);
+                self.check_preference(reader);
+                sold
+            });
+        let (resolved, sold) = resolved?;
+        Ok(Asked {
+            resolved,
+            for_sale: sold.parts,
+            set_aside: sold.set_aside,
+            lines: sold.lines,
+            currency: sold.currency,
+            handling: self.handling.as_ref().map_or(0, |money| money.minor),
+            limits: self.core_limits(),
+            preference: self.core_preference(),
+            plans: self.plans.unwrap_or(USUAL_PLANS),
+            front: self.front.as_ref().map(|front| {
+                let keys = front.keys.iter().map(|name| name.key()).collect();
+                (keys, front.points.map_or(USUAL_POINTS, usize::from))
+            }),
+            time: self.time_ms.unwrap_or(USUAL_TIME),
+            steps: self.steps.unwrap_or(USUAL_STEPS),
+        })
+    }
+
+    /// The members that it shares with a request to validate.
+    fn state(&self) -> ValidateRequest {
+        ValidateRequest {
+            reference: self.reference.clone(),
+            board: self.board.clone(),
+            processors: self.processors.clone(),
+            firmware: self.firmware.clone(),
+            installed: self.installed.clone(),
+            installed_policy: self.installed_policy,
+            protection: self.protection,
+            voltage_policy: self.voltage_policy,
+            wishes: self.wishes.clone(),
+            ..ValidateRequest::default()
+        }
+    }
+
+    fn core_limits(&self) -> Limits {
+        let Some(limits) = &self.limits else {
+            return Limits::default();
+        };
+        Limits {
+            one_part: limits.one_part.unwrap_or(false),
+            builds_at_most: limits.builds_at_most,
+            peak_at_least: limits.peak_at_least_mb_per_s.map(MegabytesPerSecond),
+            uniform_at_least: limits.uniform_at_least_mb_per_s.map(MegabytesPerSecond),
+            moved_at_most: limits.moved_at_most,
+        }
+    }
+
+    fn core_preference(&self) -> Preference {
+        let told = self.preference.as_ref();
+        let order = told.and_then(|told| told.order.as_ref());
+        let weights = told.and_then(|told| told.weights.as_ref());
+        match (order, weights) {
+            (Some(order), _) => Preference::Ordered(order.iter().map(|name| name.key()).collect()),
+            (None, Some(weights)) => Preference::Weighted(weights.list()),
+            (None, None) => Preference::Ordered(vec![Key::Cost, Key::Rate]),
+        }
+    }
+
+    fn check_preference(&self, reader: &mut Reader<'_>) {
+        if let Some(told) = &self.preference {
+            let one_of = "`order`, or `weights` with at least one weight above 0";
+            let weighs = told
+                .weights
+                .as_ref()
+                .map(|weights| !weights.list().is_empty());
+            match (&told.order, weighs) {
+                (Some(order), None) => {
+                    reader.faults.extend(repeated(order, "/preference/order"));
+                }
+                (None, Some(true)) => {}
+                (Some(_), Some(_)) => reader.faults.push(
+                    Fault::new(
+                        "/preference",
+                        FaultCode::Unusable,
+                        "there are an order and weights",
+                    )
+                    .hint(one_of),
+                ),
+                (None, _) => reader.faults.push(
+                    Fault::new("/preference", FaultCode::Unusable, "nothing is preferred")
+                        .hint(one_of),
+                ),
+            }
+        }
+        if let Some(front) = &self.front {
+            for (given, at) in [
+                (self.plans.is_some(), "/plans"),
+                (self.preference.is_some(), "/preference"),
+            ] {
+                if given {
+                    let fault = Fault::new(at, FaultCode::Unusable, "a front has its own order");
+                    reader
+                        .faults
+                        .push(fault.hint("leave it out, or leave `front` out"));
+                }
+            }
+            reader.faults.extend(repeated(&front.keys, "/front/keys"));
+            let known = |name: &KeyName| FRONT_KEYS.contains(&name.key());
+            for (index, name) in front.keys.iter().enumerate().filter(|(_, n)| !known(n)) {
+                let message = format!("a front cannot be over `{}`", key_word(name.key()));
+                let words = FRONT_KEYS.map(|key| format!("`{}`", key_word(key)));
+                reader.faults.push(
+                    Fault::new(format!("/front/keys/{index}"), FaultCode::Unusable, message)
+                        .hint(format!("two or three of {}", words.join(", "))),
+                );
+            }
+        }
+    }
+}
+
+/// Names that stand twice in a list.
+fn repeated(names: &[KeyName], at: &str) -> Vec<Fault> {
+    let again = names.iter().enumerate().filter(|(index, name)| {
+        let before = names.get(..*index).unwrap_or_default();
+        before.contains(name)
+    });
+    again
+        .map(|(index, name)| {
+            let message = format!("`{}` stands here twice", key_word(name.key()));
+            Fault::new(format!("{at}/{index}"), FaultCode::Unusable, message).hint("each name once")
+        })
+        .collect()
+}
+
+/// The currency of a request's own amounts: that of the budget, else that of handling.
+fn told_currency(body: &OptimiseRequest, request: &Request) -> Option<Currency> {
+    let budget = request.wishes.budget.map(|wish| wish.value.currency);
+    let handling = body.handling.as_ref();
+    budget.or_else(|| Currency::new(&handling?.currency))
+}

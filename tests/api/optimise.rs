@@ -1,0 +1,554 @@
+//! `POST /v1/optimise` over HTTP: plans that a check allows, proofs, faults, and what would help.
+
+use kitproof::api::examples;
+use serde_json::{Map, Value, json};
+
+use crate::client::{Reply, post, send};
+use crate::service::address;
+
+fn optimise(body: &Value) -> Reply {
+    post(address(), "/v1/optimise", body.to_string().as_bytes())
+}
+
+fn answer(body: &Value) -> Value {
+    let reply = optimise(body);
+    assert_eq!(reply.status, 200, "{}\n{body}", reply.text());
+    reply.json()
+}
+
+fn validate(body: &Value) -> Value {
+    let reply = post(address(), "/v1/validate", body.to_string().as_bytes());
+    assert_eq!(reply.status, 200, "{}\n{body}", reply.text());
+    reply.json()
+}
+
+fn example(name: &str) -> Value {
+    let example = examples::OPTIMISE.iter().find(|own| own.name == name);
+    serde_json::from_str(example.unwrap().request.unwrap()).unwrap()
+}
+
+fn list<'v>(value: &'v Value, member: &str) -> &'v [Value] {
+    value[member].as_array().map_or(&[], Vec::as_slice)
+}
+
+/// The wishes that a check understands alike, all as conditions. A kit's price in a check leaves out
+/// handling and what is left over, so the budget is looked at here.
+fn wishes(request: &Value) -> Value {
+    let mut wishes = request["wishes"].as_object().cloned().unwrap_or_default();
+    wishes.remove("must");
+    wishes.remove("budget");
+    let names: Vec<String> = wishes.keys().cloned().collect();
+    wishes.insert("must".into(), json!(names));
+    Value::Object(wishes)
+}
+
+/// The members that a request to validate shares.
+fn state(request: &Value) -> Map<String, Value> {
+    let shared = [
+        "board",
+        "processors",
+        "firmware",
+        "protection",
+        "voltage_policy",
+    ];
+    let own = request.as_object().unwrap();
+    let mut state: Map<String, Value> = own
+        .iter()
+        .filter(|(name, _)| shared.contains(&name.as_str()))
+        .map(|(name, value)| (name.clone(), value.clone()))
+        .collect();
+    state.insert("wishes".into(), wishes(request));
+    state
+}
+
+/// What is seated of each line, as a kit of the module that the request named.
+fn kit(request: &Value, plan: &Value) -> Value {
+    let lines = list(plan, "buy").iter().filter(|line| line["seated"] != 0);
+    let module = |line: &Value| match line["pointer"].as_str() {
+        Some(pointer) => request.pointer(pointer).unwrap()["module"].clone(),
+        None => line["module"].clone(),
+    };
+    lines
+        .map(|line| json!({"module": module(line), "quantity": line["seated"]}))
+        .collect()
+}
+
+/// Installed modules without those that come out.
+fn staying(request: &Value, plan: &Value) -> Value {
+    let removed: Vec<&str> = list(plan, "removed")
+        .iter()
+        .filter_map(Value::as_str)
+        .collect();
+    let installed = list(request, "installed").iter().enumerate();
+    installed
+        .filter(|(index, _)| !removed.contains(&format!("/installed/{index}").as_str()))
+        .map(|(_, entry)| entry.clone())
+        .collect()
+}
+
+/// A plan as a cart: a check places it by itself. And as slots: just what the plan says.
+fn concrete(request: &Value, plan: &Value) -> [Value; 2] {
+    let mut cart = state(request);
+    cart.insert("kit".into(), kit(request, plan));
+    cart.insert("installed".into(), staying(request, plan));
+    let in_place = request["installed_policy"].as_str().unwrap_or("in_place") == "in_place";
+    let policy = if in_place { "in_place" } else { "keep" };
+    cart.insert("installed_policy".into(), json!(policy));
+    let mut seated = state(request);
+    let seats = list(plan, "slots").iter().map(|seat| {
+        let from = seat["from"].as_str().unwrap();
+        let module = match from.strip_prefix("/buy/") {
+            Some(line) => {
+                let line = &plan["buy"][line.parse::<usize>().unwrap()];
+                match line["pointer"].as_str() {
+                    Some(pointer) => request.pointer(pointer).unwrap()["module"].clone(),
+                    None => line["module"].clone(),
+                }
+            }
+            None => request.pointer(from).unwrap()["module"].clone(),
+        };
+        json!({"slot": seat["slot"], "module": module})
+    });
+    seated.insert("population".into(), seats.collect());
+    [Value::Object(cart), Value::Object(seated)]
+}
+
+/// Asks a check about every plan.
+fn allowed_by_a_check(request: &Value, answer: &Value) -> usize {
+    for plan in list(answer, "plans") {
+        let [cart, seated] = concrete(request, plan);
+        for body in [&cart, &seated] {
+            let checked = validate(body);
+            assert_eq!(checked["allowed"], true, "{request}\n{body}\n{checked:#}");
+        }
+        let checked = validate(&seated);
+        for member in [
+            "usable_mib",
+            "rate_mts",
+            "peak_mb_per_s",
+            "uniform_mb_per_s",
+            "modules",
+        ] {
+            assert_eq!(
+                checked["outcome"][member], plan["outcome"][member],
+                "{member} of {request}"
+            );
+        }
+        if let Some(budget) = request.pointer("/wishes/budget/minor") {
+            assert!(plan["cost"]["minor"].as_i64() <= budget.as_i64());
+        }
+    }
+    list(answer, "plans").len()
+}
+
+#[test]
+fn every_plan_of_the_examples_is_allowed_by_a_check() {
+    for own in examples::OPTIMISE {
+        let request = example(own.name);
+        allowed_by_a_check(&request, &answer(&request));
+    }
+}
+
+#[test]
+fn the_best_kit_is_proven_and_its_cost_is_the_sum_of_its_lines_and_handling() {
+    let found = answer(&example("optimise"));
+    assert_eq!(
+        (&found["status"], &found["bound"]["gap"]),
+        (&json!("proven"), &json!(0))
+    );
+    for plan in list(&found, "plans") {
+        let lines = list(plan, "buy").iter();
+        let sum: i64 = lines
+            .map(|line| line["cost"]["minor"].as_i64().unwrap())
+            .sum();
+        let handling = plan["handling"]["minor"].as_i64().unwrap_or(0);
+        assert_eq!(plan["cost"]["minor"], sum + handling);
+        assert_eq!(plan["values"]["cost"], sum + handling);
+    }
+    assert_eq!(
+        found["bound"]["best_possible"],
+        found["plans"][0]["values"]["cost"]
+    );
+    assert!(
+        found["plans"][0]["values"]["cost"].as_i64()
+            <= found["plans"][1]["values"]["cost"].as_i64()
+    );
+}
+
+#[test]
+fn equal_requests_give_equal_bytes() {
+    for own in examples::OPTIMISE {
+        let request = example(own.name);
+        assert_eq!(
+            optimise(&request).body,
+            optimise(&request).body,
+            "{}",
+            own.name
+        );
+    }
+}
+
+#[test]
+fn a_search_that_is_cut_by_steps_or_time_answers_and_says_so() {
+    let mut request = example("optimise");
+    request["steps"] = json!(1);
+    let found = answer(&request);
+    assert_eq!(
+        (&found["status"], &found["cut_by"]),
+        (&json!("undecided"), &json!("steps"))
+    );
+    assert_eq!(optimise(&request).body, optimise(&request).body);
+    let mut request = example("optimise");
+    request["for_sale"] = json!("catalogue");
+    request["steps"] = json!(1_000_000_000);
+    request["time_ms"] = json!(1);
+    let found = answer(&request);
+    assert!(
+        found["status"] == "undecided" || found["status"] == "best_found",
+        "{found}"
+    );
+    assert_eq!(found["cut_by"], "time");
+}
+
+/// A patch that only adds, as changes are.
+fn patched(request: &Value, patch: &[Value]) -> Value {
+    let mut request = request.clone();
+    for operation in patch {
+        assert_eq!(operation["op"], "add");
+        let (parent, member) = operation["path"]
+            .as_str()
+            .unwrap()
+            .rsplit_once('/')
+            .unwrap();
+        if request.pointer(parent).is_none() {
+            let name = parent.trim_start_matches('/');
+            request[name] = json!({});
+        }
+        request.pointer_mut(parent).unwrap()[member] = operation["value"].clone();
+    }
+    request
+}
+
+#[test]
+fn each_change_that_is_offered_makes_a_kit_possible_and_one_step_less_does_not() {
+    let request = example("optimise-infeasible");
+    let found = answer(&request);
+    assert_eq!(found["status"], "infeasible");
+    let why = &found["why_not"];
+    let conflict: Vec<&Value> = list(why, "conflict").iter().map(|d| &d["demand"]).collect();
+    assert_eq!(
+        conflict,
+        [&json!("capacity_at_least_mib"), &json!("budget")]
+    );
+    let changes = list(why, "changes");
+    assert!(changes.len() > 1, "{why:#}");
+    for change in changes {
+        let eased = patched(&request, list(change, "patch"));
+        let found = answer(&eased);
+        assert_eq!(found["status"], "proven", "{change:#}");
+        allowed_by_a_check(&eased, &found);
+    }
+    let budget = changes
+        .iter()
+        .find(|change| change["demand"] == "budget")
+        .unwrap();
+    let needed = budget["to"]["value"].as_i64().unwrap();
+    let mut short = request.clone();
+    short["wishes"]["budget"]["minor"] = json!(needed - 1);
+    assert_eq!(answer(&short)["status"], "infeasible");
+}
+
+#[test]
+fn a_rule_of_the_board_stands_in_the_conflict_with_the_wish() {
+    // Nine ranks of x4 devices on two channels of one board: the rank budget stands in the way.
+    let request = json!({
+        "board": "tarn",
+        "processors": ["tarn-12", "empty"],
+        "wishes": {"capacity_at_least_mib": 393_216},
+        "for_sale": [{"module": "ERW-3R32-4x4"}],
+    });
+    let found = answer(&request);
+    assert_eq!(found["status"], "infeasible", "{found:#}");
+    let conflict = list(&found["why_not"], "conflict");
+    assert!(
+        conflict.iter().any(|demand| demand["is_rule"] == true),
+        "{conflict:?}"
+    );
+    assert!(
+        conflict
+            .iter()
+            .any(|demand| demand["demand"] == "capacity_at_least_mib")
+    );
+}
+
+#[test]
+fn stock_that_is_short_is_named_with_how_many_would_do() {
+    let request = json!({
+        "board": "beck",
+        "processors": ["beck-4"],
+        "wishes": {"capacity_at_least_mib": 32_768},
+        "for_sale": [{"module": "ERW-3E8-2x8-1333", "stock": 3}],
+    });
+    let found = answer(&request);
+    assert_eq!(found["status"], "infeasible");
+    let changes = list(&found["why_not"], "changes");
+    let stock = changes
+        .iter()
+        .find(|change| change["demand"] == "stock")
+        .unwrap();
+    assert_eq!(stock["patch"][0]["path"], "/for_sale/0/stock");
+    assert_eq!(
+        (&stock["to"]["value"], &stock["from"]["value"]),
+        (&json!(4), &json!(3))
+    );
+    let eased = patched(&request, list(stock, "patch"));
+    assert_eq!(answer(&eased)["status"], "proven");
+}
+
+#[test]
+fn a_front_is_complete_sorted_and_beaten_nowhere() {
+    let found = answer(&example("optimise-front"));
+    assert_eq!(
+        (&found["status"], &found["front"]["complete"]),
+        (&json!("proven"), &json!(true))
+    );
+    let points: Vec<[i64; 3]> = list(&found, "plans")
+        .iter()
+        .map(|plan| {
+            let of = |key: &str| plan["values"][key].as_i64().unwrap();
+            [of("cost"), -of("usable"), -of("rate")]
+        })
+        .collect();
+    assert!(points.len() > 4 && points.is_sorted());
+    for one in &points {
+        let beats = |other: &&[i64; 3]| *other != one && other.iter().zip(one).all(|(a, b)| a <= b);
+        assert_eq!(points.iter().find(beats), None, "beats {one:?}");
+    }
+    let mut few = example("optimise-front");
+    few["front"]["points"] = json!(2);
+    let found = answer(&few);
+    assert_eq!(
+        (&found["status"], list(&found, "plans").len()),
+        (&json!("best_found"), 2)
+    );
+}
+
+#[test]
+fn faults_are_named_all_at_once_with_pointers() {
+    let body = json!({
+        "board": "tarn",
+        "wishes": {"budget": {"minor": 9000, "currency": "EUR"}},
+        "handling": {"minor": 100, "currency": "GBP"},
+        "for_sale": [
+            {"module": "ERW-3R16-2x4", "price": {"minor": 900, "currency": "GBP"}},
+            {"module": {"capacity_mib": 16384}},
+            {"module": "ERW-3R16-2y4"},
+            {"module": "ERW-3R16-2x4-1333"},
+            {"module": "ERW-3R16-2x4-1333"},
+        ],
+        "preference": {"order": ["cost", "cost"], "weights": {"cost": 1}},
+        "front": {"keys": ["cost", "moved"]},
+    });
+    let reply = optimise(&body);
+    assert_eq!(reply.status, 422);
+    let faults = reply.faults();
+    for expected in [
+        "unusable /handling/currency",
+        "unusable /for_sale/0/price/currency",
+        "missing_member /for_sale/1",
+        "unknown_name /for_sale/2/module",
+        "unusable /for_sale/4",
+        "unusable /preference",
+        "unusable /front/keys/1",
+    ] {
+        let expected = expected.replace('_', "-").replace("for-sale", "for_sale");
+        assert!(faults.contains(&expected), "{expected}: {faults:?}");
+    }
+}
+
+#[test]
+fn shapes_are_strict() {
+    for (body, pointer) in [
+        (json!({"board": "tarn", "for_sale": "shop"}), "/for_sale"),
+        (json!({"board": "tarn", "plans": 0}), "/plans"),
+        (json!({"board": "tarn", "plans": 21}), "/plans"),
+        (json!({"board": "tarn", "time_ms": 8001}), "/time_ms"),
+        (json!({"board": "tarn", "steps": 0}), "/steps"),
+        (json!({"board": "tarn", "kit": []}), "/kit"),
+        (
+            json!({"board": "tarn", "preference": {"order": []}}),
+            "/preference/order",
+        ),
+        (
+            json!({"board": "tarn", "front": {"keys": ["cost"]}}),
+            "/front/keys",
+        ),
+    ] {
+        let reply = optimise(&body);
+        assert_eq!(reply.status, 422, "{body}");
+        let faults = reply.faults();
+        assert!(
+            faults
+                .iter()
+                .any(|fault| fault.ends_with(&format!(" {pointer}"))),
+            "{faults:?}"
+        );
+    }
+}
+
+#[test]
+fn a_page_comes_in_the_language_that_was_wished() {
+    let body = example("optimise-infeasible").to_string();
+    let headers = [
+        ("content-type", "application/json"),
+        ("accept", "text/plain"),
+        ("accept-language", "de"),
+    ];
+    let reply = send(address(), "POST", "/v1/optimise", &headers, body.as_bytes());
+    assert_eq!(reply.status, 200);
+    assert!(
+        reply
+            .text()
+            .contains("Keine Bestückung erfüllt alle Wünsche."),
+        "{}",
+        reply.text()
+    );
+    assert!(reply.text().contains("Das Budget um "), "{}", reply.text());
+}
+
+/// Numbers that look random (an LCG with the constants of Knuth's MMIX, from memory).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, most: usize) -> usize {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as usize % most
+    }
+
+    fn of<'l, T>(&mut self, list: &'l [T]) -> &'l T {
+        &list[self.below(list.len())]
+    }
+}
+
+/// Modules of a board's generation.
+const SOLD: [(&str, &[&str], &[&str], &[&str]); 4] = [
+    (
+        "beck",
+        &["beck-2", "beck-4"],
+        &["A1", "B1"],
+        &[
+            "ERW-3E8-2x8",
+            "ERW-3E8-2x8-1333",
+            "ERW-3E4-1x8",
+            "ERW-3E4-2x8",
+            "ERW-3U8-2x8",
+        ],
+    ),
+    (
+        "tarn",
+        &["tarn-8", "tarn-12"],
+        &["A1", "B1"],
+        &[
+            "ERW-3R16-2x4",
+            "ERW-3R16-2x4-1333",
+            "ERW-3R8-2x4",
+            "ERW-3R32-4x4",
+            "ERW-3L32-4x4",
+            "ERW-3R4-1x8",
+        ],
+    ),
+    (
+        "delta",
+        &["delta-6", "delta-16"],
+        &["A1", "B1"],
+        &[
+            "ERW-5U16-1x8",
+            "ERW-5U32-2x8",
+            "ERW-5E24-1x8",
+            "ERW-5E48-2x8",
+        ],
+    ),
+    (
+        "loch",
+        &["loch-24"],
+        &["A1", "B1"],
+        &["ERW-4R32-2x4", "ERW-4R16-1x4", "ERW-4R64-2x4"],
+    ),
+];
+
+fn random_request(dice: &mut Dice) -> Value {
+    let (board, models, slots, modules) = dice.of(&SOLD);
+    let sockets = if *board == "tarn" { 2 } else { 1 };
+    let processors: Vec<&str> = (0..sockets).map(|_| *dice.of(models)).collect();
+    let mut offers: Vec<&str> = (0..=dice.below(3)).map(|_| *dice.of(modules)).collect();
+    offers.sort_unstable();
+    offers.dedup();
+    let offers: Vec<Value> = offers
+        .iter()
+        .map(|module| {
+            let pack = *dice.of(&[1, 1, 2]);
+            json!({"module": module, "stock": dice.below(20), "pack": pack,
+                "price": {"minor": 500 + dice.below(4000), "currency": "EUR"}})
+        })
+        .collect();
+    let mut request = json!({
+        "board": board,
+        "processors": processors,
+        "for_sale": offers,
+        "wishes": {"capacity_at_least_mib": 8192 << dice.below(6)},
+        "plans": 1 + dice.below(3),
+        "steps": 60_000,
+        "time_ms": 8000,
+    });
+    if dice.below(2) == 0 {
+        let installed = slots.iter().take(1 + dice.below(2));
+        let module = *dice.of(modules);
+        request["installed"] = installed
+            .map(|slot| json!({"slot": slot, "module": module}))
+            .collect();
+        request["installed_policy"] =
+            json!(dice.of(&["in_place", "keep", "may_remove", "replace"]));
+        request["handling"] = json!({"minor": dice.below(500), "currency": "EUR"});
+    }
+    if dice.below(3) == 0 {
+        request["wishes"]["rate_at_least_mts"] = json!(dice.of(&[1066, 1333, 2666]));
+    }
+    if dice.below(3) == 0 {
+        request["wishes"]["free_slots"] = json!(dice.below(4));
+    }
+    if dice.below(4) == 0 {
+        request["wishes"]["budget"] =
+            json!({"minor": 2000 + dice.below(40_000), "currency": "EUR"});
+    }
+    if dice.below(4) == 0 {
+        let order = [
+            json!(["rate", "cost"]),
+            json!(["usable", "cost"]),
+            json!(["power"]),
+        ];
+        request["preference"] = json!({"order": dice.of(&order)});
+    }
+    request
+}
+
+#[test]
+fn every_plan_of_random_requests_is_allowed_by_a_check() {
+    let mut dice = Dice(7);
+    let (mut plans, mut none) = (0, 0);
+    for _ in 0..80 {
+        let request = random_request(&mut dice);
+        let found = answer(&request);
+        let own = allowed_by_a_check(&request, &found);
+        plans += own;
+        none += usize::from(own == 0);
+        if found["status"] == "infeasible" {
+            let conflict = list(&found["why_not"], "conflict");
+            assert!(!conflict.is_empty(), "{request}\n{found:#}");
+        }
+    }
+    assert!(plans > 60, "only {plans} plans");
+    assert!(none < 60, "{none} without a plan");
+}
