@@ -65,7 +65,7 @@ fn unknown(name: &str, known: &[&str]) -> Fault {
     }
     let names: Vec<String> = known.iter().map(|name| quoted(name)).collect();
     fault
-        .hint(format!("known: {}", names.join(", ")))
+        .hint(format!("one of {}", names.join(", ")))
         .close_matches(close_matches(name, known.iter().copied()))
 }
 
