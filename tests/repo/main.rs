@@ -8,6 +8,11 @@
     reason = "helpers of a test may fail it"
 )]
 
+#[cfg(test)]
+mod docker;
+#[cfg(test)]
+mod supply;
+
 use kitproof::domain::rules::RULES;
 use std::collections::BTreeSet;
 use std::fs;
