@@ -4,6 +4,7 @@ use std::io::Read as _;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
+use std::time::Duration;
 
 use actix_web::web::Data;
 use clap::{Parser, Subcommand};
@@ -16,9 +17,10 @@ use kitproof::api::wire::optimise::OptimiseRequest;
 use kitproof::api::wire::reported::Installed;
 use kitproof::api::wire::request::ValidateRequest;
 use kitproof::api::wire::verify::VerifyRequest;
-use kitproof::api::{AppState, ENDPOINTS, Problem, document, server};
+use kitproof::api::{AppState, ENDPOINTS, Problem, document, drain, server};
 use kitproof::catalogue::{Catalogue, directory, embedded};
 use kitproof::command::key::{self, KeyCommand};
+use kitproof::command::many::{self, Input, Many, Worker};
 use kitproof::command::operate;
 use kitproof::command::receipt::{self, ReceiptCommand};
 use kitproof::domain::verify::Agreement;
@@ -115,6 +117,13 @@ struct Check {
     /// An inventory report of the machine: what is installed. The request must not tell it too.
     #[arg(long, value_name = "FILE")]
     installed: Option<PathBuf>,
+    /// The file has many requests, one on each line, even if it does not look so. Answers come as JSON,
+    /// one on each line, then a line with the counts.
+    #[arg(long)]
+    lines: bool,
+    /// Of many requests, begin with this line.
+    #[arg(long, value_name = "NUMBER")]
+    from_line: Option<u64>,
     /// Print the answer as JSON instead of a report.
     #[arg(long)]
     json: bool,
@@ -220,6 +229,13 @@ struct Serve {
     /// `text` or `json` log lines.
     #[arg(long, default_value = "text")]
     log_format: LogFormat,
+    /// Seconds in which requests are still taken after SIGTERM, while `/health/ready` says no:
+    /// longer than a balancer needs to notice.
+    #[arg(long, value_name = "SECONDS", default_value_t = Settings::default().grace.as_secs())]
+    grace: u64,
+    /// How many connections may be open at once.
+    #[arg(long, default_value_t = Settings::default().connections)]
+    connections: std::num::NonZeroUsize,
 }
 
 /// The variable that holds the key for a server that asks for one: a command line can be seen by
@@ -276,7 +292,10 @@ fn check_catalogue(folder: &Path) -> Result<ExitCode, Failure> {
 
 fn check(options: &Check) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
-    let text = content(&options.file)?;
+    let text = match lines_or_one(options)? {
+        Input::One(text) => text,
+        Input::Many(input) => return check_many(options, catalogue, input),
+    };
     let report = options.installed.as_deref().map(content).transpose()?;
     if let Some(server) = &options.server {
         let text = match &report {
@@ -321,6 +340,58 @@ fn optimise(options: &Optimise) -> Result<ExitCode, Failure> {
     })
 }
 
+/// The content of the file: one request, or many.
+fn lines_or_one(options: &Check) -> Result<Input, Failure> {
+    let input: Box<dyn std::io::Read + Send> = if options.file.as_os_str() == "-" {
+        Box::new(std::io::stdin())
+    } else {
+        let unreadable = |error| format!("cannot read `{}`: {error}", options.file.display());
+        Box::new(std::fs::File::open(&options.file).map_err(unreadable)?)
+    };
+    if options.lines || options.from_line.is_some() {
+        return Ok(Input::Many(input));
+    }
+    Ok(many::look(input)?)
+}
+
+/// Decides many requests, one on each line.
+fn check_many(
+    options: &Check,
+    catalogue: Arc<Catalogue>,
+    input: Box<dyn std::io::Read + Send>,
+) -> Result<ExitCode, Failure> {
+    if options.installed.is_some() {
+        return Err("`--installed` goes with one request".into());
+    }
+    let worker = match &options.server {
+        Some(server) => Worker::there(client(server)?),
+        None => Worker::Here(catalogue),
+    };
+    let many = Many {
+        input,
+        size: std::fs::metadata(&options.file).ok().map(|file| file.len()),
+        from: options.from_line.unwrap_or(1),
+        worker,
+        at_once: std::thread::available_parallelism()?,
+    };
+    let mut out = std::io::BufWriter::new(std::io::stdout().lock());
+    let ended = match many.run(&mut out) {
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => {
+            return Ok(ExitCode::SUCCESS);
+        }
+        other => other?,
+    };
+    if let Some(failure) = ended.failure {
+        return Err(format!("{failure}; go on with `--from-line {}`", ended.next).into());
+    }
+    let counts = ended.tally.body();
+    Ok(match counts {
+        _ if counts.problems > 0 => ExitCode::from(2),
+        _ if options.report || counts.allowed == counts.answered => ExitCode::SUCCESS,
+        _ => ExitCode::from(1),
+    })
+}
+
 fn explain(options: &Explain) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
     let request = ExplainRequest {
@@ -350,7 +421,7 @@ fn ask(server: &str, request: String, report: bool) -> Result<ExitCode, Failure>
     struct Allowed {
         allowed: bool,
     }
-    let client = Client::new(server)?.with_key(std::env::var(KEY_VARIABLE).ok());
+    let client = client(server)?;
     let answer = actix_web::rt::System::new().block_on(client.validate(request))?;
     print(&answer)?;
     let answer: Allowed = serde_json::from_str(&answer)?;
@@ -360,6 +431,11 @@ fn ask(server: &str, request: String, report: bool) -> Result<ExitCode, Failure>
     } else {
         ExitCode::from(1)
     })
+}
+
+/// A client of the server at this address, with the caller's key.
+fn client(server: &str) -> Result<Client, Failure> {
+    Ok(Client::new(server)?.with_key(std::env::var(KEY_VARIABLE).ok()))
 }
 
 fn health(url: &str) -> Result<ExitCode, Failure> {
@@ -515,6 +591,8 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
         receipt_keys: options.receipt_keys,
         receipt_good_for: std::time::Duration::from_secs(60 * u64::from(options.receipt_minutes)),
         access: options.access,
+        grace: Duration::from_secs(options.grace),
+        connections: options.connections,
         log_format: options.log_format,
         ..Settings::default()
     };
@@ -527,8 +605,10 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
     operate::follow(&state, outbound.feeds)?;
     let state = Data::new(state);
     actix_web::rt::System::new().block_on(async {
-        tracing::info!(socket = %state.settings.socket(), "listening");
-        server::serve(state)?.await
+        let listener = std::net::TcpListener::bind(state.settings.socket())?;
+        let socket = listener.local_addr()?;
+        let server = server::listen(listener, state.clone(), ENDPOINTS.to_vec())?;
+        drain::run(server, state, socket).await
     })?;
     Ok(ExitCode::SUCCESS)
 }

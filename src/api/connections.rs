@@ -88,8 +88,12 @@ pub struct Connections {
 }
 
 impl Connections {
-    /// Starts the thread that closes stuck connections; it ends with the last other owner.
-    pub fn guarded(limits: StandstillLimits) -> std::io::Result<Arc<Self>> {
+    /// Starts the thread that closes stuck connections and calls `closed` for each; it ends with the
+    /// last other owner.
+    pub fn guarded(
+        limits: StandstillLimits,
+        closed: impl Fn() + Send + 'static,
+    ) -> std::io::Result<Arc<Self>> {
         let connections = Arc::new(Self::default());
         let weak = Arc::downgrade(&connections);
         let pause = (limits.idle.min(limits.sending) / 4).min(Duration::from_secs(1));
@@ -97,7 +101,7 @@ impl Connections {
             .name("connection-guard".to_owned())
             .spawn(move || {
                 while let Some(connections) = weak.upgrade() {
-                    connections.close_stuck(&limits);
+                    connections.close_stuck(&limits, &closed);
                     drop(connections);
                     std::thread::sleep(pause);
                 }
@@ -129,7 +133,7 @@ impl Connections {
         self.open.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn close_stuck(&self, limits: &StandstillLimits) {
+    fn close_stuck(&self, limits: &StandstillLimits, closed: &impl Fn()) {
         self.list().retain(|weak| {
             let Some(watch) = weak.upgrade() else {
                 return false;
@@ -139,6 +143,7 @@ impl Connections {
                 tracing::debug!("closed a connection that stood still");
                 // It may be closed already, which is as good.
                 let _ = watch.socket.shutdown(Shutdown::Both);
+                closed();
             }
             !stuck
         });

@@ -14,14 +14,16 @@ use std::sync::{Arc, PoisonError, RwLock};
 use actix_web::dev::Payload;
 use actix_web::http::header::{self, HeaderMap, HeaderName};
 use actix_web::web::{Bytes, BytesMut, Data};
-use actix_web::{FromRequest, HttpRequest};
+use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use futures_util::StreamExt;
 use serde::de::DeserializeOwned;
+use tokio::sync::OwnedSemaphorePermit;
 use utoipa::ToSchema;
 
 use super::accept::JSON;
 use super::problem::{Code, Problem};
 use super::state::AppState;
+use crate::settings::SMALL_BODY;
 use crate::wirecheck::text::{Limits, Reason, Unreadable, parse};
 use crate::wirecheck::{Fault, FaultCode, Faults, Shapes, walk};
 
@@ -41,9 +43,10 @@ impl<T: Body> FromRequest for Strict<T> {
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let payload = payload.take();
         let checked = check_head(request, &[JSON]);
+        let request = request.clone();
         Box::pin(async move {
             let (state, _) = checked?;
-            let bytes = collect(payload, &state).await?;
+            let bytes = collect(payload, &state, &request).await?;
             read(&bytes).map(Self)
         })
     }
@@ -65,9 +68,10 @@ impl<T: Body> FromRequest for StrictText<T> {
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let payload = payload.take();
         let checked = check_head(request, &[JSON]);
+        let request = request.clone();
         Box::pin(async move {
             let (state, _) = checked?;
-            let text = collect(payload, &state).await?.freeze();
+            let text = collect(payload, &state, &request).await?.freeze();
             let value = read(&text)?;
             Ok(Self { value, text })
         })
@@ -93,9 +97,10 @@ impl<T: Body> FromRequest for Sent<T> {
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let payload = payload.take();
         let checked = check_head(request, &SENT);
+        let request = request.clone();
         Box::pin(async move {
             let (state, kind) = checked?;
-            let bytes = collect(payload, &state).await?;
+            let bytes = collect(payload, &state, &request).await?;
             match kind {
                 JSON => read(&bytes).map(Self::Json),
                 _ => Ok(Self::Raw(bytes.to_vec())),
@@ -171,11 +176,15 @@ fn too_large(limit: usize) -> Problem {
     Problem::new(Code::BodyTooLarge, format!("the limit is {limit} bytes")).close()
 }
 
-/// Reads the whole body within the limits of size and time.
-async fn collect(payload: Payload, state: &AppState) -> Result<BytesMut, Problem> {
-    let limit = state.settings.body_limit;
+/// Reads the whole body within the limits of size, time and memory. The memory is given back with the
+/// request.
+async fn collect(
+    payload: Payload,
+    state: &AppState,
+    request: &HttpRequest,
+) -> Result<BytesMut, Problem> {
     let within = state.settings.body_timeout;
-    match tokio::time::timeout(within, gather(payload, limit)).await {
+    match tokio::time::timeout(within, gather(payload, state, request)).await {
         Ok(result) => result,
         Err(_) => {
             let detail = format!("the body was not complete after {} ms", within.as_millis());
@@ -184,16 +193,49 @@ async fn collect(payload: Payload, state: &AppState) -> Result<BytesMut, Problem
     }
 }
 
-async fn gather(mut payload: Payload, limit: usize) -> Result<BytesMut, Problem> {
+async fn gather(
+    mut payload: Payload,
+    state: &AppState,
+    request: &HttpRequest,
+) -> Result<BytesMut, Problem> {
+    let limit = state.settings.body_limit;
     let mut bytes = BytesMut::new();
+    let mut memory: Option<OwnedSemaphorePermit> = None;
     while let Some(chunk) = payload.next().await {
         let chunk = chunk.map_err(|_| Problem::new(Code::MalformedJson, "the body broke off"))?;
         if bytes.len() + chunk.len() > limit {
             return Err(too_large(limit));
         }
         bytes.extend_from_slice(&chunk);
+        if bytes.len() > SMALL_BODY {
+            hold(&mut memory, bytes.len(), state)?;
+        }
+    }
+    if let Some(memory) = memory {
+        request.extensions_mut().insert(memory);
     }
     Ok(bytes)
+}
+
+/// Takes what a body of this length lacks of the memory for large ones.
+fn hold(
+    memory: &mut Option<OwnedSemaphorePermit>,
+    length: usize,
+    state: &AppState,
+) -> Result<(), Problem> {
+    let held = memory.as_ref().map_or(0, OwnedSemaphorePermit::num_permits);
+    let lacking = length.div_ceil(1024).saturating_sub(held);
+    let more = u32::try_from(lacking).unwrap_or(u32::MAX);
+    let Ok(more) = Arc::clone(&state.bodies).try_acquire_many_owned(more) else {
+        state.metrics.shed.bodies.one();
+        let busy = Problem::new(Code::Overloaded, "the memory for large bodies is taken");
+        return Err(busy.retry_after(1).close());
+    };
+    match memory {
+        Some(memory) => memory.merge(more),
+        None => *memory = Some(more),
+    }
+    Ok(())
 }
 
 /// Why a text is no value of the type asked for.

@@ -12,6 +12,7 @@ pub mod clock;
 pub mod connections;
 pub mod decide;
 pub mod document;
+pub mod drain;
 pub mod endpoint;
 pub mod etag;
 pub mod examples;
@@ -22,6 +23,7 @@ pub mod in_use;
 pub mod inventory;
 pub mod keys;
 pub mod language;
+pub mod metrics;
 pub mod middleware;
 pub mod optimise;
 pub mod page;
@@ -48,10 +50,10 @@ pub use state::AppState;
 
 use examples::example;
 use routes::{
-    board, board_fits, boards, docs, explain as explainer, health_live, health_ready, jwks, module,
-    modules, openapi, optimise as optimiser, problem as problem_page, problems,
-    read_inventory as inventory_reader, read_module as module_reader, rule, rules, validate,
-    validate_bulk, verify as verifier,
+    board, board_fits, boards, docs, explain as explainer, health_live, health_ready, jwks,
+    metrics as figures, module, modules, openapi, optimise as optimiser, problem as problem_page,
+    problems, read_inventory as inventory_reader, read_module as module_reader, rule, rules,
+    status, validate, validate_bulk, verify as verifier,
 };
 
 /// Every endpoint: the routes and the OpenAPI document both come from here.
@@ -113,6 +115,9 @@ pub const ENDPOINTS: &[Endpoint] = &[
     .example(example!("health-ready", "/health/ready")),
     Endpoint::new::<jwks::__path_jwks>(|route| route.to(jwks::jwks))
         .example(example!("jwks", "/.well-known/jwks.json")),
+    Endpoint::new::<status::__path_status>(|route| route.to(status::status)),
+    Endpoint::new::<figures::__path_metrics>(|route| route.to(figures::metrics))
+        .produces(&[figures::PLAIN]),
     Endpoint::new::<openapi::__path_openapi>(|route| route.to(openapi::openapi)),
     Endpoint::new::<docs::__path_docs>(|route| route.to(docs::docs)).produces(&[docs::HTML]),
     Endpoint::new::<docs::__path_docs_file>(|route| route.to(docs::docs_file))

@@ -47,13 +47,19 @@ pub fn listen(
     endpoints: Vec<Endpoint>,
 ) -> io::Result<Server> {
     let settings = state.settings.clone();
-    let connections = Connections::guarded(StandstillLimits {
+    let limits = StandstillLimits {
         idle: settings.keep_alive + settings.head_timeout,
         sending: settings.stall_timeout,
-    })?;
+    };
+    let counted = state.clone();
+    let connections = Connections::guarded(limits, move || counted.metrics.stuck.one())?;
+    let per_worker = settings.connections.get().div_ceil(settings.workers.get());
     let server = HttpServer::new(move || app(state.clone(), endpoints.clone()))
         .on_connect(move |io, data| connections.watch(io, data))
         .workers(settings.workers.get())
+        .max_connections(per_worker)
+        // Signals are the command line's: see `drain`.
+        .disable_signals()
         .keep_alive(settings.keep_alive)
         .client_request_timeout(settings.head_timeout)
         // Without this the client of a refused upload sees a broken pipe and not the answer.
@@ -65,13 +71,4 @@ pub fn listen(
         .shutdown_timeout(settings.shutdown_timeout.as_secs())
         .listen(listener)?;
     Ok(server.run())
-}
-
-/// Opens the socket of the settings and starts the service with every endpoint.
-///
-/// # Errors
-/// When the address is taken or not ours.
-pub fn serve(state: Data<AppState>) -> io::Result<Server> {
-    let listener = TcpListener::bind(state.settings.socket())?;
-    listen(listener, state, super::ENDPOINTS.to_vec())
 }

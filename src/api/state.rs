@@ -3,10 +3,14 @@
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
+
+use tokio::sync::Semaphore;
 
 use super::document::Document;
 use super::extras::Deliver;
 use super::keys::KeyRing;
+use super::metrics::Metrics;
 use super::pool::{Broken, Pool};
 use super::problem::{Code, Problem};
 use super::rate::Addresses;
@@ -38,7 +42,14 @@ pub struct AppState {
     /// How often each address asked, where callers have no keys.
     pub addresses: Addresses,
     ready: AtomicBool,
-    pool: Pool,
+    /// What happened so far.
+    pub metrics: Metrics,
+    /// When the service began.
+    pub begun: Instant,
+    /// Threads for computations.
+    pub pool: Pool,
+    /// Memory for large bodies, in KiB.
+    pub bodies: Arc<Semaphore>,
     /// Threads for bulk streams; a place is a stream. They give way to everything else.
     pub bulk: Pool,
 }
@@ -56,6 +67,9 @@ impl AppState {
             receipts: None,
             deliver: None,
             addresses: Addresses::default(),
+            metrics: Metrics::new(super::ENDPOINTS),
+            begun: Instant::now(),
+            bodies: Arc::new(Semaphore::new(settings.bodies_kib)),
             pool: Pool::new("compute", settings.workers, settings.computations, || {}),
             bulk: Pool::new("bulk", settings.workers, settings.streams, give_way),
             settings,
@@ -89,16 +103,21 @@ impl AppState {
         T: Send + 'static,
         F: FnOnce(&Stop) -> T + Send + 'static,
     {
-        let busy = || Problem::new(Code::Overloaded, "all places are taken").retry_after(1);
+        let busy = || {
+            self.metrics.shed.computations.one();
+            Problem::new(Code::Overloaded, "all places are taken").retry_after(1)
+        };
         let place = self.pool.place().ok_or_else(busy)?;
         let within = self.settings.answer_timeout;
         match tokio::time::timeout(within, self.pool.run(place, work)).await {
             Ok(Ok(result)) => Ok(result),
             Ok(Err(Broken)) => {
+                self.metrics.panics.one();
                 tracing::error!("a computation panicked");
                 Err(Problem::internal())
             }
             Err(_) => {
+                self.metrics.out_of_time.one();
                 let detail = format!("no answer within {} ms", within.as_millis());
                 Err(Problem::new(Code::OutOfTime, detail).retry_after(1))
             }

@@ -8,6 +8,9 @@ use reqwest::{Client as Http, Response, Url};
 /// How long an answer may take.
 const PATIENCE: Duration = Duration::from_secs(30);
 
+/// How long the answers to many requests may take: a busy server lets single ones go first.
+const PATIENCE_WITH_MANY: Duration = Duration::from_secs(600);
+
 /// The largest answer that is read, in bytes.
 const LARGEST_ANSWER: usize = 8 << 20;
 
@@ -96,6 +99,24 @@ impl Client {
             .header(CONTENT_TYPE, "application/json")
             .header(ACCEPT, "application/json");
         let answer = post.body(request).send().await;
+        read(answer.map_err(unreachable)?).await
+    }
+
+    /// Has many requests decided, one on each line; gives the answer's text.
+    ///
+    /// # Errors
+    /// Whatever kept them from being decided.
+    pub async fn bulk(&self, lines: Vec<u8>) -> Result<String, ClientError> {
+        let post = self.http.post(self.at("/v1/validate/bulk"));
+        let post = post
+            .timeout(PATIENCE_WITH_MANY)
+            .header(CONTENT_TYPE, "application/x-ndjson")
+            .header(ACCEPT, "application/x-ndjson");
+        let post = match &self.key {
+            Some(key) => post.bearer_auth(key),
+            None => post,
+        };
+        let answer = post.body(lines).send().await;
         read(answer.map_err(unreachable)?).await
     }
 

@@ -31,6 +31,9 @@ impl std::str::FromStr for LogFormat {
     }
 }
 
+/// Bodies up to this size are always read, in bytes: the connections bound how many there are.
+pub const SMALL_BODY: usize = 16 * 1024;
+
 /// All settings of the service.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Settings {
@@ -54,6 +57,14 @@ pub struct Settings {
     pub answer_timeout: Duration,
     /// How many computations may run or wait at once before further ones are turned away.
     pub computations: NonZeroUsize,
+    /// Memory for bodies that are larger than [`SMALL_BODY`], all together, in KiB; further ones are
+    /// turned away.
+    pub bodies_kib: usize,
+    /// How many connections may be open; further ones wait until one closes.
+    pub connections: NonZeroUsize,
+    /// How long requests are still taken after a stop signal, so that a balancer sees in time that
+    /// this instance is not ready any more.
+    pub grace: Duration,
     /// How many bulk streams may run at once before further ones are turned away.
     pub streams: NonZeroUsize,
     /// How long running requests may finish after a stop signal.
@@ -86,6 +97,9 @@ impl Default for Settings {
             answer_timeout: Duration::from_secs(10),
             keep_alive: Duration::from_secs(15),
             computations: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(7)),
+            bodies_kib: 64 * 1024,
+            connections: NonZeroUsize::MIN.saturating_add(1023),
+            grace: Duration::from_secs(5),
             streams: workers.saturating_mul(NonZeroUsize::MIN.saturating_add(1)),
             shutdown_timeout: Duration::from_secs(10),
             catalogue: None,

@@ -15,7 +15,7 @@ const PATH: &str = "/v1/validate/bulk";
 const NDJSON: (&str, &str) = ("content-type", "application/x-ndjson");
 
 /// The bytes of a chunked body.
-fn joined(mut body: &[u8]) -> Vec<u8> {
+pub fn joined(mut body: &[u8]) -> Vec<u8> {
     let mut whole = Vec::new();
     loop {
         let end = body.windows(2).position(|two| two == b"\r\n");
@@ -125,6 +125,19 @@ fn a_bad_line_is_one_bad_answer_with_its_number() {
         (&end["next_line"], &end["complete"]),
         (&json!(8), &json!(true))
     );
+}
+
+#[test]
+fn what_goes_with_a_request_of_its_own_is_refused_in_a_line() {
+    let answers = ask(br#"{"board":"tarn","receipt":true,"deliver_to":"tickets"}"#);
+    let problem = &json(&answers[0])["problem"];
+    let pointers: Vec<&str> = problem["faults"]
+        .as_array()
+        .expect("faults")
+        .iter()
+        .filter_map(|fault| fault["pointer"].as_str())
+        .collect();
+    assert_eq!(pointers, ["/receipt", "/deliver_to"]);
 }
 
 #[test]

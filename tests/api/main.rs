@@ -15,6 +15,8 @@ mod deliver;
 #[cfg(test)]
 mod documents;
 #[cfg(test)]
+mod drain;
+#[cfg(test)]
 mod examples;
 #[cfg(test)]
 mod explain;
@@ -32,6 +34,10 @@ mod languages;
 mod lists;
 #[cfg(test)]
 mod live;
+#[cfg(test)]
+mod many;
+#[cfg(test)]
+mod observe;
 #[cfg(test)]
 mod optimise;
 #[cfg(test)]

@@ -4,11 +4,13 @@ use super::lines::Block;
 use super::tally::Tally;
 use crate::api::decide::decide_until;
 use crate::api::extract::read;
+use crate::api::metrics::Metrics;
 use crate::api::problem::{Code, Problem};
 use crate::api::wire::request::ValidateRequest;
 use crate::catalogue::Catalogue;
 use crate::domain::stop::Stop;
 use crate::render::words::Words;
+use crate::wirecheck::{Fault, FaultCode, Faults};
 
 /// The answers to a block.
 #[derive(Debug, Default)]
@@ -30,6 +32,8 @@ pub struct Terms<'a> {
     pub words: &'a Words,
     /// The most bytes of a line.
     pub longest: usize,
+    /// Where decisions are counted, if anywhere.
+    pub metrics: Option<&'a Metrics>,
 }
 
 impl Terms<'_> {
@@ -39,7 +43,7 @@ impl Terms<'_> {
         for (number, line) in block.lines() {
             let result = match line {
                 Some(line) => self.decide(line, stop, &mut answered.tally),
-                None => Err(too_long(self.longest)),
+                None => Err(longer_than(self.longest)),
             };
             if stop.is_asked() {
                 break;
@@ -47,22 +51,52 @@ impl Terms<'_> {
             put(&mut answered, number, &result);
             answered.last = Some(number);
         }
+        if let Some(metrics) = self.metrics {
+            metrics.block(&answered.tally);
+        }
         answered
     }
 
     /// The bytes that a request of its own would have got.
     fn decide(&self, line: &[u8], stop: &Stop, tally: &mut Tally) -> Result<Vec<u8>, Problem> {
         let request: ValidateRequest = read(line)?;
+        alone(&request)?;
         let decided = decide_until(&request, self.catalogue, stop);
         let decided = decided.map_err(Problem::invalid_body)?;
         let body = serde_json::to_vec(&decided.body(self.words));
         let body = body.map_err(|_| Problem::internal())?;
         tally.decided(decided.answer().verdict, decided.allowed());
+        if let Some(metrics) = self.metrics {
+            metrics.decided(decided.answer());
+        }
         Ok(body)
     }
 }
 
-fn too_long(limit: usize) -> Problem {
+/// Refuses what goes with a request of its own only.
+fn alone(request: &ValidateRequest) -> Result<(), Problem> {
+    let mut faults = Faults::default();
+    let wished = [
+        ("/receipt", request.receipt == Some(true)),
+        ("/deliver_to", request.deliver_to.is_some()),
+    ];
+    for (pointer, _) in wished.iter().filter(|(_, wished)| *wished) {
+        let message = "a line of a stream cannot ask for this: send the request alone";
+        faults.push(Fault::new(*pointer, FaultCode::Unusable, message));
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(Problem::invalid_body(faults))
+    }
+}
+
+/// Puts the answer to a line that is longer than may be.
+pub fn too_long(answered: &mut Answered, limit: usize, number: u64) {
+    put(answered, number, &Err(longer_than(limit)));
+}
+
+fn longer_than(limit: usize) -> Problem {
     let detail = format!("the line is longer than {limit} bytes");
     Problem::new(Code::BodyTooLarge, detail)
 }

@@ -50,6 +50,7 @@ impl Block {
 pub struct Lines {
     longest: usize,
     number: u64,
+    from: u64,
     open: Block,
     full: VecDeque<Block>,
     /// The line that has not ended yet.
@@ -63,6 +64,7 @@ impl Lines {
         Self {
             longest,
             number: first,
+            from: first,
             open: Block::default(),
             full: VecDeque::new(),
             begun: Vec::new(),
@@ -73,6 +75,11 @@ impl Lines {
     /// The number of the line that comes next.
     pub fn next_number(&self) -> u64 {
         self.number
+    }
+
+    /// Leaves out lines before this one; they are counted.
+    pub fn skip_before(&mut self, from: u64) {
+        self.from = from;
     }
 
     /// Takes bytes.
@@ -117,7 +124,10 @@ impl Lines {
         let number = self.number;
         self.number += 1;
         let line = self.begun.strip_suffix(b"\r").unwrap_or(&self.begun);
-        if std::mem::take(&mut self.too_long) || line.len() > self.longest {
+        let too_long = std::mem::take(&mut self.too_long) || line.len() > self.longest;
+        if number < self.from {
+            // It was answered before.
+        } else if too_long {
             self.open.lines.push((number, None));
         } else if !line.trim_ascii().is_empty() {
             let start = self.open.text.len();

@@ -83,6 +83,9 @@ impl Answers {
 
     /// Takes what has come, as long as threads want work.
     fn take_input(&mut self, context: &mut Context<'_>) {
+        if self.payload.is_some() && !self.state.is_ready() {
+            self.end_early(Problem::new(Code::NotReady, "the service is about to stop"));
+        }
         while self.running.len() < self.at_once {
             if let Some(block) = self.lines.full() {
                 self.begin(block);
@@ -120,8 +123,10 @@ impl Answers {
         let (state, place) = (self.state.clone(), Arc::clone(&self.place));
         let (catalogue, words) = (self.catalogue.clone(), self.words);
         let longest = state.settings.body_limit;
+        let shared = state.clone();
         let work = move |stop: &Stop| {
             let terms = Terms {
+                metrics: Some(&shared.metrics),
                 catalogue: &catalogue,
                 words,
                 longest,
@@ -153,6 +158,7 @@ impl Answers {
                 Some(answered.text.into())
             }
             Err(Broken) => {
+                self.state.metrics.panics.one();
                 tracing::error!("a block of a bulk stream panicked");
                 self.end_early(Problem::internal());
                 self.running = FuturesOrdered::new();

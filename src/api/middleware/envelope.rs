@@ -9,25 +9,55 @@ use actix_web::ResponseError;
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::error::InternalError;
+use actix_web::http::ConnectionType;
 use actix_web::http::header::{self, HeaderMap, HeaderValue};
 use actix_web::http::{Method, StatusCode};
 use actix_web::middleware::Next;
 use actix_web::web::Data;
 use futures_util::FutureExt;
 
+use super::trace::Trace;
 use super::{headers, request_id};
 use crate::api::connections::{self, Watch};
 use crate::api::in_use::InUse;
+use crate::api::metrics::NO_ROUTE;
 use crate::api::problem::{Code, PROBLEM_JSON, Problem};
 use crate::api::state::AppState;
 
 /// What is kept of a request while it is worked on; the request itself must not be held.
 struct Kept {
     id: HeaderValue,
+    trace: Trace,
     method: Method,
+    route: Option<String>,
+    under_way: Option<UnderWay>,
     catalogue: Option<InUse>,
     watch: Option<Arc<Watch>>,
     started: Instant,
+}
+
+impl Kept {
+    /// True when the connection should end with this answer, since the service is about to stop.
+    fn is_last(&self) -> bool {
+        let under_way = self.under_way.as_ref();
+        under_way.is_some_and(|under_way| !under_way.state.is_ready())
+    }
+}
+
+/// A request that is being answered.
+struct UnderWay {
+    state: Data<AppState>,
+    answered: bool,
+}
+
+impl Drop for UnderWay {
+    fn drop(&mut self) {
+        let metrics = &self.state.metrics;
+        metrics.end();
+        if !self.answered {
+            metrics.abandoned.one();
+        }
+    }
 }
 
 /// Gives every answer its headers and every request its log line, and turns panics and failures of
@@ -40,8 +70,11 @@ pub async fn envelope(
     next: Next<impl MessageBody + 'static>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let state = request.app_data::<Data<AppState>>();
-    let kept = Kept {
+    let mut kept = Kept {
         id: request_id::of(request.headers()),
+        trace: Trace::of(request.headers()),
+        route: request.match_pattern(),
+        under_way: state.map(under_way),
         method: request.method().clone(),
         catalogue: state.map(|state| InUse::of(&request, state)),
         watch: connections::of(request.request()),
@@ -52,16 +85,27 @@ pub async fn envelope(
     }
     let call = AssertUnwindSafe(async { next.call(request).await });
     match call.catch_unwind().await {
-        Ok(Ok(answer)) => Ok(finish(answer.map_into_boxed_body(), &kept)),
-        Ok(Err(error)) => Err(finish_error(&error, &kept)),
+        Ok(Ok(answer)) => Ok(finish(answer.map_into_boxed_body(), &mut kept)),
+        Ok(Err(error)) => Err(finish_error(&error, &mut kept)),
         Err(_) => {
             tracing::error!(request_id = text(&kept.id), "a request panicked");
-            Err(finish_error(&Problem::internal().into(), &kept))
+            if let Some(under_way) = &kept.under_way {
+                under_way.state.metrics.panics.one();
+            }
+            Err(finish_error(&Problem::internal().into(), &mut kept))
         }
     }
 }
 
-fn finish(answer: ServiceResponse<BoxBody>, kept: &Kept) -> ServiceResponse<BoxBody> {
+fn under_way(state: &Data<AppState>) -> UnderWay {
+    state.metrics.begin();
+    UnderWay {
+        state: state.clone(),
+        answered: false,
+    }
+}
+
+fn finish(answer: ServiceResponse<BoxBody>, kept: &mut Kept) -> ServiceResponse<BoxBody> {
     let mut answer = if is_foreign_failure(answer.status(), answer.headers()) {
         let problem = foreign(answer.status()).error_response();
         answer.into_response(problem)
@@ -73,12 +117,17 @@ fn finish(answer: ServiceResponse<BoxBody>, kept: &Kept) -> ServiceResponse<BoxB
         kept.id.clone(),
         kept.catalogue.as_ref(),
     );
-    let route = answer.request().match_pattern();
-    log(kept, route.as_deref(), answer.status());
+    if kept.is_last() {
+        answer
+            .response_mut()
+            .head_mut()
+            .set_connection_type(ConnectionType::Close);
+    }
+    record(kept, answer.status());
     answer.map_body(|_, body| connections::watched(body, kept.watch.clone()))
 }
 
-fn finish_error(error: &Error, kept: &Kept) -> Error {
+fn finish_error(error: &Error, kept: &mut Kept) -> Error {
     let mut answer = error.error_response();
     if is_foreign_failure(answer.status(), answer.headers()) {
         answer = foreign(answer.status()).error_response();
@@ -88,7 +137,10 @@ fn finish_error(error: &Error, kept: &Kept) -> Error {
         kept.id.clone(),
         kept.catalogue.as_ref(),
     );
-    log(kept, None, answer.status());
+    if kept.is_last() {
+        answer.head_mut().set_connection_type(ConnectionType::Close);
+    }
+    record(kept, answer.status());
     if let Some(watch) = &kept.watch {
         watch.rest();
     }
@@ -108,14 +160,22 @@ fn foreign(status: StatusCode) -> Problem {
     Problem::new(code, code.entry().meaning)
 }
 
-/// One line for each request. The route and not the path: a path is the caller's text.
-fn log(kept: &Kept, route: Option<&str>, status: StatusCode) {
+/// Counts the answer and writes its line. The route and not the path: a path is the caller's text.
+fn record(kept: &mut Kept, status: StatusCode) {
+    let took = kept.started.elapsed();
+    if let Some(under_way) = &mut kept.under_way {
+        under_way.answered = true;
+        let metrics = &under_way.state.metrics;
+        metrics.answered(kept.route.as_deref(), status.as_u16(), took);
+    }
     tracing::info!(
         request_id = text(&kept.id),
+        trace_id = %kept.trace.trace_text(),
+        span_id = %kept.trace.span_text(),
         method = known_method(&kept.method),
-        route = route.unwrap_or("none"),
+        route = kept.route.as_deref().unwrap_or(NO_ROUTE),
         status = status.as_u16(),
-        micros = micros(kept.started.elapsed()),
+        micros = micros(took),
         "request"
     );
 }

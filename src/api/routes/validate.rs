@@ -10,12 +10,18 @@ use crate::api::extract::StrictText;
 use crate::api::extras::{self, Extras, Parcel};
 use crate::api::in_use::InUse;
 use crate::api::language::Language;
+use crate::api::metrics::Metrics;
 use crate::api::problem::{Problem, ProblemBody};
 use crate::api::state::AppState;
 use crate::api::wire::answer::AnswerBody;
 use crate::api::wire::request::ValidateRequest;
 use crate::catalogue::Catalogue;
 use crate::domain::stop::Stop;
+
+/// A search of so many steps stays on the worker, where it takes less than handing it over to another
+/// thread would cost; a longer one begins anew on the pool. The whole budget of 3,000,000 steps takes
+/// about a second, so these take about a millisecond at most.
+const INLINE_STEPS: u64 = 2_000;
 
 /// Will these modules work in this board?
 ///
@@ -46,22 +52,39 @@ pub async fn validate(
 ) -> Result<HttpResponse, Problem> {
     let mut request = body.value;
     let extras = Extras::take(&mut request, &body.text, &head, &state)?;
-    // Checking given slots takes microseconds; a search may take much longer and must not hold a
-    // worker that others wait for.
-    let (answered, extras) = if request.searches() {
-        state
-            .compute(move |stop| {
-                let answered = answer(&request, language, &catalogue, &extras, stop);
-                answered.map(|answered| (answered, extras))
-            })
-            .await?
-    } else {
-        let answered = answer(&request, language, &catalogue, &extras, &Stop::never());
+    if request.is_usual() {
+        let stop = Stop::after(INLINE_STEPS);
+        let answered = answer(
+            &request,
+            language,
+            &catalogue,
+            &extras,
+            &state.metrics,
+            &stop,
+        );
+        if !stop.is_asked() {
+            return finish(answered?, &extras, &state).await;
+        }
+    }
+    let shared = state.clone();
+    let work = move |stop: &Stop| {
+        let metrics = &shared.metrics;
+        let answered = answer(&request, language, &catalogue, &extras, metrics, stop);
         answered.map(|answered| (answered, extras))
-    }?;
+    };
+    let (answered, extras) = state.compute(work).await??;
+    finish(answered, &extras, &state).await
+}
+
+/// Sends what is to be sent, and answers.
+async fn finish(
+    answered: Answered,
+    extras: &Extras,
+    state: &AppState,
+) -> Result<HttpResponse, Problem> {
     let mut response = HttpResponse::Ok();
     response.insert_header((header::CONTENT_TYPE, JSON));
-    let delivery = extras.deliver(answered.parcel, &state).await;
+    let delivery = extras.deliver(answered.parcel, state).await;
     let Some(delivery) = delivery else {
         return Ok(response.body(answered.bytes));
     };
@@ -80,9 +103,13 @@ fn answer(
     language: Language,
     catalogue: &Catalogue,
     extras: &Extras,
+    metrics: &Metrics,
     stop: &Stop,
 ) -> Result<Answered, Problem> {
     let decided = decide_until(request, catalogue, stop).map_err(Problem::invalid_body)?;
+    if !stop.is_asked() {
+        metrics.decided(decided.answer());
+    }
     let mut body = decided.body(language.0);
     // A search that was stopped decided nothing, and is answered with a problem in the end.
     body.receipt = extras.receipt(&decided)?;

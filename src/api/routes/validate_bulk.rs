@@ -60,9 +60,11 @@ pub async fn validate_bulk(
     check_encoding(request.headers()).map_err(Problem::close)?;
     check_content_type(request.headers(), &[NDJSON]).map_err(Problem::close)?;
     let first = first_line(request.query_string()).map_err(Problem::close)?;
-    let busy = || Problem::new(Code::Overloaded, "there are as many streams as may be");
-    let place = state.bulk.place();
-    let place = place.ok_or_else(|| busy().retry_after(5).close())?;
+    let place = state.bulk.place().ok_or_else(|| {
+        state.metrics.shed.streams.one();
+        let busy = Problem::new(Code::Overloaded, "there are as many streams as may be");
+        busy.retry_after(5).close()
+    })?;
     let answers = Answers::new(Begin {
         payload: payload.into_inner(),
         place,

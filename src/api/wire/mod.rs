@@ -16,4 +16,5 @@ pub mod read_module;
 pub mod reference;
 pub mod reported;
 pub mod request;
+pub mod status;
 pub mod verify;

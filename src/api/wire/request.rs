@@ -30,6 +30,9 @@ pub type BoardRef = IdOr<BoardRecord>;
 /// The most modules that a request may name in all.
 pub const MOST_MODULES: u64 = 1024;
 
+/// The most entries of a usual request.
+const MOST_ENTRIES: usize = 96;
+
 /// Will this work? A board, what is installed, and what is to be added: as a kit (quantities) or as
 /// a population (slots).
 #[derive(Clone, Debug, Default, Deserialize, ToSchema)]
@@ -260,18 +263,19 @@ pub struct Resolved<'a> {
 }
 
 impl ValidateRequest {
-    /// Whether answering takes a search: some module has no slot yet.
-    pub fn searches(&self) -> bool {
-        let loose = match &self.installed {
-            None => false,
-            Some(Installed::List(list)) => list.iter().any(|entry| entry.slot.is_none()),
-            Some(Installed::Report(_)) => true,
+    /// Whether reading and checking it surely takes little: a board of the catalogue, no report of
+    /// a machine, and no more entries than a large board has slots. How long its search takes is
+    /// another matter.
+    pub fn is_usual(&self) -> bool {
+        let listed = match &self.installed {
+            None => 0,
+            Some(Installed::List(list)) => list.len(),
+            Some(Installed::Report(_)) => return false,
         };
-        let moves = !matches!(
-            self.installed_policy,
-            None | Some(InstalledPolicyName::InPlace)
-        );
-        self.kit.as_ref().is_some_and(|kit| !kit.is_empty()) || loose || moves
+        let kit = self.kit.as_ref().map_or(0, Vec::len);
+        let population = self.population.as_ref().map_or(0, Vec::len);
+        let entries = listed + kit + population;
+        entries <= MOST_ENTRIES && matches!(self.board, None | Some(BoardRef::Id(_)))
     }
 
     /// Looks every name up.
