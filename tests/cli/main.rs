@@ -246,3 +246,24 @@ fn a_report_as_what_is_installed_gives_the_same_here_and_at_a_server() {
         assert_eq!(read(&near), read(&far), "{report}");
     }
 }
+
+#[test]
+fn optimise_prints_kits_and_exits_by_whether_there_is_one() {
+    let found = run(&["optimise", "openapi/examples/optimise.json"], "");
+    assert_eq!(code(&found), 0);
+    let page = printed(&found);
+    assert!(page.contains("Kit 1: ") && page.contains("Buy "), "{page}");
+    assert!(page.contains("Before you open the server"), "{page}");
+    let none = run(
+        &["optimise", "openapi/examples/optimise-infeasible.json"],
+        "",
+    );
+    assert_eq!(code(&none), 1);
+    assert!(
+        printed(&none).contains("Raise the budget by "),
+        "{}",
+        printed(&none)
+    );
+    let json = run(&["optimise", "--json", "-"], "{\"board\": \"nowhere\"}");
+    assert_eq!(code(&json), 2);
+}
