@@ -1167,9 +1167,9 @@ key-free-slots = freie Steckplätze
 key-moved = umgesteckte oder herausgenommene Module
 key-parts = Zahl der Teilenummern
 
-conflict-whatever = Kein Wunsch steht im Weg: Dieses Board nimmt nichts von dem, was angeboten wird.
-conflict-alone = Schon das allein lässt sich mit dem Angebot nicht erfüllen: { $demands }.
-conflict-together = Das lässt sich nicht zugleich erfüllen, und ohne jedes Einzelne davon ginge der Rest: { $demands }.
+no-kit-whatever = Kein Wunsch steht im Weg: Dieses Board nimmt nichts von dem, was angeboten wird.
+no-kit-alone = Schon das allein lässt sich mit dem Angebot nicht erfüllen: { $demands }.
+no-kit-together = Das lässt sich nicht zugleich erfüllen, und ohne jedes Einzelne davon ginge der Rest: { $demands }.
 demand-capacity-at-least = mindestens { $value } nutzbar
 demand-rate-at-least = mindestens { $value }
 demand-budget = höchstens { $value }

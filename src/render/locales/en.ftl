@@ -582,9 +582,9 @@ key-free-slots = free slots
 key-moved = modules moved or taken out
 key-parts = number of part numbers
 
-conflict-whatever = Nothing that was asked stands in the way: this board takes no kit of what is for sale.
-conflict-alone = This alone cannot be met with what is for sale: { $demands }.
-conflict-together = These cannot all be met at once, and without any one of them the others could: { $demands }.
+no-kit-whatever = Nothing that was asked stands in the way: this board takes no kit of what is for sale.
+no-kit-alone = This alone cannot be met with what is for sale: { $demands }.
+no-kit-together = These cannot all be met at once, and without any one of them the others could: { $demands }.
 demand-capacity-at-least = at least { $value } usable
 demand-rate-at-least = at least { $value }
 demand-budget = at most { $value }

@@ -24,9 +24,9 @@ pub fn conflict(conflict: &Conflict, page: &Page<'_>, words: &Words) -> String {
     let mut args = FluentArgs::new();
     args.set("demands", lists::joined(&names, words));
     match names.len() {
-        0 => words.plain("conflict-whatever"),
-        1 => words.say("conflict-alone", &args),
-        _ => words.say("conflict-together", &args),
+        0 => words.plain("no-kit-whatever"),
+        1 => words.say("no-kit-alone", &args),
+        _ => words.say("no-kit-together", &args),
     }
 }
 
