@@ -125,3 +125,51 @@ fn the_readme_lists_every_setting() {
         .collect();
     assert!(missing.is_empty(), "{missing:?}");
 }
+
+/// What a service logs while it is asked hostile things.
+fn logged_under(format: &str, key: &str, file: &str) -> String {
+    let free = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = free.local_addr().unwrap().port();
+    drop(free);
+    let log = scratch(&format!("log-{format}"));
+    let mut child = kitproof()
+        .args(["serve", "--port", &port.to_string(), "--keys", file])
+        .args(["--log-format", format])
+        .env("KITPROOF_LOG", "kitproof=debug")
+        .stdout(std::process::Stdio::null())
+        .stderr(std::fs::File::create(&log).unwrap())
+        .spawn()
+        .unwrap();
+    let address = format!("http://127.0.0.1:{port}");
+    assert!(comes_true(|| code(&run(&["health", &address], "")) == 0));
+    let hostile = format!(
+        "GET /v1/boards/%0d%0a%1b[31mred?x=%0a HTTP/1.1\r\nhost: t\r\nx-request-id: red\t\"\r\n\
+         authorization: Bearer {key}\r\nuser-agent: red\tb\r\nconnection: close\r\n\r\n"
+    );
+    use std::io::{Read, Write};
+    for text in [hostile.replace(key, &key[1..]), hostile] {
+        let mut stream = std::net::TcpStream::connect(("127.0.0.1", port)).unwrap();
+        stream.write_all(text.as_bytes()).unwrap();
+        let _ = stream.read_to_string(&mut String::new());
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let text = std::fs::read(&log).unwrap();
+    std::fs::remove_file(&log).unwrap();
+    String::from_utf8(text).unwrap()
+}
+
+#[test]
+fn log_lines_hold_no_secret_and_no_control_character() {
+    let path = scratch("log-keys.json");
+    let file = path.to_str().unwrap();
+    let key = add(file, "catalogue");
+    for format in ["text", "json"] {
+        let log = logged_under(format, &key, file);
+        assert!(log.lines().count() >= 3, "{log}");
+        assert!(!log.contains(&key[20..60]), "a key was logged");
+        assert!(log.chars().all(|c| c == '\n' || !c.is_control()), "{log:?}");
+        assert!(!log.contains("red"), "text of a caller was logged: {log}");
+    }
+    std::fs::remove_file(&path).unwrap();
+}
