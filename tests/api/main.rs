@@ -25,6 +25,8 @@ mod heavy;
 #[cfg(test)]
 mod http;
 #[cfg(test)]
+mod installed_forms;
+#[cfg(test)]
 mod json;
 #[cfg(test)]
 mod labels;

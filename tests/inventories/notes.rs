@@ -81,6 +81,9 @@ fn example(code: Code) -> Vec<u8> {
             bytes
         }
         Code::TableNotFound => invented::dump()[..0x20].to_vec(),
+        Code::StructuresRepeated => format!("# dmidecode 3.3\n\n{}", device_text(&[]))
+            .repeat(2)
+            .into_bytes(),
         Code::NoSlots => b"# dmidecode 3.3\n".to_vec(),
         Code::TooManySlots => device_text(&[]).repeat(1025).into_bytes(),
         Code::MembersNotExpanded | Code::CollectionCut => COLLECTION.as_bytes().to_vec(),

@@ -2,14 +2,18 @@
 //!
 //! A structure is a `Handle` line, a title, and `Key: value` lines. Quiet output has no handle
 //! lines: then a title after a blank line starts a structure. Blanks, tabs and line ends vary in
-//! pasted text, so lines are trimmed and indentation counts for nothing.
+//! pasted text, so lines are trimmed and indentation counts for nothing; marks of quoted mail go, and
+//! what stands twice, as in two outputs pasted one after the other, is read once.
 
 use super::device::{self, Form};
 use super::facts;
 use super::locate::SlotMap;
 use super::maker;
+use super::note::{Code, Note};
 use super::record::{Array, Fact, Format, Inventory, SlotName, System};
 use super::whole::{self, Draft, Report, State};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// One structure: its type, handle and pairs.
 struct Structure<'a> {
@@ -19,6 +23,11 @@ struct Structure<'a> {
 }
 
 impl<'a> Structure<'a> {
+    /// Whether anything of it is used.
+    fn is_taken(&self) -> bool {
+        self.number.is_some_and(|number| TAKEN.contains(&number))
+    }
+
     /// The first value of a key.
     fn get(&self, key: &str) -> Option<&'a str> {
         let found = self.pairs.iter().find(|(k, _)| k.eq_ignore_ascii_case(key));
@@ -30,7 +39,7 @@ impl<'a> Structure<'a> {
 pub fn looks_like(text: &str) -> bool {
     let has = |wanted: &str| text.contains(wanted);
     (has("DMI type ") && has("Handle 0x"))
-        || text.lines().any(|line| line.trim() == "Memory Device")
+        || text.lines().any(|line| bare(line) == "Memory Device")
         || has("# dmidecode")
 }
 
@@ -38,7 +47,18 @@ pub fn looks_like(text: &str) -> bool {
 pub fn read(text: &str, map: &SlotMap) -> Inventory {
     let mut report = Report::new(Format::DmidecodeText);
     let mut arrays = Vec::new();
-    for structure in structures(text) {
+    let (mut all, outputs) = structures(text);
+    let repeated = match outputs > 1 {
+        true => drop_repeated(&mut all),
+        false => 0,
+    };
+    if repeated > 0 {
+        let params = vec![("count", repeated.into())];
+        report
+            .notes
+            .push(Note::report(Code::StructuresRepeated, params));
+    }
+    for structure in all {
         match structure.number {
             Some(1) => system(&structure, &mut report.system),
             Some(2) => board(&structure, &mut report.system),
@@ -68,15 +88,50 @@ pub fn read(text: &str, map: &SlotMap) -> Inventory {
 /// A structure of more lines than this is no structure of ours.
 const MOST_PAIRS: usize = 256;
 
-fn structures(text: &str) -> Vec<Structure<'_>> {
+/// Takes out every structure that stands earlier with the same handle, type and pairs, as where two
+/// outputs of one machine were pasted one after the other. Gives how many.
+fn drop_repeated(structures: &mut Vec<Structure<'_>>) -> usize {
+    let before = structures.len();
+    let mut known: BTreeMap<(u16, u32), Vec<(&str, &str)>> = BTreeMap::new();
+    structures.retain(|structure| {
+        let (Some(handle), Some(number)) = (structure.handle, structure.number) else {
+            return true;
+        };
+        match known.entry((handle, number)) {
+            Entry::Occupied(earlier) => *earlier.get() != structure.pairs,
+            Entry::Vacant(place) => {
+                place.insert(structure.pairs.clone());
+                true
+            }
+        }
+    });
+    before - structures.len()
+}
+
+/// A line without blanks at its ends and without the marks of quoted mail before it.
+fn bare(line: &str) -> &str {
+    let mut line = line.trim();
+    while let Some(rest) = line.strip_prefix(['>', '|']) {
+        line = rest.trim_start();
+    }
+    line
+}
+
+/// Structures that are taken; the lines of others need not be taken apart.
+const TAKEN: [u32; 6] = [1, 2, 4, 16, 17, 19];
+
+/// All structures, and how many outputs of the tool begin in the text.
+fn structures(text: &str) -> (Vec<Structure<'_>>, usize) {
     let mut found: Vec<Structure<'_>> = Vec::new();
-    let quiet = !text.lines().any(|line| handle_line(line.trim()).is_some());
+    let mut outputs = 0;
+    let quiet = !text.lines().any(|line| handle_line(bare(line)).is_some());
     let mut after_blank = true;
-    for line in text.lines().map(str::trim) {
+    for line in text.lines().map(bare) {
         if line.is_empty() {
             after_blank = true;
             continue;
         }
+        outputs += usize::from(line.starts_with("# dmidecode"));
         if let Some((handle, number)) = handle_line(line) {
             found.push(Structure {
                 number,
@@ -89,15 +144,16 @@ fn structures(text: &str) -> Vec<Structure<'_>> {
                 handle: None,
                 pairs: Vec::new(),
             });
-        } else if let (Some(structure), Some((key, value))) =
-            (found.last_mut(), line.split_once(':'))
+        } else if let Some(structure) = found.last_mut()
+            && structure.is_taken()
             && structure.pairs.len() < MOST_PAIRS
+            && let Some((key, value)) = line.split_once(':')
         {
-            structure.pairs.push((key.trim(), value.trim()));
+            structure.pairs.push((key.trim_end(), value.trim_start()));
         }
         after_blank = false;
     }
-    found
+    (found, outputs)
 }
 
 /// `Handle 0x002F, DMI type 17, 92 bytes`.

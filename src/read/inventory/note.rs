@@ -128,6 +128,7 @@ impl Code {
             Self::JsonRepaired
             | Self::NotSystemMemory
             | Self::SlotListedTwice
+            | Self::StructuresRepeated
             | Self::SocketsWithoutSlots
             | Self::ProductNameGeneric
             | Self::CapacityRounded
@@ -150,6 +151,7 @@ codes! {
     JsonRepaired = "json-repaired", "The JSON lacked brackets or commas; { $objects } objects in it could still be read.";
     TableEndsEarly = "table-ends-early", "The SMBIOS table ends without its end mark, so structures may be missing.";
     TableNotFound = "table-not-found", "The entry point is there, but no SMBIOS table follows it.";
+    StructuresRepeated = "structures-repeated", "The text holds more than one output of one machine; { $count } structures that stand there again were read once.";
     NoSlots = "no-slots", "The report names no memory slots. Read the module labels and say which slot each is in.";
     TooManySlots = "too-many-slots", "The report names { $found } memory slots; only the first { $kept } were taken.";
     MembersNotExpanded = "members-not-expanded", "The collection holds links only. Send the resources behind { $links } as well.";

@@ -898,6 +898,7 @@ note-too-many-slots = Der Bericht nennt { $found } Speichersteckplätze; nur die
 note-members-not-expanded = Die Sammlung enthält nur Verweise. Auch die Ressourcen hinter { $links } senden.
 note-collection-cut = Die Sammlung geht unter { $link } weiter; hier fehlen also Steckplätze.
 note-not-system-memory = { $count } Speicherbausteine, die kein Hauptspeicher sind (Flash, Grafik, gestapelt oder aufgelötet), wurden ausgelassen.
+note-structures-repeated = Der Text enthält mehr als eine Ausgabe einer Maschine; { $count } Strukturen, die dort noch einmal stehen, wurden einmal gelesen.
 note-slot-listed-twice = `{ $locator }` ist zweimal mit denselben Angaben beschrieben und wurde einmal gezählt.
 note-slot-may-be-listed-twice = Zwei Steckplätze heißen `{ $locator }`: entweder ein zweimal beschriebener oder zwei gleichen Namens. Die Beschriftung in der Maschine prüfen.
 note-slots-clash = { $count } Steckplätze geben denselben Platz an; ihre Plätze wurden deshalb nicht übernommen.

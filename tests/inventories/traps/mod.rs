@@ -4,6 +4,7 @@
 mod forms;
 pub mod lshw;
 mod module_facts;
+mod pasted;
 mod placing;
 mod rates;
 mod redfish;
