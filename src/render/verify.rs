@@ -26,7 +26,7 @@ pub fn sentence(finding: &Finding, words: &Words, context: Context<'_>) -> Strin
 
 /// What to try.
 pub fn step(step: Step, finding: &Finding, words: &Words, context: Context<'_>) -> String {
-    let id = format!("step-{}", step.0);
+    let id = format!("try-{}", step.0);
     capitalised(words.say(&id, &args(finding, words, context)))
 }
 
@@ -167,7 +167,7 @@ mod tests {
         for kind in KINDS {
             assert!(words.has(&format!("verify-{}", kind.id)), "{}", kind.id);
             for step in kind.steps.iter().chain([&MEND_FIRST]) {
-                assert!(words.has(&format!("step-{}", step.0)), "{}", step.0);
+                assert!(words.has(&format!("try-{}", step.0)), "{}", step.0);
             }
         }
         for agreement in Agreement::ALL {

@@ -1,7 +1,7 @@
 //! Every kind of finding of a comparison, in the order in which findings are reported: causes before
 //! their consequences.
 //!
-//! The sentences stand in `render/locales`: `verify-ID` says what was found, `step-ID` what to try.
+//! The sentences stand in `render/locales`: `verify-ID` says what was found, `try-ID` what to try.
 
 use super::super::finding::Severity;
 

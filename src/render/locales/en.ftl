@@ -440,7 +440,7 @@ draw-key-plus = Plus: goes in now. Without it: is there and stays.
 draw-key-filler = Filler: an empty slot that takes one, so that the air passes over the modules.
 
 
-# A comparison of what was planned with what was found: `verify-ID` says what was found, `step-ID` what
+# A comparison of what was planned with what was found: `verify-ID` says what was found, `try-ID` what
 # to try. `$slots`, `$channels` and `$sockets` are there besides a sentence's own parameters.
 
 one-of-slots = one of the slots { $list }
@@ -505,34 +505,34 @@ verify-report-incomplete = The report lacks a part, so what it does not list may
 verify-rate-not-told = It can't be told whether the memory runs at { $planned }, since the report does not tell the rate at which it runs.
 verify-total-not-told = It can't be told whether the protection is on, since the report does not tell how much memory can be used.
 
-step-mend-causes-first = Mend what is named before this first, then compare again.
-step-check-machine = Make sure that the report is of this machine: compare the serial number or the host name.
-step-check-board = Compare the board of the plan with the name printed on the board.
-step-take-new-report = Take a new, whole report now that the machine has started after the work, and compare again.
-step-reseat = Shut the server down and disconnect every supply. Take the module out ({ $slots }), look at its contacts and the slot, and press it in again evenly until both latches close by themselves.
-step-reseat-named = Shut the server down and disconnect every supply. Take the module that the log names out, look at its contacts and the slot, and press it in again evenly until both latches close by themselves.
-step-swap-slot = If that does not help, exchange it with a module that is seen, again without power: if the fault stays with the slot, suspect the slot, its channel or the processor.
-step-swap-module = If the fault moves with the module, fit another one of the planned part number.
-step-try-one-module = Start with one module in the first slot that the filling order names, then add the others one by one: the one after which it fails is the one to look at.
-step-look-at-processors = Look in the set-up screen whether every processor is listed and enabled.
-step-seat-processor = Have qualified staff seat the processor again after the maker's guide: uneven pressure or a bent contact hides channels. Never touch the contacts.
-step-find-slot = Look in the set-up screen or at the fault lights which of { $slots } lacks its module.
-step-read-label = Read the module's label and compare it with the plan.
-step-fit-planned = With the power off and every supply disconnected, fit the planned module, or validate again with the one that is there.
-step-exchange = With the power off and every supply disconnected, exchange the two modules.
-step-move = With the power off and every supply disconnected, move the module from slot { $from } to slot { $to }.
-step-move-to-fitted-socket = With the power off and every supply disconnected, move the module to a slot of a socket that holds a processor.
-step-take-out = With the power off and every supply disconnected, take the module out, or add it to the plan and validate again.
-step-replace-slower = With the power off and every supply disconnected, replace the slower module by a planned one.
-step-thin-out = With the power off and every supply disconnected, take out or move the modules that the plan does not put there.
-step-set-rate-automatic = Look in the set-up screen: set the memory rate to automatic and choose a power profile that does not save at the memory.
-step-compare-processor = Compare the processor model with the plan: its memory controller has a highest rate of its own.
-step-update-firmware = See whether the maker's notes on newer firmware name the fault, and update it after the maker's guide.
-step-set-protection = Set the planned protection in the set-up screen and start again.
-step-look-at-protection = Look in the set-up screen whether mirroring, a spare rank or another protection is as planned.
-step-read-event-log = Read the event log of the machine: firmware notes there which module it has switched off, and why.
-step-compare-slots = Compare the labels printed beside the slots with the plan, and tell which slot of the report is which in `slots`.
-step-look-at-rate = Look in the set-up screen at which rate the memory runs.
+try-mend-causes-first = Mend what is named before this first, then compare again.
+try-check-machine = Make sure that the report is of this machine: compare the serial number or the host name.
+try-check-board = Compare the board of the plan with the name printed on the board.
+try-take-new-report = Take a new, whole report now that the machine has started after the work, and compare again.
+try-reseat = Shut the server down and disconnect every supply. Take the module out ({ $slots }), look at its contacts and the slot, and press it in again evenly until both latches close by themselves.
+try-reseat-named = Shut the server down and disconnect every supply. Take the module that the log names out, look at its contacts and the slot, and press it in again evenly until both latches close by themselves.
+try-swap-slot = If that does not help, exchange it with a module that is seen, again without power: if the fault stays with the slot, suspect the slot, its channel or the processor.
+try-swap-module = If the fault moves with the module, fit another one of the planned part number.
+try-try-one-module = Start with one module in the first slot that the filling order names, then add the others one by one: the one after which it fails is the one to look at.
+try-look-at-processors = Look in the set-up screen whether every processor is listed and enabled.
+try-seat-processor = Have qualified staff seat the processor again after the maker's guide: uneven pressure or a bent contact hides channels. Never touch the contacts.
+try-find-slot = Look in the set-up screen or at the fault lights which of { $slots } lacks its module.
+try-read-label = Read the module's label and compare it with the plan.
+try-fit-planned = With the power off and every supply disconnected, fit the planned module, or validate again with the one that is there.
+try-exchange = With the power off and every supply disconnected, exchange the two modules.
+try-move = With the power off and every supply disconnected, move the module from slot { $from } to slot { $to }.
+try-move-to-fitted-socket = With the power off and every supply disconnected, move the module to a slot of a socket that holds a processor.
+try-take-out = With the power off and every supply disconnected, take the module out, or add it to the plan and validate again.
+try-replace-slower = With the power off and every supply disconnected, replace the slower module by a planned one.
+try-thin-out = With the power off and every supply disconnected, take out or move the modules that the plan does not put there.
+try-set-rate-automatic = Look in the set-up screen: set the memory rate to automatic and choose a power profile that does not save at the memory.
+try-compare-processor = Compare the processor model with the plan: its memory controller has a highest rate of its own.
+try-update-firmware = See whether the maker's notes on newer firmware name the fault, and update it after the maker's guide.
+try-set-protection = Set the planned protection in the set-up screen and start again.
+try-look-at-protection = Look in the set-up screen whether mirroring, a spare rank or another protection is as planned.
+try-read-event-log = Read the event log of the machine: firmware notes there which module it has switched off, and why.
+try-compare-slots = Compare the labels printed beside the slots with the plan, and tell which slot of the report is which in `slots`.
+try-look-at-rate = Look in the set-up screen at which rate the memory runs.
 # Kits that the optimiser found.
 plan-title = Kits for { $board }
 plan-proven = { $count ->
