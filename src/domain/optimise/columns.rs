@@ -62,6 +62,8 @@ pub struct Class {
     pub columns: Vec<Column>,
     /// Whether a fitted processor reaches them all.
     pub works: bool,
+    /// Whether their socket has a processor.
+    pub fitted: bool,
 }
 
 /// What tells channels apart.
@@ -83,6 +85,8 @@ pub struct Grounds<'s, 'a> {
     /// The models of `setups`.
     pub models: &'s [Option<usize>],
     pub battery: &'s Battery,
+    /// The rules of mixing alone.
+    pub mixing: &'s Battery,
     pub builds: &'s Builds,
     /// Which builds go together on a board, as masks.
     pub friends: &'s [u128],
@@ -114,11 +118,13 @@ impl<'s> Grounds<'s, '_> {
             }
             let columns = self.columns(&unit, &kind, &mut all.open, steps);
             let works = kind.iter().all(|kind| kind.works);
+            let fitted = self.setups.iter().all(|setup| setup.is_fitted(unit.socket));
             kinds.push(kind);
             all.list.push(Class {
                 units: vec![unit],
                 columns,
                 works,
+                fitted,
             });
         }
         Some(all)

@@ -12,12 +12,14 @@
 //! there with too low a rate: that is worth no more than it really is.
 
 use super::super::request::Balance;
-use super::build::Runs;
+use super::build::{Build, Runs};
+use super::columns::Column;
 use super::leaf::Level;
 use super::model::Key;
 use super::purchase::Purchase;
 use super::scene::Scene;
 use super::small::at;
+use std::rc::Rc;
 
 /// A column in a job.
 #[derive(Clone, Debug)]
@@ -28,11 +30,15 @@ pub struct Choice {
     pub fixed: i128,
     /// Builds and how many modules of each.
     pub builds: Vec<(u16, u16)>,
+    /// The builds as a mask.
+    pub mask: u128,
     pub usable: u64,
     pub modules: u32,
     pub power: u64,
     /// Installed modules kept in their slots.
     pub kept: u32,
+    /// Units that hold a module.
+    pub filled: u32,
 }
 
 /// A class in a job.
@@ -40,68 +46,98 @@ pub struct Choice {
 pub struct Group {
     /// The class's index in the scene.
     pub class: usize,
+    /// Units to fill; each stands for `copies` of them, one in every socket.
     pub units: u32,
-    pub choices: Vec<Choice>,
+    pub copies: u32,
+    /// Whether a fitted processor reaches its channels.
+    pub works: bool,
+    pub choices: Vec<Rc<Choice>>,
+}
+
+/// The columns of a level, with what all of its jobs share.
+#[derive(Debug)]
+pub struct Rung {
+    pub level: Level,
+    pub groups: Vec<Group>,
+    /// By build: the cheapest price of one module, scaled, whatever the stock; `None` if none is for
+    /// sale at this level.
+    pub cheapest: Vec<Option<i128>>,
+    /// By build: installed modules that serve.
+    pub free: Vec<u32>,
+    /// Installed modules that must be used, by build.
+    pub must: Vec<u32>,
+    /// The builds that must be on the board.
+    pub needed: u128,
+    /// What every solution adds to the scaled objective.
+    pub constant: i128,
 }
 
 /// One subproblem.
 #[derive(Debug)]
 pub struct Job {
-    pub level: Level,
+    pub rung: Rc<Rung>,
     pub groups: Vec<Group>,
     /// By build.
     pub purchases: Vec<Purchase>,
-    /// What every solution adds to the scaled objective.
-    pub constant: i128,
-    /// Installed modules that must be used, by build.
-    pub must: Vec<u32>,
+    /// Usable MiB at least and at most, rounded to what sums of columns can be.
+    pub least: u64,
+    pub most: u64,
 }
 
-impl Job {
-    /// The subproblem at a level with some builds; `None` if a class has no column there, or modules
-    /// that must stay do not serve.
-    pub fn new(scene: &Scene<'_, '_>, level: Level, allowed: u128) -> Option<Self> {
-        let mut groups = Vec::new();
+impl Rung {
+    /// A level; `None` if a class has no column there, or modules that must stay do not serve.
+    pub fn new(scene: &Scene<'_, '_>, level: Level) -> Option<Self> {
+        let sockets = scene.equal_sockets();
+        let mut groups = Vec::with_capacity(scene.classes.len());
         for (index, class) in scene.classes.iter().enumerate() {
+            let copies = if class.fitted { sockets } else { 1 };
             let serving = class.columns.iter().enumerate().filter(|(_, column)| {
-                column.mask & !allowed == 0 && (column.modules == 0 || runs(&column.rates, level))
+                column.modules == 0
+                    || at(&column.rates, level.supply).is_some_and(|r| r >= level.rate)
             });
-            let choices: Vec<Choice> = serving
-                .map(|(at, column)| choice(scene, level, at, column))
+            let choices: Vec<Rc<Choice>> = serving
+                .map(|(at, column)| Rc::new(choice(scene, level, at, column, copies)))
                 .collect();
             if choices.is_empty() {
                 return None;
             }
             groups.push(Group {
                 class: index,
-                units: class.units.len() as u32,
+                units: class.units.len() as u32 / copies,
+                copies,
+                works: class.works,
                 choices,
             });
         }
-        let most = scene.bounds.modules as usize;
         let builds = &scene.builds.list;
-        let mut purchases = Vec::with_capacity(builds.len());
-        let mut must = vec![0; builds.len()];
-        for (index, build) in builds.iter().enumerate() {
-            if scene.keeps_all() {
-                let serves = |runs: Runs| runs.serves(level.rate, level.supply);
-                if !build.installed.iter().all(|one| serves(one.runs)) {
-                    return None;
-                }
-                if let Some(own) = must.get_mut(index) {
-                    *own = build.installed.len() as u32;
-                }
-            }
-            purchases.push(if allowed >> (index & 127) & 1 == 1 {
-                Purchase::of(build, level.rate, level.supply, most)
-            } else {
-                Purchase {
-                    free: 0,
-                    cost: vec![0],
-                }
-            });
+        let serves = |runs: Runs| runs.serves(level.rate, level.supply);
+        let all_serve = |build: &Build| build.installed.iter().all(|one| serves(one.runs));
+        if scene.keeps_all() && !builds.iter().all(all_serve) {
+            return None;
         }
+        let must: Vec<u32> = builds
+            .iter()
+            .map(|build| {
+                if scene.keeps_all() {
+                    build.installed.len() as u32
+                } else {
+                    0
+                }
+            })
+            .collect();
+        let needed = must.iter().enumerate().filter(|(_, count)| **count > 0);
+        let needed = needed.fold(0u128, |mask, (build, _)| mask | 1 << (build & 127));
         let price = scene.weights.of(Key::Cost);
+        let cheapest = builds.iter().map(|build| {
+            let offers = build.offers.iter().filter(|offer| serves(offer.runs));
+            offers
+                .map(|o| price * i128::from(o.pack_price) / i128::from(o.pack))
+                .min()
+        });
+        let free = builds.iter().map(|build| {
+            let serving = build.installed.iter().filter(|one| serves(one.runs));
+            serving.count() as u32
+        });
         let handling = i128::from(scene.task.handling) * price + scene.weights.of(Key::Moved);
         let constant = handling * i128::from(scene.homes)
             - scene.weights.of(Key::Rate) * i128::from(level.rate)
@@ -109,62 +145,100 @@ impl Job {
         Some(Self {
             level,
             groups,
-            purchases,
-            constant,
+            cheapest: cheapest.collect(),
+            free: free.collect(),
             must,
+            needed,
+            constant,
         })
     }
 
-    /// Where all channels must hold the same: one job for each thing that all of them may hold.
-    pub fn split_evenly(self, scene: &Scene<'_, '_>) -> Vec<Self> {
+    /// The choices of a group that use only some builds, and hold what all units must if told.
+    pub fn within<'g>(
+        group: &'g Group,
+        mask: u128,
+        shape: Option<&'g [(u16, u16)]>,
+    ) -> impl Iterator<Item = &'g Rc<Choice>> {
+        let works = group.works;
+        group.choices.iter().filter(move |choice| {
+            choice.mask & !mask == 0 && shape.is_none_or(|shape| !works || choice.builds == shape)
+        })
+    }
+
+    /// What each unit may hold where all must hold the same.
+    pub fn shapes(&self, scene: &Scene<'_, '_>, mask: u128) -> Vec<Vec<(u16, u16)>> {
         if scene.balance() != Some(Balance::Channels) {
-            return vec![self];
+            return Vec::new();
         }
-        let works = |group: &Group| scene.classes.get(group.class).is_some_and(|c| c.works);
-        let Some(first) = self.groups.iter().find(|group| works(group)) else {
-            return vec![self];
+        let Some(first) = self.groups.iter().find(|group| group.works) else {
+            return Vec::new();
         };
-        let mut shapes: Vec<&[(u16, u16)]> = first
-            .choices
-            .iter()
-            .map(|choice| choice.builds.as_slice())
-            .collect();
+        let choices = Self::within(first, mask, None);
+        let mut shapes: Vec<Vec<(u16, u16)>> = choices.map(|c| c.builds.clone()).collect();
         shapes.sort_unstable();
         shapes.dedup();
-        let only = |shape: &[(u16, u16)]| {
-            let groups: Vec<Group> = self
-                .groups
-                .iter()
-                .map(|group| {
-                    let mut group = group.clone();
-                    if works(&group) {
-                        group.choices.retain(|choice| choice.builds == shape);
-                    }
-                    group
-                })
-                .collect();
-            let possible = groups.iter().all(|group| !group.choices.is_empty());
-            possible.then(|| Self {
-                groups,
-                purchases: self.purchases.clone(),
-                must: self.must.clone(),
-                ..self
-            })
-        };
-        shapes.into_iter().filter_map(only).collect()
+        shapes
+    }
+
+    /// Whether a build can be had at this level.
+    pub fn offers(&self, build: usize) -> bool {
+        self.cheapest.get(build).is_some_and(Option::is_some) || at(&self.free, build) > 0
     }
 }
 
-/// Whether a column runs at a level.
-fn runs(rates: &[Option<u32>], level: Level) -> bool {
-    at(rates, level.supply).is_some_and(|rate| rate >= level.rate)
+impl Job {
+    /// The subproblem of a level with some builds. `None` if a class is left without a column.
+    pub fn new(
+        scene: &Scene<'_, '_>,
+        rung: &Rc<Rung>,
+        mask: u128,
+        shape: Option<&[(u16, u16)]>,
+    ) -> Option<Self> {
+        let mut groups = Vec::with_capacity(rung.groups.len());
+        for group in &rung.groups {
+            let choices: Vec<Rc<Choice>> = Rung::within(group, mask, shape).cloned().collect();
+            if choices.is_empty() {
+                return None;
+            }
+            groups.push(Group { choices, ..*group });
+        }
+        let used = groups.iter().flat_map(|group| &group.choices);
+        let used = used.fold(0u128, |mask, choice| mask | choice.mask);
+        let step = groups
+            .iter()
+            .flat_map(|group| &group.choices)
+            .fold(0, |step, choice| common_divisor(step, choice.usable))
+            .max(1);
+        let bounds = &scene.bounds;
+        let most = bounds.modules as usize;
+        let Level { rate, supply } = rung.level;
+        let purchase = |(index, build): (usize, &Build)| {
+            if used >> (index & 127) & 1 == 1 {
+                Purchase::of(build, rate, supply, most)
+            } else {
+                Purchase::nothing()
+            }
+        };
+        Some(Self {
+            rung: Rc::clone(rung),
+            groups,
+            purchases: scene.builds.list.iter().enumerate().map(purchase).collect(),
+            least: bounds.least.div_ceil(step) * step,
+            most: if bounds.most == u64::MAX {
+                u64::MAX
+            } else {
+                bounds.most / step * step
+            },
+        })
+    }
 }
 
 fn choice(
     scene: &Scene<'_, '_>,
     level: Level,
     index: usize,
-    column: &super::columns::Column,
+    column: &Column,
+    copies: u32,
 ) -> Choice {
     let weights = &scene.weights;
     let kept = column.homes.iter();
@@ -179,17 +253,27 @@ fn choice(
         at(&column.rates, level.supply).unwrap_or(0)
     };
     let peak = i128::from(rate) * 8 * i128::from(column.populated);
+    let fixed = weights.of(Key::Power) * i128::from(column.power)
+        + (weights.of(Key::Modules) + weights.of(Key::FreeSlots)) * i128::from(column.modules)
+        - weights.of(Key::Usable) * i128::from(column.usable)
+        - (weights.of(Key::Peak) + weights.of(Key::Uniform)) * peak
+        - handling * kept as i128;
+    let builds = column.builds.iter();
     Choice {
         column: index,
-        fixed: (weights.of(Key::Power)) * i128::from(column.power)
-            + (weights.of(Key::Modules) + weights.of(Key::FreeSlots)) * i128::from(column.modules)
-            - weights.of(Key::Usable) * i128::from(column.usable)
-            - (weights.of(Key::Peak) + weights.of(Key::Uniform)) * peak
-            - handling * kept as i128,
-        builds: column.builds.clone(),
-        usable: column.usable,
-        modules: u32::from(column.modules),
-        power: column.power,
-        kept: kept as u32,
+        fixed: fixed * i128::from(copies),
+        builds: builds
+            .map(|(build, count)| (*build, *count * copies as u16))
+            .collect(),
+        mask: column.mask,
+        usable: column.usable * u64::from(copies),
+        modules: u32::from(column.modules) * copies,
+        power: column.power * u64::from(copies),
+        kept: kept as u32 * copies,
+        filled: if column.modules > 0 { copies } else { 0 },
     }
+}
+
+fn common_divisor(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { common_divisor(b, a % b) }
 }

@@ -139,6 +139,9 @@ impl Dealer<'_, '_, '_> {
         let Some(left) = self.left.get(class) else {
             return self.filled(chosen);
         };
+        // Columns that are used up need no turn of their own.
+        let used_up = left.iter().skip(column).take_while(|left| **left == 0);
+        let column = column + used_up.count();
         let need = at(units, class) - chosen.get(class).map_or(0, |own| own.iter().sum());
         if column >= left.len() {
             if need == 0 {

@@ -12,15 +12,18 @@ mod columns;
 mod conflict;
 #[cfg(test)]
 mod edge_tests;
+mod exchange;
 mod front;
 mod job;
 mod leaf;
 mod model;
 mod price;
 mod purchase;
+mod queue;
 mod relax;
 mod scene;
 mod search;
+mod simplex;
 mod small;
 #[cfg(test)]
 mod tests;
@@ -36,11 +39,10 @@ use super::rules::{Battery, Standing};
 use super::setup::Setup;
 use build::Builds;
 use columns::Grounds;
-use job::Job;
 use leaf::Level;
-use price::Prices;
+use queue::Queue;
 use scene::Scene;
-use search::{Meter, Pool, Walk};
+use search::{Meter, Pool};
 
 /// Finds the best plans.
 pub fn solve(task: &Task<'_>) -> Answer {
@@ -76,6 +78,7 @@ fn explore(task: &Task<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
         .filter_map(|model| Setup::new(task.board, &bare, *model))
         .collect();
     let battery = Battery::new(task.board, &task.ignored);
+    let mixing = scene::mixing_rules(task);
     let each_part = task.limits.one_part || prefers_parts(task);
     let builds = Builds::of(task, &setups, &battery, each_part);
     let mut open = builds.open;
@@ -100,6 +103,7 @@ fn explore(task: &Task<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
         setups: &setups,
         models: &models,
         battery: &battery,
+        mixing: &mixing,
         builds: &builds,
         friends: &[],
     };
@@ -113,43 +117,8 @@ fn explore(task: &Task<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
     meter.counts.columns = columns.sum();
     let request: Request = model::hard(&task.request);
     let scene = Scene::new(&request, &grounds, &models, &classes.list, &friends);
-    let levels = levels(&scene);
-    let mut jobs: Vec<(Job, Prices)> = levels
-        .into_iter()
-        .filter_map(|level| Job::new(&scene, level, u128::MAX))
-        .flat_map(|job| job.split_evenly(&scene))
-        .map(|job| {
-            let prices = Prices::first(&scene, &job);
-            (job, prices)
-        })
-        .collect();
-    jobs.sort_by_key(|(job, prices)| {
-        (
-            prices.bound,
-            std::cmp::Reverse(job.level.rate),
-            job.level.supply,
-        )
-    });
-    meter.counts.jobs = jobs.len() as u64;
-    let mut bound: Option<i128> = None;
-    for (job, prices) in &jobs {
-        let beyond = match pool.ceiling() {
-            Some(ceiling) if scene.weights.has_tail => prices.bound > ceiling,
-            Some(ceiling) => prices.bound >= ceiling,
-            None => false,
-        };
-        if beyond {
-            meter.counts.closed_by_bound += 1;
-            continue;
-        }
-        if !meter.stopped {
-            Walk::new(&scene, job, prices, pool, meter).run();
-        }
-        // A job that was not finished may hold anything from its bound on.
-        if meter.stopped {
-            bound = Some(bound.map_or(prices.bound, |known: i128| known.min(prices.bound)));
-        }
-    }
+    let capacities = scene::most_capacities(&grounds);
+    let bound = Queue::new(&scene, levels(&scene), capacities).run(pool, meter);
     Known {
         bound: bound.map(|bound| scene.weights.first_of(&task.preference, bound)),
         complete: !meter.stopped,
@@ -183,11 +152,15 @@ fn levels(scene: &Scene<'_, '_>) -> Vec<Level> {
         });
         let ratings = runs.map(|runs| runs.rating.min(fastest));
         let mut own: Vec<u32> = rates.iter().copied().chain(ratings).collect();
-        own.push(0);
+        // With nothing at all on the board any rate will do.
+        own.push(scene.bounds.rate);
         own.retain(|rate| *rate >= scene.bounds.rate);
         own.sort_unstable();
         own.dedup();
-        // With nothing at all on the board there is one level for all.
+        // Where the rate is worth nothing, the slowest level holds the solutions of all.
+        if !scene.values_rate() {
+            own.truncate(1);
+        }
         levels.extend(own.into_iter().map(|rate| Level { rate, supply }));
     }
     levels

@@ -3,8 +3,8 @@
 use super::super::board::Board;
 use super::super::channel::Stack;
 use super::super::outcome::Outcome;
-use super::super::population::Population;
-use super::super::request::{InstalledPolicy, KitLine, PartIx, Request};
+use super::super::population::{Origin, Population};
+use super::super::request::{InstalledPolicy, KitLine, PartIx, Request, Seated};
 use super::super::rules::RuleSet;
 use super::super::units::{MegabytesPerSecond, Money};
 
@@ -311,6 +311,33 @@ impl Plan {
         // All that is left stays, be it in another slot.
         if request.installed_policy == InstalledPolicy::MayRemove {
             request.installed_policy = InstalledPolicy::Keep;
+        }
+        request
+    }
+}
+
+impl Plan {
+    /// The task's request with every module in the slot that the plan gives it: a check judges just
+    /// this placement. Packs, stock and budget are no matter of it.
+    pub fn seated(&self, task: &Task<'_>) -> Request {
+        let mut request = hard(&task.request);
+        request.kit = Vec::new();
+        request.wishes.budget = None;
+        request.installed_policy = InstalledPolicy::InPlace;
+        request.removed.clone_from(&self.removed);
+        request.population = Vec::new();
+        for (slot, occupant) in self.population.occupied() {
+            match occupant.origin {
+                Origin::Installed(index) => {
+                    if let Some(entry) = request.installed.get_mut(index as usize) {
+                        entry.slot = Some(slot);
+                    }
+                }
+                Origin::Kit(_) | Origin::Population(_) => request.population.push(Seated {
+                    part: occupant.part,
+                    slot: Some(slot),
+                }),
+            }
         }
         request
     }

@@ -40,6 +40,14 @@ impl Purchase {
         }
     }
 
+    /// Of a build that is not used.
+    pub fn nothing() -> Self {
+        Self {
+            free: 0,
+            cost: vec![0],
+        }
+    }
+
     /// The most modules that can be had.
     pub fn most(&self) -> usize {
         self.cost.len().saturating_sub(1)

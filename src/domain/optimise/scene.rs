@@ -1,8 +1,9 @@
 //! What does not change during a search: the board, its builds and columns, and how plans compare.
 
 use super::super::board::policy::Scope;
+use super::super::channel::Stack;
 use super::super::request::{Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState};
-use super::super::rules::{Battery, RuleSet, Standing};
+use super::super::rules::{Battery, Group, RULES, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::validate::distinct_models;
 use super::build::{Build, Builds};
@@ -28,6 +29,8 @@ pub struct Scene<'s, 'a> {
     pub bounds: Bounds,
     /// Installed modules that have a slot.
     pub homes: u32,
+    /// No plan's scaled sum is above this.
+    pub ceiling: i128,
 }
 
 /// What counts and usable amounts must keep within.
@@ -51,6 +54,8 @@ pub struct Bounds {
     pub builds: u32,
     /// Slots of channels that work.
     pub slots: u32,
+    /// Units that must hold a module: one for each socket that may not stay empty.
+    pub filled: u32,
 }
 
 /// Weights of one sum that compares plans like the preference does.
@@ -146,6 +151,16 @@ pub fn models(task: &Task<'_>) -> Vec<Option<usize>> {
     }
 }
 
+/// The rules of mixing alone: what they say of a kit does not hang on how much of it there is.
+pub fn mixing_rules(task: &Task<'_>) -> Battery {
+    let counts = |rule: &usize| {
+        let own = RULES.get(*rule);
+        own.is_some_and(|own| own.group == Group::Mix) && !task.ignored.has(*rule)
+    };
+    let others = (0..RULES.len()).filter(|rule| !counts(rule));
+    Battery::new(task.board, &RuleSet::of(others))
+}
+
 /// The request that columns are judged with: nothing seated, and of the wishes only the one that
 /// single modules are judged by.
 pub fn bare(task: &Task<'_>) -> Request {
@@ -187,7 +202,7 @@ pub fn friends(grounds: &Grounds<'_, '_>) -> Vec<u128> {
             let (Some(one), Some(other)) = (builds.get(*a), builds.get(*b)) else {
                 continue;
             };
-            if go_together(grounds, one.part, other.part) {
+            if go_together(grounds, &[one.part, other.part]) {
                 continue;
             }
             for (from, to) in [(ones, others), (others, ones)] {
@@ -240,28 +255,57 @@ fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
     own
 }
 
-fn go_together(grounds: &Grounds<'_, '_>, one: PartIx, other: PartIx) -> bool {
-    let asked = grounds
-        .setups
-        .iter()
-        .zip(grounds.models)
-        .map(|(setup, model)| {
-            let parts = [one, other]
-                .into_iter()
-                .filter_map(|part| setup.request.parts.get(usize::from(part.0)).cloned());
-            let line = |part| KitLine { part, quantity: 1 };
-            let request = Request {
-                parts: parts.collect(),
-                kit: vec![line(PartIx(0)), line(PartIx(1))],
-                sockets: setup.request.sockets.clone(),
-                firmware: setup.request.firmware.clone(),
-                protection: setup.request.protection,
-                ..Request::default()
-            };
-            Setup::new(setup.board, &request, *model).map_or(Standing::Blocked, |pair| {
-                grounds.battery.kit(&pair, &mut RuleSet::none())
-            })
+/// The most different capacities that the rules of a kit let on one board; `None` for as many as there
+/// are. Asked with builds that go together, of one capacity more each time.
+pub fn most_capacities(grounds: &Grounds<'_, '_>) -> Option<usize> {
+    let builds = &grounds.builds.list;
+    let mut most = 0;
+    let mut all = 0;
+    for (index, build) in builds.iter().enumerate().take(128) {
+        let friends = at(grounds.friends, index);
+        let mut chosen = vec![build];
+        let mut mask = 1u128 << index;
+        for (other, next) in builds.iter().enumerate().take(128) {
+            let fits = friends >> other & 1 == 1 && mask & !at(grounds.friends, other) == 0;
+            if fits && chosen.iter().all(|own| own.mib != next.mib) {
+                chosen.push(next);
+                mask |= 1 << other;
+            }
+        }
+        if chosen.len() <= all {
+            continue;
+        }
+        all = chosen.len();
+        let parts: Vec<PartIx> = chosen.iter().map(|build| build.part).collect();
+        let passes = |count: &usize| go_together(grounds, parts.get(..*count).unwrap_or(&[]));
+        // Two of them may go together only in some order of asking, so the largest counts.
+        most = most.max((1..=all).rev().find(passes).unwrap_or(1));
+    }
+    (most < all).then_some(most)
+}
+
+fn go_together(grounds: &Grounds<'_, '_>, parts: &[PartIx]) -> bool {
+    let models = grounds.setups.iter().zip(grounds.models);
+    let asked = models.map(|(setup, model)| {
+        let own = parts
+            .iter()
+            .filter_map(|part| setup.request.parts.get(usize::from(part.0)).cloned());
+        let own: Vec<_> = own.collect();
+        let lines = (0..own.len() as u16).map(|part| KitLine {
+            part: PartIx(part),
+            quantity: 1,
         });
+        let request = Request {
+            kit: lines.collect(),
+            parts: own,
+            sockets: setup.request.sockets.clone(),
+            firmware: setup.request.firmware.clone(),
+            ..Request::default()
+        };
+        Setup::new(setup.board, &request, *model).map_or(Standing::Blocked, |kit| {
+            grounds.mixing.kit(&kit, &mut RuleSet::none())
+        })
+    });
     asked.max() == Some(Standing::Clear)
 }
 
@@ -290,6 +334,7 @@ impl<'s, 'a> Scene<'s, 'a> {
             friends,
             weights,
             bounds,
+            ceiling: 1 << 118,
             homes: homes.count() as u32,
         }
     }
@@ -308,9 +353,38 @@ impl<'s, 'a> Scene<'s, 'a> {
                 && (self.weights.of(Key::Peak) > 0 || self.task.limits.peak_at_least.is_some()))
     }
 
+    /// Whether a higher rate makes a plan worth more, or counts for a limit.
+    pub fn values_rate(&self) -> bool {
+        let keys = [Key::Rate, Key::Peak, Key::Uniform];
+        keys.iter().any(|key| self.weights.of(*key) > 0)
+            || self.weights.has_tail
+            || self.task.limits.peak_at_least.is_some()
+            || self.task.limits.uniform_at_least.is_some()
+    }
+
     /// The balance that was wished.
     pub fn balance(&self) -> Option<Balance> {
         self.request.wishes.balance.map(|wish| wish.value)
+    }
+
+    /// How many sockets hold the same units of every class and must be filled alike; 1 where that is
+    /// not wished or they differ in what is installed.
+    pub fn equal_sockets(&self) -> u32 {
+        if self.balance() != Some(Balance::Sockets) {
+            return 1;
+        }
+        let Some(setup) = self.setups.first() else {
+            return 1;
+        };
+        let sockets: Vec<u8> = setup.fitted_sockets().collect();
+        let fitted = self.classes.iter().filter(|class| class.fitted);
+        let even = fitted.into_iter().all(|class| {
+            let own = |socket: &u8| class.units.iter().filter(|u| u.socket == *socket).count();
+            sockets
+                .iter()
+                .all(|socket| own(socket) * sockets.len() == class.units.len())
+        });
+        if even { sockets.len().max(1) as u32 } else { 1 }
     }
 
     /// Whether every installed module must stay.
@@ -342,7 +416,25 @@ fn bounds(request: &Request, grounds: &Grounds<'_, '_>, classes: &[Class]) -> Bo
         rate: wishes.rate_at_least.map_or(0, |wish| wish.value.0),
         builds: limits.builds_at_most.map_or(u32::MAX, u32::from),
         slots,
+        filled: hungry_sockets(grounds),
     }
+}
+
+/// Sockets that the rules do not let stay empty.
+fn hungry_sockets(grounds: &Grounds<'_, '_>) -> u32 {
+    let Some(setup) = grounds.setups.first() else {
+        return 0;
+    };
+    let stacks = vec![Stack::default(); usize::from(setup.board.channels)];
+    let hungry = |socket: &u8| {
+        let view = SocketView {
+            setup,
+            socket: *socket,
+            stacks: &stacks,
+        };
+        grounds.battery.load(&view, &mut RuleSet::none()) == Standing::Blocked
+    };
+    setup.fitted_sockets().filter(hungry).count() as u32
 }
 
 fn weights(task: &Task<'_>, builds: &Builds, bounds: &Bounds, installed: u32) -> Weights {

@@ -14,10 +14,11 @@
 //! leaves. Whatever the prices are the identity holds, and it is evaluated in integers; good prices
 //! only make `L` larger.
 
+use super::exchange::Exchange;
 use super::job::{Choice, Group, Job};
 use super::leaf::{Judged, Tally, is_before, realise};
 use super::model::Counts;
-use super::price::Prices;
+use super::price::{NEVER, Prices, lower_hull};
 use super::scene::Scene;
 use super::small::{add, at, take};
 
@@ -92,6 +93,29 @@ impl<'m> Meter<'m> {
     }
 }
 
+/// How a walk ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// Everything below the ceiling was looked at.
+    Exhausted,
+    /// It took more steps than it was given.
+    Long,
+    /// A rule refused some counts, so that pairs that were passed over may be needed.
+    Refused,
+}
+
+/// A place in the order of a group's choices.
+struct Place {
+    index: usize,
+    /// Its reduced cost.
+    cost: i128,
+    /// What reduced cost the units left must bring at least for so much usable capacity each, with
+    /// this choice and those behind it: the lower hull.
+    hull: Vec<(i128, i128)>,
+    /// Builds that this choice, those behind it and later groups may still use.
+    open: u128,
+}
+
 /// A depth-first walk over the counts of a job.
 pub struct Walk<'w, 's, 'a, 'm> {
     scene: &'w Scene<'s, 'a>,
@@ -99,86 +123,141 @@ pub struct Walk<'w, 's, 'a, 'm> {
     prices: &'w Prices,
     pool: &'w mut Pool,
     meter: &'w mut Meter<'m>,
-    /// By group: choices in the order in which they are counted, with reduced costs.
-    order: Vec<Vec<(i128, usize)>>,
-    /// By group and place in the order: the most and the least usable capacity of one unit with the
-    /// choices from there on.
-    reach: Vec<Vec<(u64, u64)>>,
+    /// Nothing from here on is wanted, whatever the pool says.
+    limit: Option<i128>,
+    /// Pairs of columns that need not occur together.
+    exchange: Option<&'w Exchange>,
+    /// By group.
+    order: Vec<Vec<Place>>,
     /// The most and the least usable capacity of all groups from one on.
     rest: Vec<(u64, u64)>,
+    /// The units of all groups from one on.
+    rest_units: Vec<u32>,
     counts: Tally,
+    /// Chosen so far: group and index of the choice.
+    chosen: Vec<(usize, usize)>,
     have: Vec<u16>,
     usable: u64,
     modules: u32,
     power: u64,
     kept: u32,
-    mask: u128,
+    /// Units that hold a module.
+    filled: u32,
+    refused: bool,
+    steps_left: u64,
+    /// Whether counts near the linear relaxation are tried first, until a plan is found.
+    dives: bool,
 }
 
 impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
-    /// Sets out.
+    /// Sets out to find what is below a limit.
     pub fn new(
         scene: &'w Scene<'s, 'a>,
         job: &'w Job,
         prices: &'w Prices,
         pool: &'w mut Pool,
         meter: &'w mut Meter<'m>,
+        limit: Option<i128>,
+        exchange: Option<&'w Exchange>,
     ) -> Self {
-        let mut order: Vec<Vec<(i128, usize)>> = Vec::new();
+        let ceiling = match (limit, pool.ceiling()) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            (a, b) => a.or(b),
+        };
+        // A column that alone costs more than the limit leaves is in no solution below it.
+        let wanted = |cost: &i128| ceiling.is_none_or(|most| prices.bound + cost <= most);
+        let ranks = build_ranks(scene, job, prices);
+        let mut order: Vec<Vec<Place>> = Vec::new();
         for (group, costs) in job.groups.iter().zip(&prices.reduced) {
-            let mut own: Vec<(i128, usize)> = costs.iter().copied().zip(0..).collect();
-            let key = |(cost, index): &(i128, usize)| {
-                let modules = group.choices.get(*index).map_or(0, |c| c.modules);
-                (std::cmp::Reverse(*cost), std::cmp::Reverse(modules), *index)
-            };
-            own.sort_by_key(key);
-            order.push(own);
+            let kept = costs
+                .iter()
+                .copied()
+                .zip(0..)
+                .filter(|(cost, _)| wanted(cost));
+            order.push(places(group, kept.collect(), &ranks));
         }
-        let reach: Vec<Vec<(u64, u64)>> = job
-            .groups
-            .iter()
-            .zip(&order)
-            .map(|(group, order)| suffixes(group, order))
-            .collect();
+        let mut later = 0u128;
+        for order in order.iter_mut().rev() {
+            for place in order.iter_mut() {
+                place.open |= later;
+            }
+            later |= order.first().map_or(0, |place| place.open);
+        }
         let mut rest = vec![(0u64, 0u64)];
-        for (group, reach) in job.groups.iter().zip(&reach).rev() {
-            let (most, least) = at(reach, 0);
+        for (group, order) in job.groups.iter().zip(&order).rev() {
+            let usable = |place: &Place| group.choices.get(place.index).map_or(0, |c| c.usable);
+            let most = order.iter().map(usable).max().unwrap_or(0);
+            let least = order.iter().map(usable).min().unwrap_or(0);
             let (after_most, after_least) = rest.last().copied().unwrap_or_default();
             let units = u64::from(group.units);
             rest.push((after_most + most * units, after_least + least * units));
         }
         rest.reverse();
+        let mut rest_units = vec![0u32];
+        for group in job.groups.iter().rev() {
+            let after = rest_units.last().copied().unwrap_or(0);
+            let own = if group.works {
+                group.units * group.copies
+            } else {
+                0
+            };
+            rest_units.push(after + own);
+        }
+        rest_units.reverse();
+        let blank = scene
+            .classes
+            .iter()
+            .map(|class| vec![0; class.columns.len()]);
         Self {
             scene,
             job,
             prices,
             pool,
             meter,
+            limit,
+            exchange,
             order,
-            reach,
             rest,
-            counts: scene
-                .classes
-                .iter()
-                .map(|class| vec![0; class.columns.len()])
-                .collect(),
+            rest_units,
+            counts: blank.collect(),
+            chosen: Vec::new(),
             have: vec![0; scene.builds.list.len()],
             usable: 0,
             modules: 0,
             power: 0,
             kept: 0,
-            mask: 0,
+            filled: 0,
+            refused: false,
+            steps_left: 0,
+            dives: false,
         }
     }
 
-    /// Looks at every solution that may be better than the worst plan of the pool.
-    pub fn run(&mut self) {
+    /// Looks for any plan, near the linear relaxation first.
+    pub fn dive(mut self, steps: u64) {
+        self.steps_left = steps;
+        self.dives = true;
         let units = self.job.groups.first().map_or(0, |group| group.units);
         self.step(0, 0, units, self.prices.bound);
     }
 
-    /// Whether a loss is beyond what is wanted.
+    /// Looks at every solution below the limit that may be better than the worst plan of the pool.
+    pub fn run(mut self, steps: u64) -> End {
+        self.steps_left = steps;
+        let units = self.job.groups.first().map_or(0, |group| group.units);
+        self.step(0, 0, units, self.prices.bound);
+        match (self.steps_left, self.refused && self.exchange.is_some()) {
+            (0, _) => End::Long,
+            (_, true) => End::Refused,
+            _ => End::Exhausted,
+        }
+    }
+
+    /// Whether a sum is beyond what is wanted.
     fn is_beyond(&self, value: i128) -> bool {
+        if self.limit.is_some_and(|limit| value >= limit) {
+            return true;
+        }
         match self.pool.ceiling() {
             Some(ceiling) if self.scene.weights.has_tail => value > ceiling,
             Some(ceiling) => value >= ceiling,
@@ -186,110 +265,198 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         }
     }
 
+    fn is_over(&mut self) -> bool {
+        if self.steps_left == 0 || !self.meter.spend() {
+            self.steps_left = 0;
+            return true;
+        }
+        self.steps_left -= 1;
+        false
+    }
+
+    /// Fills the units that are left of a group with choices from a place on. Goes down once for each
+    /// choice that is really taken, so that the depth is that of units and not of choices.
     fn step(&mut self, group: usize, place: usize, left: u32, paid: i128) {
-        if !self.meter.spend() {
+        if self.is_over() {
             return;
         }
-        let Some(own) = self.job.groups.get(group) else {
+        if group >= self.job.groups.len() {
             return self.leaf(paid);
-        };
+        }
         if left == 0 {
             let units = self.job.groups.get(group + 1).map_or(0, |next| next.units);
             return self.step(group + 1, 0, units, paid);
         }
-        let order = self.order.get(group);
-        let Some((cost, index)) = order.and_then(|order| order.get(place)).copied() else {
-            return;
-        };
-        if !self.may_reach(group, place, left)
-            || self.is_beyond(self.least(group, place, left, paid))
-        {
-            return;
+        // The first choice that is taken may be any from here on, as long as those behind it suffice:
+        // the fewer are left, the dearer it gets.
+        let places = self.order.get(group).map_or(0, Vec::len);
+        let mut end = place;
+        while end < places {
+            match self.least(group, end, left, paid) {
+                Some(least) if !self.is_beyond(least) => end += 1,
+                _ => break,
+            }
         }
-        let Some(choice) = own.choices.get(index) else {
-            return;
-        };
-        let last = self
-            .order
-            .get(group)
-            .is_some_and(|order| place + 1 == order.len());
-        if last {
-            if self.put(group, choice, left) {
-                self.step(group, place + 1, 0, paid + cost * i128::from(left));
-            }
-            self.lift(group, choice, left);
-            return;
-        }
-        for count in 0..=left {
-            let now = paid + cost * i128::from(count);
-            let fits = count == 0 || self.put(group, choice, count);
-            if fits && !self.is_beyond(now) {
-                self.step(group, place + 1, left - count, now);
-            }
-            if count > 0 {
-                self.lift(group, choice, count);
-            }
-            if !fits || self.is_beyond(now) || self.meter.stopped {
+        for first in self.firsts(group, place..end) {
+            self.begin(group, first, left, paid);
+            if self.steps_left == 0 {
                 return;
             }
         }
     }
 
-    /// Whether the rest can still bring the capacity within its limits.
-    fn may_reach(&self, group: usize, place: usize, left: u32) -> bool {
-        let (most, least) = self
-            .reach
-            .get(group)
-            .map_or((0, 0), |reach| at(reach, place));
+    /// The places that may be taken first: the cheapest before the others, or where a plan is only
+    /// looked for, those of the linear relaxation before the others.
+    fn firsts(&self, group: usize, places: std::ops::Range<usize>) -> Vec<usize> {
+        let mut firsts: Vec<usize> = places.rev().collect();
+        if self.dives {
+            firsts.sort_by_key(|place| {
+                let near = self.near(group, *place, u32::MAX);
+                (near == 0, if near == 0 { 0 } else { *place })
+            });
+        }
+        firsts
+    }
+
+    /// How many units the linear relaxation gives a choice.
+    fn near(&self, group: usize, place: usize, most: u32) -> u32 {
+        let index = self.order.get(group).and_then(|order| order.get(place));
+        let hint = index.and_then(|own| self.prices.hint.get(group)?.get(own.index));
+        hint.map_or(0.0, |hint| hint.round().clamp(0.0, f64::from(most))) as u32
+    }
+
+    /// Takes a choice for one unit or more.
+    fn begin(&mut self, group: usize, place: usize, left: u32, paid: i128) {
+        let job = self.job;
+        let own = self.order.get(group).and_then(|order| {
+            let own = order.get(place)?;
+            Some((own.index, own.cost, place + 1 == order.len()))
+        });
+        let Some((index, cost, last)) = own else {
+            return;
+        };
+        let Some(choice) = job.groups.get(group).and_then(|own| own.choices.get(index)) else {
+            return;
+        };
+        let least = self.least(group, place, left, paid);
+        if least.is_none_or(|least| self.is_beyond(least)) {
+            return;
+        }
+        let mut counts: Vec<u32> = if last {
+            vec![left]
+        } else {
+            (1..=left).collect()
+        };
+        if self.dives {
+            let near = self.near(group, place, left);
+            counts.sort_by_key(|count| count.abs_diff(near));
+        }
+        for count in counts {
+            let now = paid + cost * i128::from(count);
+            let fits = !self.is_beyond(now) && self.put(group, index, choice, count);
+            if fits {
+                self.step(group, place + 1, left - count, now);
+            }
+            self.lift_if_put(group, index, choice, count);
+            // What more units of it would do is worse in the same way.
+            if !fits && !self.dives || self.steps_left == 0 {
+                return;
+            }
+        }
+    }
+
+    /// What every solution from here on comes to at least; `None` if none keeps within the limits of
+    /// capacity.
+    fn least(&self, group: usize, place: usize, left: u32, paid: i128) -> Option<i128> {
+        let own = self.order.get(group)?.get(place)?;
+        let hull = &own.hull;
         let (rest_most, rest_least) = at(&self.rest, group + 1);
-        let left = u64::from(left);
-        self.usable + most * left + rest_most >= self.scene.bounds.least
-            && self.usable + least * left + rest_least <= self.scene.bounds.most
+        let bounds = &self.scene.bounds;
+        let units = i128::from(left);
+        let (_, copies) = self.of_class(group);
+        let room = left * copies + at(&self.rest_units, group + 1);
+        if self.filled + room < bounds.filled {
+            return None;
+        }
+        let (first, last) = (hull.first()?, hull.last()?);
+        // What this group's units must bring together.
+        let need = i128::from(self.job.least) - i128::from(self.usable) - i128::from(rest_most);
+        let most = i128::from(self.job.most) - i128::from(self.usable) - i128::from(rest_least);
+        if last.0 * units < need || first.0 * units > most {
+            return None;
+        }
+        let mut sum = paid + cheapest_between(hull, units, need, most);
+        for (build, (slack, have)) in self.prices.slack.iter().zip(&self.have).enumerate() {
+            let have = usize::from(*have);
+            // Of a build that nothing left uses the price is known.
+            let open = own.open >> (build & 127) & 1 == 1;
+            sum += if open {
+                slack.from(have)
+            } else {
+                slack.at(have)
+            }
+            .min(NEVER);
+        }
+        let usable = i128::from(self.usable + rest_least) + first.0 * units;
+        let over = (usable - i128::from(self.job.least)).max(0);
+        sum += self.prices.tariff.usable * over;
+        Some(sum)
     }
 
-    /// What every solution from here on loses at least.
-    fn least(&self, group: usize, place: usize, left: u32, paid: i128) -> i128 {
-        let mut sum = paid;
-        for (slack, have) in self.prices.slack.iter().zip(&self.have) {
-            sum += slack.from(usize::from(*have));
+    /// Counts so many units more; false if that breaks a limit, and then it is not counted.
+    fn put(&mut self, group: usize, index: usize, choice: &Choice, units: u32) -> bool {
+        if let Some(exchange) = self.exchange {
+            let pair =
+                |(other, at): &(usize, usize)| exchange.forbids((*other, *at), (group, index));
+            if self.chosen.iter().any(pair)
+                || units > 1 && exchange.forbids((group, index), (group, index))
+            {
+                return false;
+            }
         }
-        let (_, least) = self
-            .reach
-            .get(group)
-            .map_or((0, 0), |reach| at(reach, place));
-        let (_, rest) = at(&self.rest, group + 1);
-        let usable = self.usable + least * u64::from(left) + rest;
-        sum + self.prices.usable * i128::from(usable.saturating_sub(self.scene.bounds.least))
-    }
-
-    /// Counts so many units more; false if that breaks a limit. It must be lifted again either way.
-    fn put(&mut self, group: usize, choice: &Choice, units: u32) -> bool {
-        let class = self.job.groups.get(group).map_or(0, |group| group.class);
-        if let Some(own) = self.counts.get_mut(class) {
-            add(own, choice.column, units as u16);
-        }
-        let mut fits = true;
-        for (build, count) in &choice.builds {
-            add(&mut self.have, usize::from(*build), *count * units as u16);
+        self.count(group, choice, units);
+        self.chosen.push((group, index));
+        let bounds = &self.scene.bounds;
+        let builds = choice.builds.iter();
+        let had = builds.clone().all(|(build, _)| {
             let most = self
                 .job
                 .purchases
                 .get(usize::from(*build))
                 .map_or(0, |p| p.most());
-            fits &= usize::from(at(&self.have, usize::from(*build))) <= most;
+            usize::from(at(&self.have, usize::from(*build))) <= most
+        });
+        had && self.modules <= bounds.modules && self.power <= bounds.power && self.go_together()
+    }
+
+    fn lift_if_put(&mut self, group: usize, index: usize, choice: &Choice, units: u32) {
+        if self.chosen.last() == Some(&(group, index)) {
+            self.lift(group, choice, units);
+        }
+    }
+
+    fn count(&mut self, group: usize, choice: &Choice, units: u32) {
+        let (class, copies) = self.of_class(group);
+        if let Some(own) = self.counts.get_mut(class) {
+            add(own, choice.column, (units * copies) as u16);
+        }
+        for (build, count) in &choice.builds {
+            add(&mut self.have, usize::from(*build), *count * units as u16);
         }
         self.usable += choice.usable * u64::from(units);
         self.modules += choice.modules * units;
         self.power += choice.power * u64::from(units);
         self.kept += choice.kept * units;
-        let bounds = &self.scene.bounds;
-        fits && self.modules <= bounds.modules && self.power <= bounds.power && self.go_together()
+        self.filled += choice.filled * units;
     }
 
     fn lift(&mut self, group: usize, choice: &Choice, units: u32) {
-        let class = self.job.groups.get(group).map_or(0, |group| group.class);
+        if self.chosen.pop().is_none() {
+            return;
+        }
+        let (class, copies) = self.of_class(group);
         if let Some(own) = self.counts.get_mut(class) {
-            take(own, choice.column, units as u16);
+            take(own, choice.column, (units * copies) as u16);
         }
         for (build, count) in &choice.builds {
             take(&mut self.have, usize::from(*build), *count * units as u16);
@@ -298,35 +465,42 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         self.modules -= choice.modules * units;
         self.power -= choice.power * u64::from(units);
         self.kept -= choice.kept * units;
+        self.filled -= choice.filled * units;
+    }
+
+    fn of_class(&self, group: usize) -> (usize, u32) {
+        let group = self.job.groups.get(group);
+        group.map_or((0, 1), |group| (group.class, group.copies))
     }
 
     /// Whether the builds chosen so far may be on one board.
-    fn go_together(&mut self) -> bool {
+    fn go_together(&self) -> bool {
         let used = || {
             self.have
                 .iter()
                 .enumerate()
                 .filter(|(_, count)| **count > 0)
         };
-        self.mask = used().fold(0, |mask, (build, _)| mask | 1 << (build & 127));
+        let mask = used().fold(0, |mask, (build, _)| mask | 1u128 << (build & 127));
         used().count() as u32 <= self.scene.bounds.builds
-            && used().all(|(build, _)| self.mask & !at(self.scene.friends, build) == 0)
+            && used().all(|(build, _)| mask & !at(self.scene.friends, build) == 0)
     }
 
     /// All units are counted.
     fn leaf(&mut self, paid: i128) {
         let bounds = &self.scene.bounds;
         let used = |(must, have): (&u32, &u16)| u32::from(*have) >= *must;
-        let touched = self.scene.homes - self.kept.min(self.scene.homes);
-        if self.usable < bounds.least
-            || self.usable > bounds.most
+        let touched = self.scene.homes.saturating_sub(self.kept);
+        if self.usable < self.job.least
+            || self.usable > self.job.most
             || touched > bounds.moved
-            || !self.job.must.iter().zip(&self.have).all(used)
+            || self.filled < bounds.filled
+            || !self.job.rung.must.iter().zip(&self.have).all(used)
         {
             return;
         }
-        let mut ideal = paid;
         let mut cost = i64::from(touched) * self.scene.task.handling;
+        let mut ideal = paid;
         for ((slack, purchase), have) in self
             .prices
             .slack
@@ -335,39 +509,152 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             .zip(&self.have)
         {
             let have = usize::from(*have);
+            let Some(price) = purchase.at(have) else {
+                return;
+            };
             ideal += slack.at(have);
-            cost = cost.saturating_add(purchase.at(have).unwrap_or(i64::MAX / 4));
+            cost = cost.saturating_add(price);
         }
-        ideal += self.prices.usable * i128::from(self.usable - bounds.least);
-        if cost > bounds.budget || self.is_beyond(ideal) {
+        if cost > bounds.budget {
+            return;
+        }
+        ideal += self.loss_of_limits(cost);
+        if self.is_beyond(ideal) {
             return;
         }
         let mut steps = self.meter.steps;
         let judged = realise(
             self.scene,
-            self.job.level,
+            self.job.rung.level,
             &self.counts,
             ideal,
             &mut steps,
             &mut self.meter.counts,
         );
         self.meter.steps = steps;
-        if let Some(judged) = judged {
-            self.pool.take(self.have.clone(), judged);
+        match judged {
+            Some(judged) => {
+                self.refused |= judged.sum > ideal;
+                self.pool.take(self.have.clone(), judged);
+                if self.dives {
+                    self.steps_left = 0;
+                }
+            }
+            None => self.refused = true,
         }
+    }
+
+    /// What is lost by what priced limits leave unused.
+    fn loss_of_limits(&self, cost: i64) -> i128 {
+        let (bounds, tariff) = (&self.scene.bounds, &self.prices.tariff);
+        let mut loss = tariff.usable * i128::from(self.usable - self.job.least)
+            + tariff.slot * i128::from(bounds.modules - self.modules)
+            + tariff.filled * i128::from(self.filled - bounds.filled);
+        let spare = [
+            (
+                tariff.room,
+                i128::from(self.job.most) - i128::from(self.usable),
+            ),
+            (
+                tariff.power,
+                i128::from(bounds.power) - i128::from(self.power),
+            ),
+            (tariff.money, i128::from(bounds.budget) - i128::from(cost)),
+        ];
+        for (price, spare) in spare.into_iter().filter(|(price, _)| *price > 0) {
+            loss += price * spare;
+        }
+        loss
     }
 }
 
-/// The most and the least usable capacity of one unit with the choices from each place on.
-fn suffixes(group: &Group, order: &[(i128, usize)]) -> Vec<(u64, u64)> {
-    let mut reach = Vec::with_capacity(order.len());
-    let mut now: Option<(u64, u64)> = None;
-    for (_, index) in order.iter().rev() {
-        let usable = group.choices.get(*index).map_or(0, |choice| choice.usable);
-        let (most, least) = now.unwrap_or((usable, usable));
-        now = Some((most.max(usable), least.min(usable)));
-        reach.extend(now);
+/// The least reduced cost of some units that bring so much together, from the lower hull.
+fn cheapest_between(hull: &[(i128, i128)], units: i128, need: i128, most: i128) -> i128 {
+    let lowest = hull.iter().enumerate().min_by_key(|(_, (_, cost))| *cost);
+    let Some((lowest, (usable, cost))) = lowest else {
+        return 0;
+    };
+    let side = if usable * units < need {
+        hull.iter()
+            .skip(lowest)
+            .zip(hull.iter().skip(lowest + 1))
+            .find(|(_, to)| to.0 * units >= need)
+            .map(|(a, b)| (a, b, need))
+    } else if usable * units > most {
+        hull.iter()
+            .take(lowest)
+            .zip(hull.iter().skip(1))
+            .rev()
+            .find(|(from, _)| from.0 * units <= most)
+            .map(|(a, b)| (a, b, most))
+    } else {
+        return cost * units;
+    };
+    side.map_or(cost * units, |(a, b, at)| {
+        // On the line between two points, rounded down.
+        a.1 * units + (b.1 - a.1) * (at - a.0 * units).div_euclid(1) / (b.0 - a.0).max(1) - 1
+    })
+}
+
+/// The place of each build when the one whose cheapest column is dearest comes first.
+fn build_ranks(scene: &Scene<'_, '_>, job: &Job, prices: &Prices) -> Vec<usize> {
+    let mut cheapest = vec![i128::MAX; scene.builds.list.len()];
+    for (group, costs) in job.groups.iter().zip(&prices.reduced) {
+        for (choice, cost) in group.choices.iter().zip(costs) {
+            for (build, _) in &choice.builds {
+                if let Some(least) = cheapest.get_mut(usize::from(*build)) {
+                    *least = (*least).min(*cost);
+                }
+            }
+        }
     }
-    reach.reverse();
-    reach
+    let mut order: Vec<usize> = (0..cheapest.len()).collect();
+    order.sort_by_key(|build| std::cmp::Reverse(cheapest.get(*build).copied()));
+    let mut ranks = vec![0; cheapest.len()];
+    for (rank, build) in order.into_iter().enumerate() {
+        if let Some(own) = ranks.get_mut(build) {
+            *own = rank;
+        }
+    }
+    ranks
+}
+
+/// The choices of a group in the order in which they are counted: all that hold the dearest build
+/// first, then those of the next that hold none of it, so that builds are closed early; of each the
+/// dearest first.
+fn places(group: &Group, mut costs: Vec<(i128, usize)>, ranks: &[usize]) -> Vec<Place> {
+    let key = |(cost, index): &(i128, usize)| {
+        let choice = group.choices.get(*index);
+        let builds = choice.map_or(&[][..], |choice| &choice.builds);
+        let rank = builds
+            .iter()
+            .map(|(build, _)| at(ranks, usize::from(*build)))
+            .min();
+        let modules = choice.map_or(0, |c| c.modules);
+        (
+            rank.unwrap_or(usize::MAX),
+            std::cmp::Reverse(*cost),
+            std::cmp::Reverse(modules),
+            *index,
+        )
+    };
+    costs.sort_by_key(key);
+    let mut places = Vec::with_capacity(costs.len());
+    let mut hull: Vec<(i128, i128)> = Vec::new();
+    let mut open = 0;
+    for (cost, index) in costs.into_iter().rev() {
+        let choice = group.choices.get(index);
+        let usable = choice.map_or(0, |choice| choice.usable);
+        open |= choice.map_or(0, |choice| choice.mask);
+        hull.push((i128::from(usable), cost));
+        hull = lower_hull(hull);
+        places.push(Place {
+            index,
+            cost,
+            hull: hull.clone(),
+            open,
+        });
+    }
+    places.reverse();
+    places
 }

@@ -1,0 +1,112 @@
+//! Pairs of columns that need not occur together.
+//!
+//! If two columns can be replaced by two others of the same classes with the same modules in all, no
+//! higher cost and no worse capacity and moves, one of the two pairs is enough. Which one is told by a
+//! fixed number of each column: the pair with the larger sum may be left out. Every chain of such
+//! exchanges ends, since the sum of all numbers falls, so some optimal counts hold no such pair.
+//!
+//! That is true of counts alone. Where a rule of a socket or of the board refused some counts, the
+//! other pair might have passed, and the walk is made again without exchanges.
+
+use super::job::Job;
+use super::scene::Scene;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The pairs, by group and index of the choice.
+#[derive(Debug, Default)]
+pub struct Exchange {
+    pairs: BTreeSet<((usize, usize), (usize, usize))>,
+}
+
+/// The most columns of which all pairs are looked at.
+const MOST: usize = 250;
+
+/// The modules of two columns together, with their groups.
+type Together = (usize, usize, Vec<(u16, u16)>);
+
+/// Two columns: sum of numbers, cost, usable capacity, kept modules.
+#[derive(Clone, Copy)]
+struct Pair {
+    number: u64,
+    fixed: i128,
+    usable: u64,
+    kept: u32,
+    one: usize,
+    other: usize,
+}
+
+impl Exchange {
+    /// Of the choices of a job that cost no more than a limit leaves.
+    pub fn of(scene: &Scene<'_, '_>, job: &Job, wanted: &dyn Fn(usize, usize) -> bool) -> Self {
+        let mut all: BTreeMap<Together, Vec<Pair>> = BTreeMap::new();
+        let columns: Vec<(usize, usize)> = job
+            .groups
+            .iter()
+            .enumerate()
+            .flat_map(|(group, own)| (0..own.choices.len()).map(move |index| (group, index)))
+            .filter(|(group, index)| wanted(*group, *index))
+            .collect();
+        // Looking through all pairs must not cost more than it saves.
+        if columns.len() > MOST {
+            return Self::default();
+        }
+        for (at, one) in columns.iter().enumerate() {
+            for other in columns.iter().skip(at) {
+                if let Some((key, pair)) = pair(job, *one, *other) {
+                    all.entry(key).or_default().push(pair);
+                }
+            }
+        }
+        let free = scene.bounds.most == u64::MAX;
+        let mut pairs = BTreeSet::new();
+        for ((first, second, _), list) in &all {
+            for own in list {
+                let better = |by: &&Pair| {
+                    by.number < own.number
+                        && by.fixed <= own.fixed
+                        && by.kept >= own.kept
+                        && (by.usable == own.usable || free && by.usable > own.usable)
+                };
+                if list.iter().any(|by| better(&by)) {
+                    pairs.insert(((*first, own.one), (*second, own.other)));
+                }
+            }
+        }
+        Self { pairs }
+    }
+
+    /// Whether two columns need not occur together.
+    pub fn forbids(&self, one: (usize, usize), other: (usize, usize)) -> bool {
+        self.pairs.contains(&(one, other)) || self.pairs.contains(&(other, one))
+    }
+}
+
+fn pair(job: &Job, one: (usize, usize), other: (usize, usize)) -> Option<(Together, Pair)> {
+    let choice = |(group, index): (usize, usize)| job.groups.get(group)?.choices.get(index);
+    let (a, b) = (choice(one)?, choice(other)?);
+    let mut builds = a.builds.clone();
+    for (build, count) in &b.builds {
+        match builds.iter_mut().find(|(known, _)| known == build) {
+            Some((_, sum)) => *sum += count,
+            None => builds.push((*build, *count)),
+        }
+    }
+    builds.sort_unstable();
+    Some((
+        (one.0, other.0, builds),
+        Pair {
+            number: number(one) + number(other),
+            fixed: a.fixed + b.fixed,
+            usable: a.usable + b.usable,
+            kept: a.kept + b.kept,
+            one: one.1,
+            other: other.1,
+        },
+    ))
+}
+
+/// A number for each column that hardly ever sums up to the same for two pairs.
+fn number(column: (usize, usize)) -> u64 {
+    let seed = (column.0 as u64 + 1) * 1_000_003 + column.1 as u64 + 1;
+    seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 8
+}

@@ -1,0 +1,363 @@
+//! Which subproblem comes next: the one with the lowest bound, until none is below the best plans.
+//!
+//! A level is first bounded as a whole. Only when its turn comes is it split into the sets of builds
+//! that the mixing rules let on one board; only when the turn of such a set comes is it priced; and it
+//! is searched in widening rounds, each of which proves a better bound.
+
+use super::exchange::Exchange;
+use super::job::{Job, Rung};
+use super::leaf::Level;
+use super::price::{Prices, quick_bound};
+use super::scene::{SCALE, Scene};
+use super::search::{End, Meter, Pool, Walk};
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+use std::rc::Rc;
+
+/// What is left to do, by its bound; of equal ones the earlier.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+struct Turn {
+    bound: i128,
+    number: usize,
+}
+
+/// A subproblem in the making.
+enum Stage {
+    /// A level with all builds.
+    Level(Rc<Rung>),
+    /// A level with some builds, and what all units must hold.
+    Set(Rc<Rung>, u128, Option<Vec<(u16, u16)>>),
+    /// Priced.
+    Job(Box<Ready>),
+}
+
+/// A priced subproblem.
+struct Ready {
+    job: Job,
+    prices: Prices,
+    /// How far above its bound the next round looks.
+    width: i128,
+    /// Whether pairs may be passed over.
+    may_exchange: bool,
+    /// Whether the linear relaxation was asked.
+    priced: bool,
+}
+
+/// All subproblems.
+pub struct Queue<'q, 's, 'a> {
+    scene: &'q Scene<'s, 'a>,
+    heap: BinaryHeap<Reverse<Turn>>,
+    stages: Vec<Option<Stage>>,
+    /// Sets of builds that go together.
+    palettes: Vec<u128>,
+    /// The most different capacities of a set; `None` for any number.
+    capacities: Option<usize>,
+}
+
+/// Steps of the first look for any plan.
+const DIVE: u64 = 3_000;
+
+/// Steps of a round before pairs are looked for.
+const SHORT: u64 = 2_000;
+
+impl<'q, 's, 'a> Queue<'q, 's, 'a> {
+    /// All levels.
+    pub fn new(scene: &'q Scene<'s, 'a>, levels: Vec<Level>, capacities: Option<usize>) -> Self {
+        let mut queue = Self {
+            scene,
+            heap: BinaryHeap::new(),
+            stages: Vec::new(),
+            palettes: palettes(scene),
+            capacities,
+        };
+        for level in levels {
+            if let Some(rung) = Rung::new(scene, level)
+                && let Some(bound) = quick_bound(scene, &rung, u128::MAX, None)
+            {
+                queue.push(bound, Stage::Level(Rc::new(rung)));
+            }
+        }
+        queue
+    }
+
+    fn push(&mut self, bound: i128, stage: Stage) {
+        let number = self.stages.len();
+        self.stages.push(Some(stage));
+        self.heap.push(Reverse(Turn { bound, number }));
+    }
+
+    /// Works until everything is decided or the meter says stop. What is left is bounded by what is
+    /// returned.
+    pub fn run(&mut self, pool: &mut Pool, meter: &mut Meter<'_>) -> Option<i128> {
+        while let Some(Reverse(turn)) = self.heap.pop() {
+            if is_beyond(self.scene, pool, turn.bound) {
+                meter.counts.closed_by_bound += 1 + self.heap.len() as u64;
+                return None;
+            }
+            if !meter.spend() {
+                return Some(turn.bound);
+            }
+            match self.stages.get_mut(turn.number).and_then(Option::take) {
+                Some(Stage::Level(rung)) => self.expand(&rung, pool, meter),
+                Some(Stage::Set(rung, mask, shape)) => {
+                    meter.counts.jobs += 1;
+                    self.price(&rung, mask, shape.as_deref(), turn.bound);
+                }
+                Some(Stage::Job(ready)) => {
+                    let bound = self.search(*ready, turn.bound, pool, meter);
+                    if meter.stopped {
+                        return Some(bound);
+                    }
+                }
+                None => {}
+            }
+        }
+        None
+    }
+
+    /// Splits a level into sets of builds.
+    fn expand(&mut self, rung: &Rc<Rung>, pool: &Pool, meter: &mut Meter<'_>) {
+        for mask in self.sets(rung) {
+            meter.steps += 1;
+            let shapes = rung.shapes(self.scene, mask);
+            let shapes: Vec<Option<Vec<(u16, u16)>>> = if shapes.is_empty() {
+                vec![None]
+            } else {
+                shapes.into_iter().map(Some).collect()
+            };
+            for shape in shapes {
+                let bound = quick_bound(self.scene, rung, mask, shape.as_deref());
+                if let Some(bound) = bound.filter(|bound| !is_beyond(self.scene, pool, *bound)) {
+                    self.push(bound, Stage::Set(Rc::clone(rung), mask, shape));
+                }
+            }
+        }
+    }
+
+    /// The largest sets of builds of a level that the mixing rules let on one board.
+    fn sets(&self, rung: &Rung) -> Vec<u128> {
+        let builds = &self.scene.builds.list;
+        // Masks tell 128 builds apart; of more, all are one set.
+        if builds.len() > 128 {
+            return vec![u128::MAX];
+        }
+        let mut sets: Vec<u128> = Vec::new();
+        for palette in &self.palettes {
+            let had: Vec<usize> = (0..builds.len().min(128))
+                .filter(|build| palette >> build & 1 == 1 && rung.offers(*build))
+                .collect();
+            let all = had.iter().fold(0u128, |mask, build| mask | 1 << build);
+            if rung.needed & !all != 0 {
+                continue;
+            }
+            let most = self.scene.bounds.builds as usize;
+            let chosen = subsets(self.scene, &had, self.capacities, most);
+            sets.extend(chosen.into_iter().filter(|set| rung.needed & !set == 0));
+        }
+        sets.sort_unstable();
+        sets.dedup();
+        sets
+    }
+
+    fn price(&mut self, rung: &Rc<Rung>, mask: u128, shape: Option<&[(u16, u16)]>, floor: i128) {
+        let Some(job) = Job::new(self.scene, rung, mask, shape) else {
+            return;
+        };
+        let prices = Prices::first(self.scene, &job);
+        let width = (floor.abs() >> 10).max(SCALE);
+        let bound = prices.bound.max(floor);
+        let ready = Ready {
+            job,
+            prices,
+            width,
+            may_exchange: !self.scene.place_matters(),
+            priced: false,
+        };
+        self.push(bound, Stage::Job(Box::new(ready)));
+    }
+
+    /// A round of the search; what is left of it goes back into the queue.
+    fn search(
+        &mut self,
+        mut ready: Ready,
+        bound: i128,
+        pool: &mut Pool,
+        meter: &mut Meter<'_>,
+    ) -> i128 {
+        let scene = self.scene;
+        // The first round is a short one: most subproblems need no better prices.
+        if !ready.priced {
+            let end = Walk::new(scene, &ready.job, &ready.prices, pool, meter, None, None).run(200);
+            if end == End::Exhausted {
+                return i128::MAX;
+            }
+            if meter.stopped {
+                return bound;
+            }
+            match Prices::best(scene, &ready.job) {
+                None => return i128::MAX,
+                Some(best) if best.bound > ready.prices.bound => ready.prices = best,
+                Some(_) => {}
+            }
+            ready.priced = true;
+            if pool.ceiling().is_none() && !ready.prices.hint.is_empty() {
+                Walk::new(scene, &ready.job, &ready.prices, pool, meter, None, None).dive(DIVE);
+            }
+            let bound = bound.max(ready.prices.bound);
+            if !is_beyond(scene, pool, bound) {
+                self.push(bound, Stage::Job(Box::new(ready)));
+            }
+            return bound;
+        }
+        let widest = ready.width > 1 << 110;
+        let limit = (!widest).then(|| bound + ready.width);
+        let mut end =
+            Walk::new(scene, &ready.job, &ready.prices, pool, meter, limit, None).run(SHORT);
+        if end == End::Long && !meter.stopped && ready.may_exchange {
+            let ceiling = [limit, pool.ceiling()].into_iter().flatten().min();
+            let wanted = |group: usize, index: usize| {
+                let cost = ready
+                    .prices
+                    .reduced
+                    .get(group)
+                    .and_then(|list| list.get(index));
+                cost.is_some_and(|cost| {
+                    ceiling.is_none_or(|most| ready.prices.bound + cost <= most)
+                })
+            };
+            let exchange = Exchange::of(scene, &ready.job, &wanted);
+            end = Walk::new(
+                scene,
+                &ready.job,
+                &ready.prices,
+                pool,
+                meter,
+                limit,
+                Some(&exchange),
+            )
+            .run(u64::MAX);
+        }
+        if matches!(end, End::Long | End::Refused) && !meter.stopped {
+            ready.may_exchange = false;
+            end =
+                Walk::new(scene, &ready.job, &ready.prices, pool, meter, limit, None).run(u64::MAX);
+        }
+        if end != End::Exhausted || meter.stopped {
+            return bound;
+        }
+        let Some(limit) = limit else { return i128::MAX };
+        if !is_beyond(scene, pool, limit) {
+            ready.width = ready.width.saturating_mul(4);
+            self.push(limit, Stage::Job(Box::new(ready)));
+        }
+        limit
+    }
+}
+
+/// Whether a bound is beyond what is wanted.
+fn is_beyond(scene: &Scene<'_, '_>, pool: &Pool, bound: i128) -> bool {
+    match pool.ceiling() {
+        Some(ceiling) if scene.weights.has_tail => bound > ceiling,
+        Some(ceiling) => bound >= ceiling,
+        None => false,
+    }
+}
+
+/// The largest sets of builds that all go together.
+fn palettes(scene: &Scene<'_, '_>) -> Vec<u128> {
+    let count = scene.builds.list.len().min(128);
+    let all = if count == 128 {
+        u128::MAX
+    } else {
+        (1 << count) - 1
+    };
+    let mut found = Vec::new();
+    cliques(scene.friends, 0, all, 0, &mut found);
+    if found.is_empty() { vec![all] } else { found }
+}
+
+/// Every set that can't be made larger: `chosen` with some of `left`, none of `passed` fits to it.
+fn cliques(friends: &[u128], chosen: u128, left: u128, passed: u128, found: &mut Vec<u128>) {
+    if left == 0 {
+        if passed == 0 {
+            found.push(chosen);
+        }
+        return;
+    }
+    let of = |build: u32| {
+        let mask = friends.get(build as usize).copied().unwrap_or(u128::MAX);
+        mask & !(1u128 << build)
+    };
+    // Builds that go together with the pivot need no turn of their own.
+    let pivot = (left | passed).trailing_zeros();
+    let (mut left, mut passed) = (left, passed);
+    let mut turns = left & !of(pivot);
+    while turns != 0 {
+        let build = turns.trailing_zeros();
+        let bit = 1u128 << build;
+        turns &= !bit;
+        cliques(
+            friends,
+            chosen | bit,
+            left & of(build),
+            passed & of(build),
+            found,
+        );
+        left &= !bit;
+        passed |= bit;
+    }
+}
+
+/// The largest subsets with at most so many capacities and builds.
+fn subsets(
+    scene: &Scene<'_, '_>,
+    had: &[usize],
+    capacities: Option<usize>,
+    most: usize,
+) -> Vec<u128> {
+    let mib = |build: &usize| scene.builds.list.get(*build).map_or(0, |build| build.mib);
+    let mut sizes: Vec<u64> = had.iter().map(mib).collect();
+    sizes.sort_unstable();
+    sizes.dedup();
+    let mask = |list: &[usize]| {
+        list.iter()
+            .fold(0u128, |mask, build| mask | 1 << (build & 127))
+    };
+    let by_capacity: Vec<Vec<usize>> = match capacities.filter(|most| *most < sizes.len()) {
+        None => vec![had.to_vec()],
+        Some(count) => choose(&sizes, count)
+            .into_iter()
+            .map(|own| {
+                had.iter()
+                    .copied()
+                    .filter(|build| own.contains(&mib(build)))
+                    .collect()
+            })
+            .collect(),
+    };
+    by_capacity
+        .iter()
+        .flat_map(|list| {
+            if list.len() <= most {
+                vec![mask(list)]
+            } else {
+                choose(list, most).iter().map(|own| mask(own)).collect()
+            }
+        })
+        .collect()
+}
+
+/// Every way to choose so many of a list.
+fn choose<T: Copy>(list: &[T], count: usize) -> Vec<Vec<T>> {
+    if count == 0 {
+        return vec![Vec::new()];
+    }
+    let mut all = Vec::new();
+    for (at, first) in list.iter().enumerate() {
+        for mut rest in choose(list.get(at + 1..).unwrap_or(&[]), count - 1) {
+            rest.insert(0, *first);
+            all.push(rest);
+        }
+    }
+    all
+}
