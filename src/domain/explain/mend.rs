@@ -1,12 +1,17 @@
 //! The smallest change that mends a refusal: found by trying, so what is offered here surely helps.
 
 use super::super::board::SlotIx;
-use super::super::finding::{Fix, Offer, State, Verdict, WishChange};
+use super::super::finding::{self, Fix, Offer, State, Verdict, WishChange};
+use super::super::outcome;
+use super::super::placement::{self, Task};
 use super::super::population::Origin;
 use super::super::request::{PartIx, Request, Seated};
+use super::super::rules::{self, BoardView};
+use super::super::setup::Setup;
 use super::super::units::Version;
 use super::super::validate::{Answer, validate_until};
 use super::Case;
+use super::probe::models;
 
 /// Changes that mend it together, fewest first.
 pub type Mended = Vec<Fix>;
@@ -30,7 +35,8 @@ pub fn smallest(case: Case<'_>) -> Option<Mended> {
     };
     let mut offered = offered(answer);
     offered.sort_by_key(size);
-    if let Some(one) = offered.iter().find(|fix| works(std::slice::from_ref(fix))) {
+    let mut alone = offered.iter().filter(|fix| mends_each(fix, answer));
+    if let Some(one) = alone.find(|fix| works(std::slice::from_ref(fix))) {
         return Some(vec![one.clone()]);
     }
     let mut all: Vec<Fix> = together(&offered);
@@ -39,6 +45,10 @@ pub fn smallest(case: Case<'_>) -> Option<Mended> {
     }
     let mut index = 0;
     while index < all.len() {
+        if all.get(index).is_some_and(|fix| is_needed(fix, case)) {
+            index += 1;
+            continue;
+        }
         let mut rest = all.clone();
         rest.remove(index);
         if works(&rest) {
@@ -74,6 +84,41 @@ fn offered(answer: &Answer) -> Vec<Fix> {
         }
     }
     fixes
+}
+
+/// Whether every rule that blocks offers the change: otherwise it is not tried by itself. One that
+/// takes a module out of one of several slots is not either, since it mends one of them.
+fn mends_each(fix: &Fix, answer: &Answer) -> bool {
+    let mut blockers = answer
+        .findings
+        .iter()
+        .filter(|f| f.blocks() && f.state == State::Broken);
+    blockers.all(|finding| {
+        let own = finding
+            .fixes
+            .iter()
+            .filter(|offer| size(&offer.fix) == size(fix));
+        let several = matches!(fix, Fix::Remove { .. }) && finding.channels.len() > 1;
+        !several && own.into_iter().any(|offer| offer.fix == *fix)
+    })
+}
+
+/// Whether no other change can stand in for this one: it takes the only module out that a rule offers
+/// to take out of a channel, and the rule is broken on that channel by itself.
+fn is_needed(fix: &Fix, case: Case<'_>) -> bool {
+    let Fix::Remove { slot } = fix else {
+        return false;
+    };
+    let channel = case.board.channel_of(*slot);
+    let blockers = case.answer.findings.iter();
+    let mut blockers = blockers.filter(|f| f.blocks() && f.state == State::Broken);
+    blockers.any(|finding| {
+        let offered = finding.fixes.iter().filter(|offer| match offer.fix {
+            Fix::Remove { slot } => case.board.channel_of(slot) == channel,
+            _ => false,
+        });
+        finding.channels.contains(&channel) && offered.count() == 1
+    })
 }
 
 /// Whether the change can be made to a request; another module to choose is not known here.
@@ -129,10 +174,32 @@ fn works(case: Case<'_>, fixes: &[Fix]) -> bool {
     let applied = fixes.iter().all(|fix| apply(fix, &mut changed, answer));
     let empty = changed.kit.is_empty() && changed.population.is_empty();
     let nothing_left = empty && !(request.kit.is_empty() && request.population.is_empty());
-    applied
-        && !nothing_left
-        && validate_until(case.board, &changed, case.stop)
-            .is_some_and(|answer| answer.verdict <= Verdict::FitsWithWarnings)
+    applied && !nothing_left && is_accepted(case, &changed)
+}
+
+/// Whether a request works. Where every slot is given, only the rules are asked: what else a refusal
+/// would be answered with takes a search.
+fn is_accepted(case: Case<'_>, request: &Request) -> bool {
+    let verdicts = models(case.board, request).into_iter().map(|model| {
+        let setup = Setup::new(case.board, request, model)?;
+        let task = Task::of(&setup);
+        let all_given = task.loads.is_empty();
+        let outcome = all_given.then(|| outcome::compute(&setup, &task.fixed))?;
+        let view = BoardView {
+            setup: &setup,
+            population: &placement::given(&setup),
+            stacks: &task.fixed,
+            outcome: &outcome,
+            left_over: &[],
+        };
+        Some(finding::verdict(&rules::check(&view)))
+    });
+    let works = |verdict: Verdict| verdict <= Verdict::FitsWithWarnings;
+    match verdicts.collect::<Option<Vec<Verdict>>>() {
+        Some(verdicts) => verdicts.into_iter().all(works),
+        None => validate_until(case.board, request, case.stop)
+            .is_some_and(|answer| works(answer.verdict)),
+    }
 }
 
 /// Makes a change to a request; false if it cannot be made there.
