@@ -59,9 +59,9 @@ fn add_set(explanation: &mut Explanation, case: Case<'_>, set: &[usize]) {
         .collect();
     let count = Value::Count(set.len() as u64);
     let id = if set.len() == 1 {
-        "conflict-alone"
+        "conflict-by-itself"
     } else {
-        "conflict-together"
+        "conflict-not-all"
     };
     let mut root = Node::message(id, vec![("rules", count)], Basis::Concluded);
     root.because = because;

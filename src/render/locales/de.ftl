@@ -183,8 +183,8 @@ column-rate = Datenrate
 column-uniform = Bandbreite, gleichmäßig gelesen
 conflict-none = Nichts steht im Widerspruch.
 conflict-given = Die Steckplätze sind vorgegeben; jede dieser Regeln lehnt sie deshalb für sich ab.
-conflict-alone = Diese Regel schließt es für sich aus, gleich in welchen Steckplätzen:
-conflict-together = Diese { $rules } Regeln lassen sich nicht alle einhalten, gleich in welchen Steckplätzen. Jede ist so verletzt, während die anderen eingehalten sind:
+conflict-by-itself = Diese Regel schließt es für sich aus, gleich in welchen Steckplätzen:
+conflict-not-all = Diese { $rules } Regeln lassen sich nicht alle einhalten, gleich in welchen Steckplätzen. Jede ist so verletzt, während die anderen eingehalten sind:
 conflict-not-proven = Eine Suche wurde abgebrochen: vielleicht steht noch mehr im Weg.
 
 compare-summary = Der erste Satz ist in { $first } Punkten besser, der zweite in { $second }; gleich sind sie in { $equal }.

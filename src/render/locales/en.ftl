@@ -180,8 +180,8 @@ column-rate = rate
 column-uniform = bandwidth, read evenly
 conflict-none = Nothing is in conflict.
 conflict-given = The slots are given, so each of these rules refuses them by itself.
-conflict-alone = This rule refuses it by itself, whatever the slots:
-conflict-together = These { $rules } rules can't all be kept, whatever the slots. Each breaks like this while the others are kept:
+conflict-by-itself = This rule refuses it by itself, whatever the slots:
+conflict-not-all = These { $rules } rules can't all be kept, whatever the slots. Each breaks like this while the others are kept:
 conflict-not-proven = A search was cut: there may be more that stands in the way.
 
 compare-summary = The first kit is better on { $first } counts, the second on { $second }; they are equal on { $equal }.
