@@ -318,7 +318,10 @@ def scaled(vector, instance):
     lex = instance["request"]["objective"].get("lex")
     if not lex:
         return [value * 4 for value in vector]
-    return [value * {"cost": 4, "capacity": 1024}.get(key, 1) for key, value in zip(lex, vector)]
+    # Of a mirrored pair the optimiser counts one channel's bandwidth, the instances both.
+    halves = 2 if instance["request"]["mode"] == "mirrored" else 1
+    unit = {"cost": lambda v: v * 4, "capacity": lambda v: v * 1024, "bandwidth": lambda v: v // halves}
+    return [unit.get(key, int)(value) for key, value in zip(lex, vector)]
 
 
 def main():

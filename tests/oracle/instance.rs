@@ -139,9 +139,9 @@ impl Instance {
         let lex = request["objective"]["lex"].as_array();
         let preference = match lex {
             Some(keys) => Preference::Ordered(keys.iter().map(|k| key(text(k))).collect()),
-            None => weights(&request["objective"]["weights"])?,
+            None => weights(&request["objective"]["weights"], ours.protection)?,
         };
-        let expected = expected(&value["expected"], &preference);
+        let expected = expected(&value["expected"], &preference, ours.protection);
         let limit = |name: &str| u16::try_from(number(&board[name])).ok().filter(|n| *n > 0);
         Ok(Self {
             id: text(&value["id"]).to_owned(),
@@ -182,8 +182,17 @@ fn key(name: &str) -> Key {
     }
 }
 
+/// Channels that the instances count for each that we do: of a mirrored pair they count both.
+fn counted_twice(protection: Protection) -> i64 {
+    if protection == Protection::Mirrored {
+        2
+    } else {
+        1
+    }
+}
+
 /// A weight is for a unit of the instance; money is scaled, and so must the others be.
-fn weights(value: &Value) -> Result<Preference, String> {
+fn weights(value: &Value, protection: Protection) -> Result<Preference, String> {
     let mut list = Vec::new();
     for (name, weight) in value.as_object().into_iter().flatten() {
         let weight = number(weight);
@@ -195,10 +204,10 @@ fn weights(value: &Value) -> Result<Preference, String> {
             return Err("a weight for capacity".into());
         }
         let signed = weight * key.sign() as i64;
-        let scaled = if key == Key::Cost {
-            signed
-        } else {
-            signed * SCALE
+        let scaled = match key {
+            Key::Cost => signed,
+            Key::Peak => signed * SCALE * counted_twice(protection),
+            _ => signed * SCALE,
         };
         list.push((
             key,
@@ -208,7 +217,7 @@ fn weights(value: &Value) -> Result<Preference, String> {
     Ok(Preference::Weighted(list))
 }
 
-fn expected(value: &Value, preference: &Preference) -> Option<Vec<i128>> {
+fn expected(value: &Value, preference: &Preference, protection: Protection) -> Option<Vec<i128>> {
     if text(&value["status"]) != "optimal" {
         return None;
     }
@@ -218,12 +227,13 @@ fn expected(value: &Value, preference: &Preference) -> Option<Vec<i128>> {
         Preference::Ordered(keys) => values
             .zip(keys)
             .map(|(value, key)| {
-                let scale = match key {
-                    Key::Cost => SCALE,
-                    Key::Usable => 1024,
-                    _ => 1,
+                let value = match key {
+                    Key::Cost => value * SCALE,
+                    Key::Usable => value * 1024,
+                    Key::Peak => value / counted_twice(protection),
+                    _ => value,
                 };
-                key.sign() * i128::from(value * scale)
+                key.sign() * i128::from(value)
             })
             .collect(),
     })

@@ -11,6 +11,7 @@
 //! within capacity, slots, power, budget and moves. A plan may count in slower subproblems as well,
 //! there with too low a rate: that is worth no more than it really is.
 
+use super::super::board::policy::Protection;
 use super::super::request::Balance;
 use super::build::{Build, Runs};
 use super::columns::Column;
@@ -252,7 +253,14 @@ fn choice(
     } else {
         at(&column.rates, level.supply).unwrap_or(0)
     };
-    let peak = i128::from(rate) * 8 * i128::from(column.populated);
+    // A mirrored group reads like half of its channels.
+    let joined = column.stacks.len() > 1 && scene.request.protection == Protection::Mirrored;
+    let read = if joined {
+        column.populated.div_ceil(2)
+    } else {
+        column.populated
+    };
+    let peak = i128::from(rate) * 8 * i128::from(read);
     let fixed = weights.of(Key::Power) * i128::from(column.power)
         + (weights.of(Key::Modules) + weights.of(Key::FreeSlots)) * i128::from(column.modules)
         - weights.of(Key::Usable) * i128::from(column.usable)
