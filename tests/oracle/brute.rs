@@ -212,7 +212,7 @@ impl Brute<'_, '_> {
             own.sort_unstable();
             own
         };
-        let sockets: Vec<Vec<Vec<(u64, u8, u8, u64)>>> = stacks
+        let sockets: Vec<Vec<Vec<_>>> = stacks
             .chunks(usize::from(self.board().channels))
             .zip(1u8..)
             .filter(|(_, socket)| setup.is_fitted(*socket))
