@@ -11,6 +11,8 @@ use clap::{Parser, Subcommand};
 use kitproof::api;
 use kitproof::api::decide::decide;
 use kitproof::api::extract::read_json;
+use kitproof::api::form::{Form, Written};
+use kitproof::api::language::Language;
 use kitproof::api::read_any::read_any;
 use kitproof::api::wire::explain::{AboutName, ExplainRequest};
 use kitproof::api::wire::optimise::OptimiseRequest;
@@ -124,9 +126,8 @@ struct Check {
     /// Of many requests, begin with this line.
     #[arg(long, value_name = "NUMBER")]
     from_line: Option<u64>,
-    /// Print the answer as JSON instead of a report.
-    #[arg(long)]
-    json: bool,
+    #[command(flatten)]
+    shown: Shown,
     /// Exit with 0 once it has answered, whatever the verdict: for reading, not for scripts.
     #[arg(long)]
     report: bool,
@@ -160,9 +161,34 @@ struct Explain {
     /// A catalogue's folder to use instead of the embedded one.
     #[arg(long, value_name = "FOLDER")]
     catalogue: Option<PathBuf>,
-    /// Print the explanation as JSON instead of text.
+    #[command(flatten)]
+    shown: Shown,
+}
+
+/// How an answer is shown.
+#[derive(Debug, clap::Args)]
+struct Shown {
+    /// The form: to read, for a ticket, to print, or the drawing of the board alone.
+    #[arg(long, value_enum, default_value = "text")]
+    form: Form,
+    /// The same as `--form json`.
     #[arg(long)]
     json: bool,
+    /// The language of sentences: `en` or `de`.
+    #[arg(long, default_value = "en", value_name = "TAG")]
+    language: Language,
+}
+
+impl Shown {
+    /// Something in the form that was asked for; `json` is the same as JSON.
+    fn print(&self, what: &impl Written, json: &impl serde::Serialize) -> Result<(), Failure> {
+        if self.json || self.form == Form::Json {
+            return print(&serde_json::to_string_pretty(json)?);
+        }
+        let bytes = self.form.write(what, self.language.0);
+        let bytes = bytes.map_err(|problem| problem.to_string())?;
+        print(String::from_utf8(bytes)?.trim_end())
+    }
 }
 
 #[derive(Debug, clap::Args)]
@@ -194,6 +220,9 @@ struct Verify {
     /// Print the answer as JSON instead of a report.
     #[arg(long)]
     json: bool,
+    /// The language of sentences: `en` or `de`.
+    #[arg(long, default_value = "en", value_name = "TAG")]
+    language: Language,
     /// Exit with 0 once it has answered, whatever the result: for reading, not for scripts.
     #[arg(long)]
     report: bool,
@@ -307,12 +336,8 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
     let request = request(&text, report.as_deref())?;
     let decided = decide(&request, &catalogue).map_err(Problem::invalid_body);
     let decided = decided.map_err(|problem| faults_as_text(&problem))?;
-    let words = Words::english();
-    if options.json {
-        print(&serde_json::to_string_pretty(&decided.body(words))?)?;
-    } else {
-        print(decided.report(words).trim_end())?;
-    }
+    let words = options.shown.language.0;
+    options.shown.print(&decided, &decided.body(words))?;
     let allowed = options.report || decided.allowed();
     Ok(if allowed {
         ExitCode::SUCCESS
@@ -405,12 +430,8 @@ fn explain(options: &Explain) -> Result<ExitCode, Failure> {
     };
     let explained = api::explain::explain(&request, &catalogue).map_err(Problem::invalid_body);
     let explained = explained.map_err(|problem| faults_as_text(&problem))?;
-    let words = Words::english();
-    if options.json {
-        print(&serde_json::to_string_pretty(&explained.body(words))?)?;
-    } else {
-        print(explained.text(words).trim_end())?;
-    }
+    let words = options.shown.language.0;
+    options.shown.print(&explained, &explained.body(words))?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -504,7 +525,7 @@ fn verify(options: &Verify) -> Result<ExitCode, Failure> {
     };
     let verified = api::verify::verify(&request, &catalogue).map_err(Problem::invalid_body);
     let verified = verified.map_err(|problem| faults_as_text(&problem))?;
-    let words = Words::english();
+    let words = options.language.0;
     if options.json {
         print(&serde_json::to_string_pretty(&verified.body(words))?)?;
     } else {

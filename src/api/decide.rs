@@ -1,5 +1,7 @@
 //! From a request to a decision: the one road that the service and the command line both take.
 
+use super::form::Written;
+use super::problem::Problem;
 use super::wire::answer::{self, AnswerBody, Frame};
 use super::wire::note::{self, NoteBody};
 use super::wire::request::{Resolved, ValidateRequest};
@@ -8,6 +10,7 @@ use crate::domain::finding::Finding;
 use crate::domain::rules::Came;
 use crate::domain::stop::Stop;
 use crate::domain::validate::{Answer, rule_states, validate_until};
+use crate::render::page::{Block, Page, answer as answer_page};
 use crate::render::words::{Context, Words};
 use crate::render::{svg, text};
 use crate::wirecheck::{Fault, FaultCode, Faults};
@@ -118,26 +121,55 @@ impl Decided<'_> {
             population: &self.answer.population,
             findings: &findings,
         };
-        svg::document(subject, words)
+        svg::element(subject, words)
     }
 
     /// The answer for reading.
-    pub fn report(&self, words: &Words) -> String {
-        let mut page = text::report(&self.answer, words, self.context());
-        page.push_str(&notes_as_text(&self.resolved.notes, words));
+    pub fn page(&self, words: &Words) -> Page {
+        let mut page = answer_page::page(&self.answer, words, self.context());
+        let noted = noted(&self.resolved.notes, words);
+        if !noted.is_empty() {
+            page.blocks
+                .push(Block::Heading(words.plain("report-noted")));
+            page.blocks.push(Block::Lines(noted));
+        }
         page
+    }
+
+    /// The answer as plain text.
+    pub fn report(&self, words: &Words) -> String {
+        text::plain(&self.page(words))
     }
 }
 
-/// What readers noted, for a terminal: each sentence once.
-pub fn notes_as_text(notes: &[NoteBody], words: &Words) -> String {
-    let notes = note::in_language(notes, words);
-    let mut sentences: Vec<&str> = Vec::new();
-    for note in &notes {
-        if !sentences.contains(&note.sentence.as_str()) {
-            sentences.push(&note.sentence);
+impl Written for Decided<'_> {
+    fn json(&self, words: &Words) -> Result<Vec<u8>, Problem> {
+        serde_json::to_vec(&self.body(words)).map_err(|_| Problem::internal())
+    }
+
+    fn page(&self, words: &Words) -> Page {
+        Self::page(self, words)
+    }
+
+    fn drawing(&self, words: &Words) -> Option<String> {
+        Some(Self::drawing(self, words))
+    }
+}
+
+/// What readers noted, each sentence once.
+fn noted(notes: &[NoteBody], words: &Words) -> Vec<String> {
+    let mut sentences: Vec<String> = Vec::new();
+    for note in note::in_language(notes, words) {
+        if !sentences.contains(&note.sentence) {
+            sentences.push(note.sentence);
         }
     }
+    sentences
+}
+
+/// The same for a terminal.
+pub fn notes_as_text(notes: &[NoteBody], words: &Words) -> String {
+    let sentences = noted(notes, words);
     if sentences.is_empty() {
         return String::new();
     }

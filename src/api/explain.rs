@@ -1,12 +1,15 @@
 //! From a request to its explanation: the one road that the service and the command line both take.
 
+use super::form::Written;
+use super::problem::Problem;
 use super::wire::explain::{self, AboutName, ExplainRequest, ExplanationBody, Frame};
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
 use crate::domain::explain::{self as core, Case, Explanation};
 use crate::domain::stop::Stop;
 use crate::domain::validate::validate_until;
-use crate::render::explanation::text;
+use crate::render::page::{Page, explanation as page};
+use crate::render::text;
 use crate::render::words::{Context, Words};
 use crate::wirecheck::{Fault, FaultCode, Faults};
 
@@ -143,7 +146,26 @@ impl Explained<'_> {
     }
 
     /// For reading.
+    pub fn page(&self, words: &Words) -> Page {
+        page::page(&self.explanation, words, self.context())
+    }
+
+    /// As plain text.
     pub fn text(&self, words: &Words) -> String {
-        text::page(&self.explanation, words, self.context())
+        text::plain(&self.page(words))
+    }
+}
+
+impl Written for Explained<'_> {
+    fn json(&self, words: &Words) -> Result<Vec<u8>, Problem> {
+        serde_json::to_vec(&self.body(words)).map_err(|_| Problem::internal())
+    }
+
+    fn page(&self, words: &Words) -> Page {
+        Self::page(self, words)
+    }
+
+    fn drawing(&self, words: &Words) -> Option<String> {
+        page::drawing(&self.explanation, words, self.context())
     }
 }

@@ -19,6 +19,23 @@ use crate::render::words::Words;
 #[derive(Clone, Copy)]
 pub struct Language(pub &'static Words);
 
+impl std::fmt::Debug for Language {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.0.tag)
+    }
+}
+
+impl std::str::FromStr for Language {
+    type Err = String;
+
+    fn from_str(tag: &str) -> Result<Self, String> {
+        let found = looked_up(&tag.to_ascii_lowercase(), Words::all().into_iter());
+        let tags = Words::all().map(|words| format!("`{}`", words.tag));
+        let unknown = || format!("no such language here; there are {}", tags.join(", "));
+        found.map(Self).ok_or_else(unknown)
+    }
+}
+
 impl FromRequest for Language {
     type Error = Infallible;
     type Future = Ready<Result<Self, Infallible>>;

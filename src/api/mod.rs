@@ -19,6 +19,7 @@ pub mod examples;
 pub mod explain;
 pub mod extract;
 pub mod extras;
+pub mod form;
 pub mod in_use;
 pub mod inventory;
 pub mod keys;
@@ -59,6 +60,7 @@ use routes::{
 /// Every endpoint: the routes and the OpenAPI document both come from here.
 pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<validate::__path_validate>(|route| route.to(validate::validate))
+        .produces(form::KINDS)
         .speaks()
         .example(examples::CART),
     Endpoint::new::<validate_bulk::__path_validate_bulk>(|route| {
@@ -71,7 +73,7 @@ pub const ENDPOINTS: &[Endpoint] = &[
         .speaks()
         .example(examples::BEST_KIT),
     Endpoint::new::<explainer::__path_explain>(|route| route.to(explainer::explain))
-        .produces(explainer::FORMS)
+        .produces(form::KINDS)
         .speaks()
         .example(example!(post "explain", "/v1/explain")),
     Endpoint::new::<verifier::__path_verify>(|route| route.to(verifier::verify))

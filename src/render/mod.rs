@@ -6,8 +6,11 @@
 pub mod escape;
 pub mod explanation;
 pub mod fixes;
+pub mod html;
 pub mod lists;
+pub mod markdown;
 pub mod notes;
+pub mod page;
 pub mod palette;
 pub mod plans;
 pub mod svg;

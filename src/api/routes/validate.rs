@@ -1,13 +1,12 @@
 //! `POST /v1/validate`: will this work?
 
-use actix_web::http::header;
 use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse};
 
-use crate::api::accept::JSON;
 use crate::api::decide::decide_until;
 use crate::api::extract::StrictText;
 use crate::api::extras::{self, Extras, Parcel};
+use crate::api::form::Form;
 use crate::api::in_use::InUse;
 use crate::api::language::Language;
 use crate::api::metrics::Metrics;
@@ -28,15 +27,22 @@ const INLINE_STEPS: u64 = 2_000;
 /// A kit that does not work is a 200 with a `verdict` and findings: the request was read and
 /// decided. A kit sends quantities; the answer says which slot each module takes, and the kit fits
 /// if some placement breaks no rule that can block. Facts that nobody told leave rules undecided;
-/// the answer names them and where to read them off. Equal requests at one catalogue revision give
-/// equal bytes.
+/// the answer names them and where to read them off. `Accept` chooses JSON, text, Markdown for a
+/// ticket, a page to print or a drawing of the board; `Accept-Language` English or German. Equal
+/// requests at one catalogue revision give equal bytes.
 #[utoipa::path(
     post,
     path = "/v1/validate",
     tag = "decide",
     request_body = ValidateRequest,
     responses(
-        (status = 200, description = "The verdict.", body = AnswerBody),
+        (status = 200, description = "The verdict.", content(
+            (AnswerBody = "application/json"),
+            (String = "text/plain"),
+            (String = "text/markdown"),
+            (String = "text/html"),
+            (String = "image/svg+xml"),
+        )),
         (status = 422, description = "The request names something that does not exist, or has the wrong shape.",
             body = ProblemBody, content_type = "application/problem+json"),
         (status = 503, description = "The service is busy.", body = ProblemBody,
@@ -50,46 +56,44 @@ pub async fn validate(
     head: HttpRequest,
     body: StrictText<ValidateRequest>,
 ) -> Result<HttpResponse, Problem> {
+    let manner = (Form::wished(head.headers())?, language);
     let mut request = body.value;
     let extras = Extras::take(&mut request, &body.text, &head, &state)?;
     if request.is_usual() {
         let stop = Stop::after(INLINE_STEPS);
-        let answered = answer(
-            &request,
-            language,
-            &catalogue,
-            &extras,
-            &state.metrics,
-            &stop,
-        );
+        let answered = answer(&request, manner, &catalogue, &extras, &state.metrics, &stop);
         if !stop.is_asked() {
-            return finish(answered?, &extras, &state).await;
+            return finish(manner.0, answered?, &extras, &state).await;
         }
     }
     let shared = state.clone();
     let work = move |stop: &Stop| {
         let metrics = &shared.metrics;
-        let answered = answer(&request, language, &catalogue, &extras, metrics, stop);
+        let answered = answer(&request, manner, &catalogue, &extras, metrics, stop);
         answered.map(|answered| (answered, extras))
     };
     let (answered, extras) = state.compute(work).await??;
-    finish(answered, &extras, &state).await
+    finish(manner.0, answered, &extras, &state).await
 }
 
 /// Sends what is to be sent, and answers.
 async fn finish(
+    form: Form,
     answered: Answered,
     extras: &Extras,
     state: &AppState,
 ) -> Result<HttpResponse, Problem> {
-    let mut response = HttpResponse::Ok();
-    response.insert_header((header::CONTENT_TYPE, JSON));
+    let mut response = form.begin();
     let delivery = extras.deliver(answered.parcel, state).await;
     let Some(delivery) = delivery else {
         return Ok(response.body(answered.bytes));
     };
     response.insert_header((extras::DELIVERY, extras::header(&delivery)));
-    Ok(response.body(extras::with_delivery(answered.bytes, &delivery)))
+    let bytes = match form {
+        Form::Json => extras::with_delivery(answered.bytes, &delivery),
+        _ => answered.bytes,
+    };
+    Ok(response.body(bytes))
 }
 
 /// An answer, and what is to be sent elsewhere.
@@ -100,7 +104,7 @@ struct Answered {
 
 fn answer(
     request: &ValidateRequest,
-    language: Language,
+    (form, language): (Form, Language),
     catalogue: &Catalogue,
     extras: &Extras,
     metrics: &Metrics,
@@ -110,11 +114,18 @@ fn answer(
     if !stop.is_asked() {
         metrics.decided(decided.answer());
     }
-    let mut body = decided.body(language.0);
-    // A search that was stopped decided nothing, and is answered with a problem in the end.
-    body.receipt = extras.receipt(&decided)?;
+    // A receipt stands in JSON only: the other forms are for reading.
+    let bytes = match form {
+        Form::Json => {
+            let mut body = decided.body(language.0);
+            // A search that was stopped decided nothing, and is answered with a problem in the end.
+            body.receipt = extras.receipt(&decided)?;
+            serde_json::to_vec(&body).map_err(|_| Problem::internal())?
+        }
+        _ => form.write(&decided, language.0)?,
+    };
     Ok(Answered {
-        bytes: serde_json::to_vec(&body).map_err(|_| Problem::internal())?,
+        bytes,
         parcel: extras.parcel(&decided, language.0),
     })
 }

@@ -4,7 +4,7 @@ use crate::domain::finding::{Severity, State, Verdict};
 use crate::domain::population::Origin;
 use crate::domain::request::PartIx;
 use crate::domain::validate::{self, Answer, conflict_ids};
-use crate::render::text;
+use crate::render::page::answer as page;
 use crate::render::words::{Context, Words};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -245,7 +245,7 @@ pub fn body<'a>(
         reference: frame.reference,
         verdict: answer.verdict.name(),
         allowed: frame.block_on.allows(answer),
-        summary: text::headline(answer, words, context),
+        summary: page::headline(answer, words, context),
         board: &context.board.id,
         catalogue_revision: frame.revision,
         engine_version: env!("CARGO_PKG_VERSION"),

@@ -1,7 +1,5 @@
 //! Explanations in words: one sentence for each node, cell and step. The pages are made of these.
 
-pub mod text;
-
 use crate::domain::board::Board;
 use crate::domain::explain::{
     Bound, Cell, Node, Operator, Params, Says, Step, Table, Term, Working,

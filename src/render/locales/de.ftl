@@ -442,6 +442,16 @@ draw-key-notch = Kleines Dreieck: das Ende, dem der Steg näher liegt.
 draw-key-plus = Plus: kommt jetzt hinein. Ohne Plus: ist da und bleibt.
 draw-key-filler = Platzhalter: ein leerer Steckplatz, der einen bekommt, damit die Luft über die Module streicht.
 
+# Titel von Erklärungen.
+explain-title = { $about }: { $subject }
+about-verdict = Warum dieses Urteil
+about-limit = Wie viele höchstens
+about-compare = Zwei Sätze nebeneinander
+about-choice = Warum dieser Satz
+about-conflict = Warum nichts passt
+about-worksheet = Arbeitsblatt
+table-marked = diese
+
 ## Regeln. Ein Satz je Befund; `asks` beginnt mit „ob“; `title` und `doc` zeigt die Liste der Regeln.
 
 balance-wish = { $sockets }: der Speicher ist nicht so gleichmäßig verteilt wie gewünscht. Ein { $unit } trägt { $least }, ein anderer { $most }.

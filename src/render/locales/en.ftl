@@ -635,3 +635,12 @@ change-keep = let installed modules change their slots.
 change-may-remove = let installed modules be taken out.
 change-stock = have { $to } of { $part } in stock instead of { $from }.
 change-capacities-of-board = a board that takes { $to } capacities instead of { $from } would do.
+# Titles of explanations.
+explain-title = { $about }: { $subject }
+about-verdict = Why this verdict
+about-limit = How many at most
+about-compare = Two kits beside each other
+about-choice = Why this kit
+about-conflict = Why nothing fits
+about-worksheet = Worksheet
+table-marked = this one

@@ -31,12 +31,14 @@ pub struct Subject<'a> {
     pub findings: &'a [&'a Finding],
 }
 
+/// The style rules of every drawing, for a header that allows them and nothing else.
+pub fn rules() -> &'static str {
+    style::rules()
+}
+
 /// A drawing as a document of its own.
-pub fn document(subject: Subject<'_>, words: &Words) -> String {
-    format!(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}",
-        element(subject, words)
-    )
+pub fn document(element: &str) -> String {
+    format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{element}")
 }
 
 /// A drawing as an element for a page.

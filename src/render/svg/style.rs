@@ -4,17 +4,24 @@ use super::super::palette::{DARK, LIGHT, Palette};
 use std::fmt::Write;
 use std::sync::LazyLock;
 
-/// The style and the shapes: the same for every drawing.
+/// The style and the patterns: the same for every drawing.
 pub fn head() -> &'static str {
     &HEAD
 }
 
-static HEAD: LazyLock<String> = LazyLock::new(|| {
+/// The style rules alone.
+pub fn rules() -> &'static str {
+    &RULES
+}
+
+static HEAD: LazyLock<String> =
+    LazyLock::new(|| format!("<style>{}</style><defs>{}</defs>", rules(), patterns()));
+
+static RULES: LazyLock<String> = LazyLock::new(|| {
     format!(
-        "<style>{FIXED}{}@media screen and (prefers-color-scheme:dark){{{}}}</style><defs>{}</defs>",
+        "{FIXED}{}@media screen and (prefers-color-scheme:dark){{{}}}",
         colours(&LIGHT),
-        colours(&DARK),
-        patterns()
+        colours(&DARK)
     )
 });
 

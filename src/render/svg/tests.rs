@@ -27,7 +27,7 @@ fn drawn(board: &Board, request: &Request, fill: impl Fn(u16) -> Option<Origin>)
         population: &population,
         findings: &[],
     };
-    document(subject, Words::english())
+    document(&element(subject, Words::english()))
 }
 
 fn request(name: &str) -> Request {
