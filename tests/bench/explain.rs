@@ -41,13 +41,13 @@ fn measure(name: &str, text: &str) {
     let words = Words::english();
     let validate = median(|| {
         let request: ValidateRequest = serde_json::from_str(black_box(text)).unwrap();
-        let decided = decide(&request, &catalogue).unwrap();
+        let decided = decide(&request, catalogue).unwrap();
         black_box(serde_json::to_vec(&decided.body(words)).unwrap());
     });
     let wrapped = format!(r#"{{"about": "verdict", "request": {text}}}"#);
     let explain = median(|| {
         let request: ExplainRequest = serde_json::from_str(black_box(&wrapped)).unwrap();
-        let explained = explain(&request, &catalogue).unwrap();
+        let explained = explain(&request, catalogue).unwrap();
         black_box(serde_json::to_vec(&explained.body(words)).unwrap());
     });
     let ratio = explain.as_secs_f64() / validate.as_secs_f64();
