@@ -433,8 +433,15 @@ impl Dice {
     }
 }
 
-/// Modules of a board's generation.
-const SOLD: [(&str, &[&str], &[&str], &[&str]); 4] = [
+/// A board's id, its processor models, some of its slots, and modules of its generation.
+type Sold = (
+    &'static str,
+    &'static [&'static str],
+    &'static [&'static str],
+    &'static [&'static str],
+);
+
+const SOLD: [Sold; 4] = [
     (
         "beck",
         &["beck-2", "beck-4"],

@@ -37,7 +37,7 @@ fn lengths(words: &'static Words) -> BTreeMap<&'static str, (usize, Vec<String>)
         let parsed = read_json::<ValidateRequest>(rule.breaks.as_bytes());
         let resolved = parsed
             .ok()
-            .and_then(|parsed| parsed.resolve(&catalogue).ok());
+            .and_then(|parsed| parsed.resolve(catalogue).ok());
         let Some(resolved) = resolved else { continue };
         let (board, request) = (resolved.board.board(), &resolved.request);
         let answer = validate(board, request).expect("an answer");

@@ -56,7 +56,7 @@ fn variables(source: &str) -> Variables {
     all
 }
 
-fn of_pattern<'s>(pattern: &Pattern<&'s str>, found: &mut BTreeSet<String>) {
+fn of_pattern(pattern: &Pattern<&str>, found: &mut BTreeSet<String>) {
     for element in &pattern.elements {
         if let PatternElement::Placeable { expression } = element {
             of_expression(expression, found);

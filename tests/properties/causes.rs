@@ -37,7 +37,7 @@ fn try_all(draw: &Draw, tally: &mut Tally) {
     let parsed = read_json::<ValidateRequest>(body.to_string().as_bytes());
     let Ok(parsed) = parsed else { return };
     let catalogue = kitproof::catalogue::embedded::catalogue();
-    let Ok(resolved) = parsed.resolve(&catalogue) else {
+    let Ok(resolved) = parsed.resolve(catalogue) else {
         return;
     };
     let board = resolved.board.board();
