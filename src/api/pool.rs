@@ -16,6 +16,10 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore, oneshot};
 
 use crate::domain::stop::Stop;
 
+/// The stack of a thread, in bytes. Searches go deep, and a stack that is too small ends the whole
+/// program, which no other limit does; the system gives memory only to what is used of it.
+const STACK: usize = 64 << 20;
+
 type Job = Box<dyn FnOnce() + Send>;
 
 /// The right to have one computation run or wait.
@@ -45,7 +49,9 @@ impl Pool {
         let queue = Arc::new(Queue::default());
         for _ in 0..threads.get() {
             let queue = Arc::clone(&queue);
-            let thread = thread::Builder::new().name(name.to_owned());
+            let thread = thread::Builder::new()
+                .name(name.to_owned())
+                .stack_size(STACK);
             let started = thread.spawn(move || {
                 first();
                 while let Some(job) = queue.take() {

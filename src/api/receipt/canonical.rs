@@ -73,9 +73,31 @@ fn double_text(double: f64) -> String {
     let shortest = format!("{:e}", double.abs());
     let (mantissa, exponent) = shortest.split_once('e').unwrap_or((&shortest, "0"));
     let digits: String = mantissa.chars().filter(char::is_ascii_digit).collect();
+    let digits = even_of_two(digits, double);
     let point = exponent.parse::<i32>().unwrap_or(0) + 1;
     let sign = if double < 0.0 { "-" } else { "" };
     format!("{sign}{}", placed(&digits, point))
+}
+
+/// Of two shortest texts that are as near, the even one counts (ECMA-262, Number::toString, note 2);
+/// ours is then the upper one.
+fn even_of_two(digits: String, double: f64) -> String {
+    let Some(last) = digits.bytes().last().filter(|last| last % 2 == 1) else {
+        return digits;
+    };
+    let lower = format!(
+        "{}{}",
+        digits.get(..digits.len() - 1).unwrap_or(""),
+        char::from(last - 1)
+    );
+    // A double has no more than 767 digits: this is its exact value.
+    let exact = format!("{:.800e}", double.abs());
+    let exact = exact.split_once('e').map_or("", |(mantissa, _)| mantissa);
+    let exact: String = exact.chars().filter(char::is_ascii_digit).collect();
+    match exact.trim_end_matches('0') == format!("{lower}5") {
+        true => lower,
+        false => digits,
+    }
 }
 
 /// Digits with the point after the `point`th of them.

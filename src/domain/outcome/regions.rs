@@ -11,6 +11,7 @@ use super::super::board::{Board, ChannelIx, Limit};
 use super::super::setup::Setup;
 use super::super::units::{BYTES_PER_TRANSFER, MegabytesPerSecond, Mib, Mts};
 use super::{ChannelOutcome, Outcome, grouped};
+use std::collections::BTreeMap;
 
 /// Channels that interleave, and how much memory they hold together.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -101,11 +102,16 @@ pub fn time_apart(
 ) -> u128 {
     let held = held.map(|(channel, mib)| (channel, Mib(mib))).collect();
     let regions = socket_regions(board, held);
-    let time = |region: &Region| {
+    // Summed by rate before they are divided: rounded one by one, two ways to fill a socket that
+    // take the same time would seem to differ.
+    let mut by_rate: BTreeMap<u32, u128> = BTreeMap::new();
+    for region in &regions {
         let slowest = region.channels.iter().filter_map(|c| rate(*c)).min();
-        (region.per_way(COMMON) << 16) / u128::from(slowest.map_or(1, |rate| rate.0.max(1)))
-    };
-    regions.iter().map(time).sum()
+        let slowest = slowest.map_or(1, |rate| rate.0.max(1));
+        *by_rate.entry(slowest).or_default() += region.per_way(COMMON);
+    }
+    let time = |(rate, per_way): (u32, u128)| (per_way << 16) / u128::from(rate);
+    by_rate.into_iter().map(time).sum()
 }
 
 /// What a socket loses when all its memory is read evenly, in thousandths of what its channels

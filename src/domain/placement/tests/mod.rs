@@ -299,6 +299,23 @@ fn judged(board: &Board, request: &Request, seated: &[Option<PartIx>]) -> Option
     ))
 }
 
+#[test]
+fn of_arrangements_that_are_as_fast_the_one_that_moves_least_is_taken() {
+    // 16 + 16 beside 4 + 4, and 16 + 4 twice: read evenly, both take as long. Rounded for each region,
+    // the second seemed faster.
+    let mut record = board(Generation::Ddr3, 2, 2, 1);
+    record.levelling = Scope::Channel;
+    let slow = |gib| ModuleFacts {
+        rate: Some(Mts(1333)),
+        ..rdimm(gib, 1)
+    };
+    let case = Case::on(record)
+        .installed(slow(16), &["A1", "B1"])
+        .kit(slow(4), 2)
+        .with(|request| request.installed_policy = InstalledPolicy::Keep);
+    assert_eq!(answer(&case).moved, 0);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2000, max_shrink_iters: 400, ..ProptestConfig::default() })]
 
