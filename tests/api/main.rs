@@ -21,6 +21,8 @@ mod examples;
 #[cfg(test)]
 mod explain;
 #[cfg(test)]
+mod forms;
+#[cfg(test)]
 mod heavy;
 #[cfg(test)]
 mod http;
