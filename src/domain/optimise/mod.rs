@@ -17,6 +17,7 @@ mod front;
 mod job;
 mod leaf;
 mod model;
+mod named;
 mod price;
 mod purchase;
 mod queue;
@@ -29,9 +30,13 @@ mod small;
 mod tests;
 mod variant;
 
+pub use build::currency;
 pub use conflict::{Conflict, Demand};
 pub use front::{FRONT_KEYS, Front, front};
-pub use model::{Answer, Cost, Counts, Key, Limits, Line, Plan, Preference, Status, Task, Values};
+pub use model::{
+    Answer, Cost, Counts, Cut, Key, Limits, Line, Plan, Preference, Status, Task, Values,
+};
+pub use named::{Placing, Shortage, buy_kit, place_best, seated, unmet, without_wishes};
 pub use relax::{Change, Diagnosis, Relaxation, diagnose};
 
 use super::request::Request;
@@ -179,9 +184,11 @@ fn answer(pool: Pool, meter: Meter<'_>, known: Known) -> Answer {
         .plans
         .first()
         .and_then(|(_, judged)| judged.score.first());
-    let bound = match status {
-        Status::Proven => best.copied(),
-        _ => known.bound,
+    let bound = match (status, best, known.bound) {
+        (Status::Proven, best, _) => best.copied(),
+        // What is left to search for a second plan may all be worse than the first.
+        (_, Some(best), Some(bound)) => Some(bound.min(*best)),
+        (_, _, bound) => bound,
     };
     let plans = pool.plans.into_iter().map(|(_, judged)| judged.plan);
     Answer {
