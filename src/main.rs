@@ -10,7 +10,7 @@ use actix_web::web::Data;
 use clap::{Parser, Subcommand};
 use kitproof::api;
 use kitproof::api::decide::decide;
-use kitproof::api::extract::read_json;
+use kitproof::api::extract::{Body, read_json};
 use kitproof::api::form::{Form, Written};
 use kitproof::api::language::Language;
 use kitproof::api::read_any::read_any;
@@ -54,7 +54,7 @@ enum Command {
     ///
     /// Exits with 0 if it found a kit, 1 if not, 2 if the request cannot be used.
     Optimise(Optimise),
-    /// Explain the answer to a request: why, how many at most, or how to do the work.
+    /// Explain the answer to a request: why, why not another kit, how many at most, or how to do the work.
     ///
     /// The file is a request as for `check`. Exits with 0 once it has explained, 2 if the request cannot
     /// be used.
@@ -147,7 +147,8 @@ struct Optimise {
 
 #[derive(Debug, clap::Args)]
 struct Explain {
-    /// The request (as for `POST /v1/validate`), or `-` for standard input.
+    /// The request (as for `POST /v1/validate`; for `choice` as for `POST /v1/optimise`), or `-` for
+    /// standard input.
     file: PathBuf,
     /// What to explain.
     #[arg(long, value_enum, default_value = "verdict")]
@@ -155,6 +156,10 @@ struct Explain {
     /// For `compare`: the request to hold beside the first.
     #[arg(long, value_name = "FILE")]
     other: Option<PathBuf>,
+    /// For `choice`: the kit to hold against the optimiser's, `{"kit": [...]}`,
+    /// `{"population": [...]}` or `{"plan": 2}`.
+    #[arg(long, value_name = "FILE")]
+    alternative: Option<PathBuf>,
     /// For `limit`: the kit line, counted from 0.
     #[arg(long)]
     line: Option<u16>,
@@ -348,8 +353,7 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
 
 fn optimise(options: &Optimise) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
-    let request = read_json::<OptimiseRequest>(&content(&options.file)?).map_err(Problem::from);
-    let request = request.map_err(|problem| faults_as_text(&problem))?;
+    let request = parsed::<OptimiseRequest>(&content(&options.file)?)?;
     let found = api::optimise::optimise(&request, &catalogue).map_err(Problem::invalid_body);
     let found = found.map_err(|problem| faults_as_text(&problem))?;
     let words = Words::english();
@@ -419,16 +423,23 @@ fn check_many(
 
 fn explain(options: &Explain) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
-    let request = ExplainRequest {
+    let mut asked = ExplainRequest {
         about: Some(options.about),
-        request: Some(request(&content(&options.file)?, None)?),
-        other: match &options.other {
-            Some(file) => Some(request(&content(file)?, None)?),
-            None => None,
-        },
         line: options.line,
+        ..ExplainRequest::default()
     };
-    let explained = api::explain::explain(&request, &catalogue).map_err(Problem::invalid_body);
+    let file = content(&options.file)?;
+    match options.about {
+        AboutName::Choice => asked.optimise = Some(parsed(&file)?),
+        _ => asked.request = Some(request(&file, None)?),
+    }
+    if let Some(other) = &options.other {
+        asked.other = Some(request(&content(other)?, None)?);
+    }
+    if let Some(alternative) = &options.alternative {
+        asked.alternative = Some(parsed(&content(alternative)?)?);
+    }
+    let explained = api::explain::explain(&asked, &catalogue).map_err(Problem::invalid_body);
     let explained = explained.map_err(|problem| faults_as_text(&problem))?;
     let words = options.shown.language.0;
     options.shown.print(&explained, &explained.body(words))?;
@@ -466,10 +477,15 @@ fn health(url: &str) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// What a file asks.
+fn parsed<T: Body>(text: &[u8]) -> Result<T, Failure> {
+    let parsed = read_json::<T>(text).map_err(Problem::from);
+    Ok(parsed.map_err(|problem| faults_as_text(&problem))?)
+}
+
 /// The request of a file, with a report as what is installed.
 fn request(text: &[u8], report: Option<&[u8]>) -> Result<ValidateRequest, Failure> {
-    let request = read_json::<ValidateRequest>(text).map_err(Problem::from);
-    let mut request = request.map_err(|problem| faults_as_text(&problem))?;
+    let mut request: ValidateRequest = parsed(text)?;
     if let Some(report) = report {
         if request.installed.is_some() {
             return Err("the request tells what is installed, so `--installed` cannot".into());
@@ -520,8 +536,7 @@ fn verify(options: &Verify) -> Result<ExitCode, Failure> {
     let text = content(&options.file)?;
     let request = match &options.found {
         Some(report) => VerifyRequest::of_report(request(&text, None)?, &content(report)?),
-        None => read_json::<VerifyRequest>(&text)
-            .map_err(|problem| faults_as_text(&Problem::from(problem)))?,
+        None => parsed::<VerifyRequest>(&text)?,
     };
     let verified = api::verify::verify(&request, &catalogue).map_err(Problem::invalid_body);
     let verified = verified.map_err(|problem| faults_as_text(&problem))?;

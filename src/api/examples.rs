@@ -79,13 +79,19 @@ pub const OPTIMISE: &[Example] = &[
     example!(post "optimise-front", "/v1/optimise"),
 ];
 
+/// Requests to explain.
+pub const EXPLAIN: &[Example] = &[WHY, example!(post "explain-choice", "/v1/explain")];
+
+/// Why a cart is refused: what the document shows.
+pub const WHY: Example = example!(post "explain", "/v1/explain");
+
 /// Every example once: those of the document, then the others.
 pub fn all() -> Vec<Example> {
     let shown = ENDPOINTS
         .iter()
         .filter_map(|endpoint| endpoint.shown_example());
     let mut all: Vec<Example> = shown.collect();
-    for more in VALIDATE.iter().chain(VERIFY).chain(OPTIMISE) {
+    for more in VALIDATE.iter().chain(VERIFY).chain(OPTIMISE).chain(EXPLAIN) {
         if all.iter().all(|known| known.name != more.name) {
             all.push(*more);
         }

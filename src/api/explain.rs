@@ -1,14 +1,18 @@
 //! From a request to its explanation: the one road that the service and the command line both take.
 
 use super::form::Written;
+use super::optimise::search_until;
 use super::problem::Problem;
 use super::wire::explain::{self, AboutName, ExplainRequest, ExplanationBody, Frame};
+use super::wire::optimise::alternative::{AT as ALTERNATIVE, AlternativeEntry};
+use super::wire::optimise::{Asked, OptimiseRequest};
 use super::wire::request::{Resolved, ValidateRequest};
 use crate::catalogue::Catalogue;
-use crate::domain::explain::{self as core, Case, Explanation};
+use crate::domain::explain::{self as core, Case, Choice, Explanation, Kits, Named};
 use crate::domain::stop::Stop;
 use crate::domain::validate::validate_until;
 use crate::render::page::{Page, explanation as page};
+use crate::render::plans::Found;
 use crate::render::text;
 use crate::render::words::{Context, Words};
 use crate::wirecheck::{Fault, FaultCode, Faults};
@@ -20,6 +24,9 @@ pub struct Explained<'a> {
     reference: Option<String>,
     revision: &'a str,
 }
+
+/// Explains the answer to a request to validate.
+type Explainer = fn(Case<'_>, &ExplainRequest, &Catalogue) -> Result<Explanation, Faults>;
 
 /// Explains what a request asks about.
 ///
@@ -41,7 +48,18 @@ pub fn explain_until<'a>(
     catalogue: &'a Catalogue,
     stop: &Stop,
 ) -> Result<Explained<'a>, Faults> {
-    let request = member(body.request.as_ref(), "request")?;
+    let explained: Explainer = match body.about.unwrap_or_default() {
+        AboutName::Choice => return choice(body, catalogue, stop),
+        AboutName::Verdict => |case, _, _| Ok(core::verdict(case)),
+        AboutName::Limit => |case, body, _| {
+            let line = usize::from(body.line.unwrap_or(0));
+            core::limit(case, line).ok_or_else(|| no_line(line))
+        },
+        AboutName::Compare => |case, body, catalogue| compare(case, body.other.as_ref(), catalogue),
+        AboutName::Conflict => |case, _, _| Ok(core::conflict(case)),
+        AboutName::Worksheet => |case, _, _| Ok(core::worksheet(case)),
+    };
+    let request = member(body.request.as_ref(), "request", AS_VALIDATE)?;
     let resolved = resolve(request, "/request", catalogue)?;
     let board = resolved.board.board();
     let answer = validate_until(board, &resolved.request, stop).ok_or_else(unusable)?;
@@ -51,16 +69,7 @@ pub fn explain_until<'a>(
         answer: &answer,
         stop,
     };
-    let explanation = match body.about.unwrap_or_default() {
-        AboutName::Verdict => core::verdict(case),
-        AboutName::Limit => {
-            let line = usize::from(body.line.unwrap_or(0));
-            core::limit(case, line).ok_or_else(|| no_line(line))?
-        }
-        AboutName::Compare => compare(case, body.other.as_ref(), catalogue)?,
-        AboutName::Conflict => core::conflict(case),
-        AboutName::Worksheet => core::worksheet(case),
-    };
+    let explanation = explained(case, body, catalogue)?;
     Ok(Explained {
         resolved,
         explanation,
@@ -69,12 +78,101 @@ pub fn explain_until<'a>(
     })
 }
 
-fn member<'b, T>(member: Option<&'b T>, name: &str) -> Result<&'b T, Faults> {
+/// What stands in a member that is missing.
+const AS_VALIDATE: &str = "a request as for `/v1/validate`";
+
+fn member<'b, T>(member: Option<&'b T>, name: &str, hint: &str) -> Result<&'b T, Faults> {
     member.ok_or_else(|| {
         let message = format!("`{name}` is missing");
         let fault = Fault::new("", FaultCode::MissingMember, message);
-        Faults::from(fault.hint("a request as for `/v1/validate`"))
+        Faults::from(fault.hint(hint))
     })
+}
+
+/// Why the optimiser preferred its kit to a named one.
+fn choice<'a>(
+    body: &ExplainRequest,
+    catalogue: &'a Catalogue,
+    stop: &Stop,
+) -> Result<Explained<'a>, Faults> {
+    let request = member(
+        body.optimise.as_ref(),
+        "optimise",
+        "a request as for `/v1/optimise`",
+    )?;
+    let alternative = member(
+        body.alternative.as_ref(),
+        "alternative",
+        "a `kit`, a `population`, or the number of a `plan`",
+    )?;
+    let (asked, found, named) = searched(request, alternative, catalogue, stop)
+        .map_err(|faults| placed(faults, "/optimise"))?;
+    let asks = || stop.is_asked();
+    let task = asked.task(&asks);
+    let case = Choice {
+        task: &task,
+        found: Kits {
+            status: found.status,
+            plans: &found.plans,
+            gap: found.gap,
+            open: found.open,
+            cut: found.cut,
+            conflict: found.diagnosis.as_ref().map(|why| &why.conflict),
+        },
+        named: &named,
+        stop,
+    };
+    let explanation = core::choice(&case).ok_or_else(unusable)?;
+    let named_request = case.named_request();
+    drop(task);
+    Ok(Explained {
+        resolved: Resolved {
+            request: named_request,
+            ..asked.resolved
+        },
+        explanation,
+        reference: request.reference.clone(),
+        revision: catalogue.revision(),
+    })
+}
+
+/// What the optimiser found, and the kit that was named beside it.
+fn searched<'a>(
+    request: &OptimiseRequest,
+    alternative: &AlternativeEntry,
+    catalogue: &'a Catalogue,
+    stop: &Stop,
+) -> Result<(Asked<'a>, Found, Named), Faults> {
+    if request.front.is_some() {
+        let message = "a front has no first choice";
+        let fault = Fault::new("/front", FaultCode::Unusable, message);
+        return Err(fault
+            .hint("leave `front` out, and say what is preferred")
+            .into());
+    }
+    let (asked, named) = request.resolve_with(catalogue, alternative)?;
+    let found = search_until(&asked, stop)?;
+    match named {
+        Some(Named::Plan(index)) if index >= found.plans.len() => {
+            let message = format!("the optimiser gives {} kits", found.plans.len());
+            let at = format!("{ALTERNATIVE}/plan");
+            let fault = Fault::new(at, FaultCode::OutOfRange, message);
+            Err(fault.hint("one of their numbers, from 1").into())
+        }
+        Some(named) => Ok((asked, found, named)),
+        // Without a fault there is always one.
+        None => Err(unusable()),
+    }
+}
+
+/// Faults of a request that stands inside another.
+fn placed(mut faults: Faults, at: &str) -> Faults {
+    for fault in &mut faults.list {
+        if !fault.pointer.starts_with(ALTERNATIVE) {
+            fault.pointer.insert_str(0, at);
+        }
+    }
+    faults
 }
 
 /// Looks the names of a request up that stands inside another.
@@ -83,12 +181,8 @@ fn resolve<'a>(
     at: &str,
     catalogue: &'a Catalogue,
 ) -> Result<Resolved<'a>, Faults> {
-    request.resolve(catalogue).map_err(|mut faults| {
-        for fault in &mut faults.list {
-            fault.pointer.insert_str(0, at);
-        }
-        faults
-    })
+    let resolved = request.resolve(catalogue);
+    resolved.map_err(|faults| placed(faults, at))
 }
 
 /// Holds another request beside one.
@@ -97,7 +191,7 @@ fn compare(
     other: Option<&ValidateRequest>,
     catalogue: &Catalogue,
 ) -> Result<Explanation, Faults> {
-    let resolved = resolve(member(other, "other")?, "/other", catalogue)?;
+    let resolved = resolve(member(other, "other", AS_VALIDATE)?, "/other", catalogue)?;
     let board = resolved.board.board();
     let answer = validate_until(board, &resolved.request, first.stop).ok_or_else(unusable)?;
     let second = Case {

@@ -75,7 +75,7 @@ pub const ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<explainer::__path_explain>(|route| route.to(explainer::explain))
         .produces(form::KINDS)
         .speaks()
-        .example(example!(post "explain", "/v1/explain")),
+        .example(examples::WHY),
     Endpoint::new::<verifier::__path_verify>(|route| route.to(verifier::verify))
         .speaks()
         .example(examples::NOT_SEEN),

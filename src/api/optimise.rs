@@ -6,11 +6,11 @@ use std::time::{Duration, Instant};
 use super::wire::optimise::answer::{self, OptimiseBody};
 use super::wire::optimise::{Asked, OptimiseRequest};
 use crate::catalogue::Catalogue;
-use crate::domain::optimise::{Diagnosis, Front, Status, Task, diagnose, front, solve};
+use crate::domain::optimise::{Cut, Diagnosis, Front, Status, Task, diagnose, front, solve};
 use crate::domain::request::Request;
 use crate::domain::stop::Stop;
 use crate::domain::validate::validate;
-use crate::render::plans::{self, Cut, Found};
+use crate::render::plans::{self, Found};
 use crate::render::words::{Context, Words};
 use crate::wirecheck::{Fault, FaultCode, Faults};
 
@@ -43,7 +43,21 @@ pub fn optimise_until<'a>(
     stop: &Stop,
 ) -> Result<Optimised<'a>, Faults> {
     let asked = body.resolve(catalogue)?;
-    check_sockets(&asked)?;
+    let found = search_until(&asked, stop)?;
+    Ok(Optimised {
+        asked,
+        found,
+        reference: body.reference.clone(),
+        revision: catalogue.revision(),
+    })
+}
+
+/// Finds what a request whose names are known asks for.
+///
+/// # Errors
+/// A board that has no row for so many sockets.
+pub fn search_until(asked: &Asked<'_>, stop: &Stop) -> Result<Found, Faults> {
+    check_sockets(asked)?;
     let end = Instant::now() + Duration::from_millis(asked.time);
     let timed_out = Cell::new(false);
     let over = || {
@@ -62,13 +76,7 @@ pub fn optimise_until<'a>(
             false => Cut::Steps,
         });
     }
-    drop(task);
-    Ok(Optimised {
-        asked,
-        found,
-        reference: body.reference.clone(),
-        revision: catalogue.revision(),
-    })
+    Ok(found)
 }
 
 /// A board that has no row for so many sockets tells nothing.

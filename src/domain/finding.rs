@@ -258,6 +258,10 @@ pub enum Value {
     Text(String),
     /// A word of the trade or a name that lives in the code.
     Word(&'static str),
+    /// What a message of the locale says, by its id.
+    Message(&'static str),
+    /// A whole number that may be below zero.
+    Whole(i64),
     /// Several words, joined by the language's commas.
     Words(Vec<String>),
     /// Several numbers, joined by the language's commas.

@@ -31,6 +31,8 @@ pub fn text(value: &Value, words: &Words, context: Context<'_>) -> String {
         Value::Permille(permille) => format!("{} %", fraction(u64::from(*permille), 1, 0, words)),
         Value::Text(text) => text.clone(),
         Value::Word(word) => words.term(word),
+        Value::Message(id) => words.plain(id),
+        Value::Whole(number) => number.to_string().replace('-', "−"),
         Value::Words(list) => {
             let each: Vec<String> = list.iter().map(|word| words.term(word)).collect();
             lists::joined(&each, words)

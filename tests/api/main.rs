@@ -7,6 +7,8 @@ mod bad_input;
 #[cfg(test)]
 mod bulk;
 #[cfg(test)]
+mod choice;
+#[cfg(test)]
 mod client;
 #[cfg(test)]
 mod connections;

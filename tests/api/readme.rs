@@ -7,7 +7,7 @@ use std::process::Command;
 use kitproof::api::examples;
 use serde_json::Value;
 
-use crate::client::post;
+use crate::client::{post, send};
 use crate::service::address;
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
@@ -29,26 +29,10 @@ fn json(text: &str) -> Value {
 
 #[test]
 fn the_first_command_prints_what_the_readme_shows() {
-    let output = Command::new(env!("CARGO_BIN_EXE_kitproof"))
-        .args([
-            "check",
-            "--report",
-            "openapi/examples/cart-too-many-ranks.json",
-        ])
-        .current_dir(ROOT)
-        .output()
-        .expect("the program runs");
-    assert_eq!(output.status.code(), Some(0));
-    let printed = String::from_utf8(output.stdout).expect("text");
-    let mut lines = printed.lines();
+    let file = "openapi/examples/cart-too-many-ranks.json";
     let shown = block("24 × ERW");
     assert!(shown.lines().count() > 20);
-    for line in shown.lines().filter(|line| *line != "...") {
-        assert!(
-            lines.any(|printed| printed == line),
-            "not printed here: {line}"
-        );
-    }
+    assert_shown(&shown, &printed(&["check", "--report", file]));
 }
 
 #[test]
@@ -101,21 +85,42 @@ fn the_readme_names_every_example_and_every_list() {
     }
 }
 
-#[test]
-fn the_limit_that_the_readme_shows_is_what_is_printed() {
+/// What the program prints for these arguments, started where the README stands.
+fn printed(arguments: &[&str]) -> String {
     let output = Command::new(env!("CARGO_BIN_EXE_kitproof"))
-        .args(["explain", "openapi/examples/cart-too-many-ranks.json"])
-        .args(["--about", "limit"])
+        .args(arguments)
         .current_dir(ROOT)
         .output()
         .expect("the program runs");
     assert_eq!(output.status.code(), Some(0));
-    let printed = String::from_utf8(output.stdout).expect("text");
+    String::from_utf8(output.stdout).expect("text")
+}
+
+/// Each line of a block is printed, in order.
+fn assert_shown(block: &str, printed: &str) {
     let mut lines = printed.lines();
-    for line in block("At most 16").lines().filter(|line| *line != "...") {
+    for line in block.lines().filter(|line| *line != "...") {
         assert!(
             lines.any(|printed| printed == line),
             "not printed here: {line}"
         );
     }
+}
+
+#[test]
+fn the_limit_that_the_readme_shows_is_what_is_printed() {
+    let file = "openapi/examples/cart-too-many-ranks.json";
+    let printed = printed(&["explain", file, "--about", "limit"]);
+    assert_shown(&block("At most 16"), &printed);
+}
+
+#[test]
+fn the_choice_that_the_readme_shows_is_what_is_answered() {
+    let request = include_bytes!("../../openapi/examples/explain-choice.json");
+    let headers = [
+        ("content-type", "application/json"),
+        ("accept", "text/plain"),
+    ];
+    let reply = send(address(), "POST", "/v1/explain", &headers, request);
+    assert_shown(&block("The optimiser's kit"), &reply.text());
 }

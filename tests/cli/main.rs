@@ -80,6 +80,38 @@ fn a_refused_cart_is_explained_with_the_largest_count_that_fits() {
 }
 
 #[test]
+fn why_not_another_kit_is_explained_from_two_files() {
+    let example = std::fs::read_to_string("openapi/examples/explain-choice.json").unwrap();
+    let example: serde_json::Value = serde_json::from_str(&example).unwrap();
+    let name = format!("kitproof-choice-{}.json", std::process::id());
+    let file = std::env::temp_dir().join(name);
+    std::fs::write(&file, example["alternative"].to_string()).unwrap();
+    let task = example["optimise"].to_string();
+    let explain = ["explain", "-", "--about", "choice"];
+    let named = ["--alternative", file.to_str().unwrap()];
+    let said_in = |language: &str| {
+        let arguments = [&explain[..], &named, &["--language", language]].concat();
+        let answer = run(&arguments, &task);
+        assert_eq!(code(&answer), 0, "{}", said(&answer));
+        printed(&answer)
+    };
+    assert!(
+        said_in("en").contains("is preferred: cost decides"),
+        "{}",
+        said_in("en")
+    );
+    assert!(said_in("de").contains("geht vor"), "{}", said_in("de"));
+    let none = run(&explain, &task);
+    assert_eq!(code(&none), 2);
+    assert!(
+        said(&none).contains("`alternative` is missing"),
+        "{}",
+        said(&none)
+    );
+    std::fs::remove_file(&file).unwrap();
+}
+
+#[test]
 fn an_allowed_cart_exits_with_0_and_reads_from_standard_input() {
     let cart = r#"{"board": "tarn", "kit": [{"module": "ERW-3R32-4x4", "quantity": 16}]}"#;
     let answer = run(&["check", "--json", "-"], cart);

@@ -11,13 +11,13 @@ use kitproof::domain::setup::Setup;
 use kitproof::domain::validate::validate;
 
 /// What is in each slot.
-type Filling = Vec<Option<PartIx>>;
+pub type Filling = Vec<Option<PartIx>>;
 
 /// Every filling with what it is worth at best, by trying every split between installed modules and
 /// bought ones of a part, and every multiple of packs.
-struct Brute<'a, 'b> {
-    case: &'a Case,
-    task: &'a Task<'b>,
+pub struct Brute<'a, 'b> {
+    pub case: &'a Case,
+    pub task: &'a Task<'b>,
 }
 
 impl Brute<'_, '_> {
@@ -25,22 +25,25 @@ impl Brute<'_, '_> {
         &self.case.board
     }
 
-    /// The best score of a filling that a check allows.
-    fn best(&self) -> Option<Vec<i128>> {
+    /// Every filling.
+    pub fn fillings(&self) -> impl Iterator<Item = Filling> + use<> {
         let slots = self.board().slots.len();
         let parts = self.case.request.parts.len();
-        let mut scored: Vec<(Vec<i128>, Request)> = Vec::new();
-        for code in 0..(parts + 1).pow(slots as u32) {
+        (0..(parts + 1).pow(slots as u32)).map(move |code| {
             let mut rest = code;
-            let filling: Filling = (0..slots)
-                .map(|_| {
-                    let digit = rest % (parts + 1);
-                    rest /= parts + 1;
-                    digit.checked_sub(1).map(|part| PartIx(part as u16))
-                })
-                .collect();
-            scored.extend(self.score(&filling));
-        }
+            let digit = |_| {
+                let digit = rest % (parts + 1);
+                rest /= parts + 1;
+                digit.checked_sub(1).map(|part| PartIx(part as u16))
+            };
+            (0..slots).map(digit).collect()
+        })
+    }
+
+    /// The best score of a filling that a check allows.
+    fn best(&self) -> Option<Vec<i128>> {
+        let scored = self.fillings().filter_map(|filling| self.score(&filling));
+        let mut scored: Vec<(Vec<i128>, Request)> = scored.collect();
         scored.sort_by(|a, b| a.0.cmp(&b.0));
         let allowed = |request: &Request| {
             validate(self.board(), request).unwrap().verdict <= Verdict::FitsWithWarnings
@@ -52,7 +55,7 @@ impl Brute<'_, '_> {
     }
 
     /// What a filling is worth if it may be had, and the request that judges it.
-    fn score(&self, filling: &Filling) -> Option<(Vec<i128>, Request)> {
+    pub fn score(&self, filling: &Filling) -> Option<(Vec<i128>, Request)> {
         let request = &self.task.request;
         let policy = request.installed_policy;
         let mut cost = 0i64;

@@ -16,5 +16,6 @@ mod allowed;
 mod brute;
 mod draw;
 mod instance;
+mod named;
 mod proven;
 mod worked;

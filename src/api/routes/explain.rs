@@ -1,4 +1,4 @@
-//! `POST /v1/explain`: why, how many at most, and how to do the work.
+//! `POST /v1/explain`: why, why not another kit, how many at most, and how to do the work.
 
 use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse};
@@ -17,7 +17,8 @@ use crate::domain::stop::Stop;
 /// Why?
 ///
 /// Takes the answer to a request apart into facts, each given by the request, read from the board's
-/// record or computed with its arithmetic, and what follows from them. `Accept` chooses JSON,
+/// record or computed with its arithmetic, and what follows from them. `choice` takes a request to the
+/// optimiser instead, and the kit that somebody would rather have. `Accept` chooses JSON,
 /// text, Markdown for a ticket, a page to print or a drawing of the board; `Accept-Language` English or
 /// German. Whatever cannot be given (a worksheet for a kit that does not fit) is a 200
 /// whose `standing` says so and whose nodes say why.

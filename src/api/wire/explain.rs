@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 use utoipa::ToSchema;
 
 use super::finding::{ChannelBody, FindingBody, FixBody, MissingBody, ParamBody, Pointers};
+use super::optimise::OptimiseRequest;
+use super::optimise::alternative::AlternativeEntry;
 use super::request::ValidateRequest;
 
 /// What to explain, and the request that it is about.
@@ -20,14 +22,19 @@ use super::request::ValidateRequest;
 pub struct ExplainRequest {
     /// What to explain; `verdict` if left out.
     pub about: Option<AboutName>,
-    /// The request, as for `/v1/validate`. Pointers and patches of the answer go into this one.
-    #[schema(required = true)]
+    /// The request, as for `/v1/validate`; needed for all but `choice`. Pointers and patches of the
+    /// answer go into this one.
     pub request: Option<ValidateRequest>,
     /// For `compare`: the request to hold beside `request`, for the same board or another.
     pub other: Option<ValidateRequest>,
     /// For `limit`: the kit line, counted from 0; the first if left out.
     #[schema(example = 0, minimum = 0, maximum = 1023)]
     pub line: Option<u16>,
+    /// For `choice`: the request to the optimiser, as for `/v1/optimise`, without `front`.
+    pub optimise: Option<OptimiseRequest>,
+    /// For `choice`: the kit to hold against the optimiser's. Pointers and patches of the answer go
+    /// into the request to `/v1/validate` that has the shared members of `optimise` and this kit.
+    pub alternative: Option<AlternativeEntry>,
 }
 
 /// What to explain.
@@ -42,6 +49,9 @@ pub enum AboutName {
     Limit,
     /// Two kits beside each other: what differs, and which is better on which count.
     Compare,
+    /// Why the optimiser preferred its kit to a named one: the rule that refuses that one, the wish
+    /// that it does not meet, or the first thing that is preferred in which the two differ.
+    Choice,
     /// Why nothing fits: the fewest rules that cannot hold together.
     Conflict,
     /// How to do the work: step by step, with the printed labels.
@@ -54,6 +64,7 @@ impl From<AboutName> for About {
             AboutName::Verdict => Self::Verdict,
             AboutName::Limit => Self::Limit,
             AboutName::Compare => Self::Compare,
+            AboutName::Choice => Self::Choice,
             AboutName::Conflict => Self::Conflict,
             AboutName::Worksheet => Self::Worksheet,
         }
@@ -75,7 +86,8 @@ pub struct ExplanationBody<'a> {
     /// `find_out_first` when facts are missing, which the nodes name.
     #[schema(example = "explained")]
     pub standing: &'static str,
-    /// The verdict on the request.
+    /// The verdict on the request; for `choice` on the named kit, with every wish as one that must be
+    /// met.
     #[schema(example = "does_not_fit")]
     pub verdict: &'static str,
     /// The board.
@@ -350,6 +362,7 @@ impl<'a> At<'a> {
                 body.message = Some(id);
                 body.params = self.params(params);
             }
+            Says::Demands { id, .. } => body.message = Some(id),
             Says::ModuleFacts { part, facts } => {
                 body.message = Some("explain-facts");
                 body.params = facts

@@ -230,8 +230,10 @@ fn measure(value: &Value) -> (Option<i64>, Option<&'static str>) {
         Value::Density(density) => (Some(i64::from(density.0)), Some("Gbit")),
         Value::Money(money) => (Some(money.minor), Some("minor units")),
         Value::Permille(permille) => (Some(i64::from(*permille)), Some("per mille")),
+        Value::Whole(number) => (Some(*number), None),
         Value::Text(_)
         | Value::Word(_)
+        | Value::Message(_)
         | Value::Words(_)
         | Value::Counts(_)
         | Value::Part(_)

@@ -349,7 +349,7 @@ fn block_on(body: &ValidateRequest) -> BlockOn {
 }
 
 /// Looks names up, and keeps what it finds and what it does not find.
-pub(super) struct Reader<'a> {
+pub(in crate::api) struct Reader<'a> {
     pub(super) catalogue: &'a Catalogue,
     pub(super) faults: Vec<Fault>,
     /// Distinct modules; those of the catalogue with their id.
@@ -484,7 +484,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn kit(&mut self, kit: &[KitEntry]) -> Vec<KitLine> {
+    pub(super) fn kit(&mut self, kit: &[KitEntry]) -> Vec<KitLine> {
         let part = |(index, line): (usize, &KitEntry)| {
             let part = self.part(&line.module, &format!("/kit/{index}/module"))?;
             Some(KitLine {
@@ -495,7 +495,11 @@ impl<'a> Reader<'a> {
         kit.iter().enumerate().filter_map(part).collect()
     }
 
-    fn population(&mut self, population: &[PopulationEntry], board: &Board) -> Vec<Seated> {
+    pub(super) fn population(
+        &mut self,
+        population: &[PopulationEntry],
+        board: &Board,
+    ) -> Vec<Seated> {
         let seat = |(index, entry): (usize, &PopulationEntry)| {
             let slot = self.slot(&entry.slot, &format!("/population/{index}/slot"), board);
             let part = self.part(&entry.module, &format!("/population/{index}/module"))?;

@@ -4,6 +4,7 @@
 //! [`table`]s of numbers beside it and, where work is to be done, a [`worksheet`].
 
 mod cause;
+mod choice;
 mod compare;
 mod conflict;
 mod ground;
@@ -21,6 +22,7 @@ mod working;
 pub mod worksheet;
 
 pub use cause::{Cause, Judged};
+pub use choice::{Choice, Kits, Named, choice};
 pub use compare::compare;
 pub use conflict::conflict;
 pub use limit::limit;

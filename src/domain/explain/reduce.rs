@@ -103,6 +103,14 @@ fn is_same(one: &Node, other: &Node) -> bool {
         ) => part == part2 && facts == facts2,
         (Says::Missing(missing), Says::Missing(missing2)) => missing == missing2,
         (Says::Fix(fix), Says::Fix(fix2)) => fix == fix2,
+        (
+            Says::Demands { id, demands, .. },
+            Says::Demands {
+                id: id2,
+                demands: demands2,
+                ..
+            },
+        ) => id == id2 && demands == demands2,
         // A rule's findings are merged where they are made.
         _ => false,
     };

@@ -5,6 +5,7 @@
 
 use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::{Fact, Finding, Fix, Missing, Value, Verdict};
+use super::super::optimise::{Demand, Limits};
 use super::super::population::Population;
 use super::super::request::PartIx;
 use super::table::Table;
@@ -108,6 +109,15 @@ pub enum Says {
     Missing(Missing),
     /// A change that mends it: the words of the fix.
     Fix(Fix),
+    /// A message of the locale about demands to the optimiser, which are its `$demands`.
+    Demands {
+        /// Id of the message.
+        id: &'static str,
+        /// The demands, each with its own words.
+        demands: Vec<Demand>,
+        /// Limits beside the wishes of the request, which some of them name.
+        limits: Limits,
+    },
 }
 
 /// How a node is known.

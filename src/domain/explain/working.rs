@@ -108,6 +108,7 @@ pub fn adds_up(working: &Working) -> bool {
         Value::Power(Milliwatts(n)) => i64::try_from(*n).ok(),
         Value::Money(money) => Some(money.minor),
         Value::Rate(Mts(n)) => Some(i64::from(*n)),
+        Value::Whole(n) => Some(*n),
         _ => None,
     };
     let each: Option<Vec<(i64, i64)>> = working

@@ -279,7 +279,8 @@ pub fn currency(task: &Task<'_>) -> Option<Currency> {
     prices.next()
 }
 
-fn offer(setup: &Setup<'_>, part: PartIx, currency: Option<Currency>) -> Option<Offer> {
+/// What a part is sold for; `None` if it is not.
+pub fn offer(setup: &Setup<'_>, part: PartIx, currency: Option<Currency>) -> Option<Offer> {
     let module = setup.request.part(part)?;
     let price = module
         .price

@@ -268,6 +268,17 @@ pub struct Conflict {
     pub undecided: Vec<Demand>,
 }
 
+impl Conflict {
+    /// The id of the message that says it of its `$demands`.
+    pub const fn message(&self) -> &'static str {
+        match self.demands.as_slice() {
+            [] => "no-kit-whatever",
+            [_] => "no-kit-alone",
+            _ => "no-kit-together",
+        }
+    }
+}
+
 /// A conflict of a task that has no plan. It is empty only if there is no plan whatever is left out.
 pub fn conflict(task: &Task<'_>, purse: &mut Purse) -> Conflict {
     let made = |demand: &Demand| demand.is_made(task);

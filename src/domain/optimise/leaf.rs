@@ -580,24 +580,8 @@ impl Dressing {
                 .handling
                 .saturating_mul((self.moved.len() + self.removed.len()) as i64),
         };
-        let mut parts: Vec<PartIx> = self.stacks.iter().flat_map(|stack| stack.parts()).collect();
-        parts.sort_unstable();
-        parts.dedup();
-        let power = self.stacks.iter().flat_map(|stack| stack.parts());
-        let power = power.filter_map(|part| scene.request.part(part)?.peak_power);
-        let number = |value: Option<u64>| value.map_or(0, |value| value as i64);
-        let values = Values {
-            cost: cost.modules.saturating_add(cost.handling),
-            usable: number(outcome.usable.map(|mib| mib.0)),
-            rate: number(outcome.rate.map(|rate| u64::from(rate.0))),
-            peak: number(outcome.peak.map(|peak| peak.0)),
-            uniform: number(outcome.uniform.map(|uniform| uniform.0)),
-            power: power.map(|mw| mw.0 as i64).sum(),
-            modules: i64::from(outcome.modules),
-            free_slots: i64::from(outcome.free_slots),
-            moved: (self.moved.len() + self.removed.len()) as i64,
-            parts: parts.len() as i64,
-        };
+        let changed = self.moved.len() + self.removed.len();
+        let values = Values::of_board(scene.request, &self.stacks, &outcome, cost, changed);
         Plan {
             lines: self.lines,
             kept: self.kept,

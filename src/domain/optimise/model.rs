@@ -2,11 +2,12 @@
 
 use super::super::board::Board;
 use super::super::channel::Stack;
+use super::super::finding::Value;
 use super::super::outcome::Outcome;
 use super::super::population::{Origin, Population};
 use super::super::request::{InstalledPolicy, KitLine, PartIx, Request, Seated};
 use super::super::rules::RuleSet;
-use super::super::units::{MegabytesPerSecond, Money};
+use super::super::units::{Currency, MegabytesPerSecond, Mib, Milliwatts, Money, Mts};
 
 /// What is to be optimised.
 ///
@@ -105,6 +106,38 @@ impl Key {
             Self::Usable | Self::Rate | Self::Peak | Self::Uniform | Self::FreeSlots => -1,
         }
     }
+
+    /// A value of this key with its unit.
+    pub fn measured(self, value: i64, currency: Option<Currency>) -> Value {
+        let long = u64::try_from(value).unwrap_or(0);
+        match (self, currency) {
+            (Self::Cost, Some(currency)) => Value::Money(Money {
+                minor: value,
+                currency,
+            }),
+            (Self::Usable, _) => Value::Capacity(Mib(long)),
+            (Self::Rate, _) => Value::Rate(Mts(u32::try_from(value).unwrap_or(0))),
+            (Self::Peak | Self::Uniform, _) => Value::Bandwidth(MegabytesPerSecond(long)),
+            (Self::Power, _) => Value::Power(Milliwatts(long)),
+            _ => Value::Count(long),
+        }
+    }
+
+    /// The id of the message that names it.
+    pub const fn message(self) -> &'static str {
+        match self {
+            Self::Cost => "key-cost",
+            Self::Usable => "key-usable",
+            Self::Rate => "key-rate",
+            Self::Peak => "key-peak",
+            Self::Uniform => "key-uniform",
+            Self::Power => "key-power",
+            Self::Modules => "key-modules",
+            Self::FreeSlots => "key-free-slots",
+            Self::Moved => "key-moved",
+            Self::Parts => "key-parts",
+        }
+    }
 }
 
 /// What is preferred among plans that meet every wish.
@@ -143,6 +176,37 @@ pub struct Values {
 }
 
 impl Values {
+    /// Of what sits on each channel and comes out of it, with so many installed modules moved or
+    /// taken out.
+    pub(super) fn of_board(
+        request: &Request,
+        stacks: &[Stack],
+        outcome: &Outcome,
+        cost: Cost,
+        changed: usize,
+    ) -> Self {
+        let mut parts: Vec<PartIx> = stacks.iter().flat_map(|stack| stack.parts()).collect();
+        let power = parts
+            .iter()
+            .filter_map(|part| request.part(*part)?.peak_power);
+        let power = power.map(|mw| mw.0 as i64).sum();
+        parts.sort_unstable();
+        parts.dedup();
+        let number = |value: Option<u64>| value.map_or(0, |value| value as i64);
+        Self {
+            cost: cost.modules.saturating_add(cost.handling),
+            usable: number(outcome.usable.map(|mib| mib.0)),
+            rate: number(outcome.rate.map(|rate| u64::from(rate.0))),
+            peak: number(outcome.peak.map(|peak| peak.0)),
+            uniform: number(outcome.uniform.map(|uniform| uniform.0)),
+            power,
+            modules: i64::from(outcome.modules),
+            free_slots: i64::from(outcome.free_slots),
+            moved: changed as i64,
+            parts: parts.len() as i64,
+        }
+    }
+
     /// The value of a key.
     pub const fn of(&self, key: Key) -> i64 {
         match key {
@@ -188,6 +252,15 @@ pub enum Status {
     Infeasible,
     /// No plan was found: the search was cut before it knew, or everything hangs on a missing fact.
     Undecided,
+}
+
+/// What ended a search early.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// Its time was over.
+    Time,
+    /// It had taken all its steps.
+    Steps,
 }
 
 /// What came out.
@@ -280,6 +353,13 @@ pub struct Cost {
     pub modules: i64,
     /// Handling.
     pub handling: i64,
+}
+
+impl Task<'_> {
+    /// Its request with every wish one that must be met.
+    pub fn hard_request(&self) -> Request {
+        hard(&self.request)
+    }
 }
 
 impl Plan {

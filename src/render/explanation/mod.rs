@@ -7,6 +7,7 @@ use crate::domain::explain::{
 use crate::domain::finding::Value;
 use fluent_bundle::FluentArgs;
 
+use super::plans::demands;
 use super::words::{Context, Words, capitalised};
 use super::{fixes, lists, values};
 
@@ -29,6 +30,16 @@ pub fn sentence(node: &Node, words: &Words, context: Context<'_>) -> String {
             args.set("part", context.part_name(*part).to_owned());
             args.set("facts", each.join(", "));
             words.say("explain-facts", &args)
+        }
+        Says::Demands {
+            id,
+            demands: list,
+            limits,
+        } => {
+            let asked = demands::Asked { context, limits };
+            let mut args = FluentArgs::new();
+            args.set("demands", demands::names(list, asked, words));
+            capitalised(words.say(id, &args))
         }
         Says::Message { id, params } => {
             let mut args = arguments(params, words, context);

@@ -447,7 +447,7 @@ explain-title = { $about }: { $subject }
 about-verdict = Warum dieses Urteil
 about-limit = Wie viele höchstens
 about-compare = Zwei Sätze nebeneinander
-about-choice = Warum dieser Satz
+about-choice = Warum nicht diese Bestückung
 about-conflict = Warum nichts passt
 about-worksheet = Arbeitsblatt
 table-marked = diese
@@ -1231,3 +1231,53 @@ change-keep = eingebaute Module umstecken lassen.
 change-may-remove = eingebaute Module herausnehmen lassen.
 change-stock = { $to } statt { $from } von { $part } am Lager haben.
 change-capacities-of-board = ein Board, das { $to } statt { $from } Kapazitäten nimmt, würde reichen.
+
+# Warum der Optimierer seine Bestückung einer genannten vorzog ("diese Bestückung").
+choice-preferred = Die Bestückung des Optimierers geht vor. Es entscheidet: { $key }, { $chosen } gegen { $named }.
+choice-preferred-sum = Die Bestückung des Optimierers geht vor: Ihre gewichtete Summe ist niedriger, { $chosen } gegen { $named }.
+choice-better = Diese Bestückung ist besser als die, die der Optimierer gefunden hat. Es entscheidet: { $key }, { $named } gegen { $chosen }.
+choice-better-sum = Diese Bestückung ist besser als die, die der Optimierer gefunden hat: Ihre gewichtete Summe ist niedriger, { $named } gegen { $chosen }.
+choice-same = Das ist die Bestückung, die der Optimierer gewählt hat.
+choice-tie = Beide Bestückungen sind in allem gleich, was bevorzugt wird. Von gleichen nimmt der Optimierer die bessere in diesem Punkt: { $key }, { $chosen } gegen { $named }.
+choice-tie-named = Beide Bestückungen sind in allem gleich, was bevorzugt wird. Diese ist sogar in einem Punkt besser ({ $key }: { $named } gegen { $chosen }), aber danach war nicht gefragt: Er muss in der Vorliebe stehen.
+choice-tie-first-met = Beide Bestückungen sind in allem gleich, was bevorzugt wird: Der Optimierer nimmt die, auf die er zuerst trifft.
+choice-none-found = Der Optimierer hat keine Bestückung gefunden, aber diese erfüllt alle Wünsche.
+choice-refused = Diese Bestückung ist nicht erlaubt, was auch immer gewünscht wird.
+choice-open = Der Optimierer übergeht diese Bestückung, weil sie an etwas hängt, das nicht bekannt ist.
+choice-not-for-sale = Nicht alles an dieser Bestückung ist zu kaufen:
+choice-shortage = { $sold ->
+    [0] { $part } ist nicht zu kaufen.
+   *[other] Von { $part } werden { $wanted } gebraucht, zu haben sind nur { $sold }.
+}
+choice-unmet = Diese Bestückung erfüllt nicht, was verlangt war:
+choice-unmet-demand = Nicht erfüllt: { $demands }.
+choice-chosen = Die Bestückung des Optimierers:
+choice-named = Diese Bestückung:
+choice-moved = { $count ->
+    [one] Ein eingebautes Modul bekommt einen anderen Steckplatz.
+   *[other] { $count } eingebaute Module bekommen andere Steckplätze.
+}
+choice-removed = { $count ->
+    [one] Ein eingebautes Modul kommt heraus.
+   *[other] { $count } eingebaute Module kommen heraus.
+}
+choice-placed-best = Sie sitzt dort, wo sie nach der Vorliebe am meisten wert ist.
+choice-placed-best-of-some = Sie sitzt dort, wo sie nach der Vorliebe am meisten wert ist. Von den eingebauten Modulen kommen so wenige wie nötig heraus, oder die, die der Optimierer herausnimmt, oder alle, was davon am besten ist.
+choice-placed-as-checked = Sie sitzt so, wie eine Prüfung sie verteilt: mit der höchsten Datenrate zuerst.
+choice-key-same = { $key }: bei beiden gleich, { $value }.
+choice-key-chosen = { $key } bei der Bestückung des Optimierers: { $value }.
+choice-key-chosen-by = { $key } bei der Bestückung des Optimierers: { $working }.
+choice-key-named = { $key } bei dieser Bestückung: { $value }.
+choice-key-named-by = { $key } bei dieser Bestückung: { $working }.
+choice-sum-chosen = Gewichtete Summe der Bestückung des Optimierers: { $working }.
+choice-sum-named = Gewichtete Summe dieser Bestückung: { $working }.
+choice-total = gewichtete Summe
+table-choice = Die beiden Bestückungen nach dem, was bevorzugt wird, dann nach dem Übrigen
+table-choice-weights = Die beiden Bestückungen, Gewicht für Gewicht: Mehr von etwas Gutem zählt unter null
+column-chosen = die des Optimierers
+column-named = diese
+column-weight = Gewicht
+column-share-chosen = Anteil bei der des Optimierers
+column-share-named = Anteil bei dieser
+better-chosen = die des Optimierers
+better-named = diese

@@ -640,7 +640,57 @@ explain-title = { $about }: { $subject }
 about-verdict = Why this verdict
 about-limit = How many at most
 about-compare = Two kits beside each other
-about-choice = Why this kit
+about-choice = Why not this kit
 about-conflict = Why nothing fits
 about-worksheet = Worksheet
 table-marked = this one
+
+# Why the optimiser preferred its kit to a named one ("this kit").
+choice-preferred = The optimiser's kit is preferred: { $key } decides, { $chosen } against { $named }.
+choice-preferred-sum = The optimiser's kit is preferred: its weighted sum is lower, { $chosen } against { $named }.
+choice-better = This kit is better than the one that the optimiser found: { $key } decides, { $named } against { $chosen }.
+choice-better-sum = This kit is better than the one that the optimiser found: its weighted sum is lower, { $named } against { $chosen }.
+choice-same = This is the kit that the optimiser chose.
+choice-tie = Both kits are equal in all that is preferred. Of equals the optimiser takes the one with the better { $key }: { $chosen } against { $named }.
+choice-tie-named = Both kits are equal in all that is preferred. This kit is even better in { $key }, { $named } against { $chosen }, but that was not asked for: name it in the preference.
+choice-tie-first-met = Both kits are equal in all that is preferred: the optimiser takes the one that it meets first.
+choice-none-found = The optimiser found no kit, but this one meets every wish.
+choice-refused = This kit is not allowed, whatever is wished.
+choice-open = The optimiser passes this kit over, since it hangs on something that is not known.
+choice-not-for-sale = Not all of this kit is for sale:
+choice-shortage = { $sold ->
+    [0] { $part } is not for sale.
+   *[other] { $wanted } of { $part } are needed, but only { $sold } can be had.
+}
+choice-unmet = This kit does not meet what was asked:
+choice-unmet-demand = Not met: { $demands }.
+choice-chosen = The optimiser's kit:
+choice-named = This kit:
+choice-moved = { $count ->
+    [one] One installed module gets another slot.
+   *[other] { $count } installed modules get other slots.
+}
+choice-removed = { $count ->
+    [one] One installed module comes out.
+   *[other] { $count } installed modules come out.
+}
+choice-placed-best = It is placed where it is worth most by what is preferred.
+choice-placed-best-of-some = It is placed where it is worth most by what is preferred. As few installed modules come out as it takes, or those that the optimiser's kit takes out, or all, whichever is best.
+choice-placed-as-checked = It is placed as a check places it: by the highest rate first.
+choice-key-same = { $key }: the same for both, { $value }.
+choice-key-chosen = { $key } of the optimiser's kit: { $value }.
+choice-key-chosen-by = { $key } of the optimiser's kit: { $working }.
+choice-key-named = { $key } of this kit: { $value }.
+choice-key-named-by = { $key } of this kit: { $working }.
+choice-sum-chosen = Weighted sum of the optimiser's kit: { $working }.
+choice-sum-named = Weighted sum of this kit: { $working }.
+choice-total = weighted sum
+table-choice = The two kits by what is preferred, then by what is not
+table-choice-weights = The two kits, weight by weight: more of what is good counts below zero
+column-chosen = optimiser's kit
+column-named = this kit
+column-weight = weight
+column-share-chosen = adds to the optimiser's
+column-share-named = adds to this
+better-chosen = optimiser's
+better-named = this

@@ -12,39 +12,48 @@ use std::fmt::Write;
 use super::super::lists;
 use super::super::text::wrapped;
 use super::super::words::{Words, capitalised};
-use super::{Page, value_of};
+use super::Page;
+use crate::domain::optimise::Limits;
+use crate::render::values;
+use crate::render::words::Context;
+
+/// What is demanded.
+#[derive(Clone, Copy)]
+pub struct Asked<'a> {
+    /// Board, wishes and policies.
+    pub context: Context<'a>,
+    /// Limits beside the wishes.
+    pub limits: &'a Limits,
+}
 
 /// Which demands cannot hold together, as a sentence.
-pub fn conflict(conflict: &Conflict, page: &Page<'_>, words: &Words) -> String {
-    let names: Vec<String> = conflict
-        .demands
-        .iter()
-        .map(|demand| name(*demand, page, words))
-        .collect();
+pub fn conflict(conflict: &Conflict, asked: Asked<'_>, words: &Words) -> String {
     let mut args = FluentArgs::new();
-    args.set("demands", lists::joined(&names, words));
-    match names.len() {
-        0 => words.plain("no-kit-whatever"),
-        1 => words.say("no-kit-alone", &args),
-        _ => words.say("no-kit-together", &args),
-    }
+    args.set("demands", names(&conflict.demands, asked, words));
+    words.say(conflict.message(), &args)
+}
+
+/// Demands as clauses.
+pub fn names(demands: &[Demand], asked: Asked<'_>, words: &Words) -> String {
+    let each = demands.iter().map(|demand| name(*demand, asked, words));
+    lists::joined(&each.collect::<Vec<_>>(), words)
 }
 
 /// A demand as a clause.
-pub fn name(demand: Demand, page: &Page<'_>, words: &Words) -> String {
+pub fn name(demand: Demand, asked: Asked<'_>, words: &Words) -> String {
     let mut args = FluentArgs::new();
-    if let Some(value) = value(demand, page) {
-        args.set("value", page.text(&value, words));
+    if let Some(value) = value(demand, asked) {
+        args.set("value", values::text(&value, words, asked.context));
     }
     if let Demand::Rule(rule) = demand {
         let rule = RULES.get(rule);
         args.set("rule", rule.map_or("?", |rule| rule.id));
     }
-    words.say(id(demand, page), &args)
+    words.say(id(demand, asked.context), &args)
 }
 
-fn id(demand: Demand, page: &Page<'_>) -> &'static str {
-    let request = page.context.request;
+fn id(demand: Demand, context: Context<'_>) -> &'static str {
+    let request = context.request;
     match demand {
         Demand::CapacityAtLeast => "demand-capacity-at-least",
         Demand::RateAtLeast => "demand-rate-at-least",
@@ -80,8 +89,8 @@ fn id(demand: Demand, page: &Page<'_>) -> &'static str {
 }
 
 /// What is demanded, where it is an amount.
-pub fn value(demand: Demand, page: &Page<'_>) -> Option<Value> {
-    let wishes = &page.context.request.wishes;
+pub fn value(demand: Demand, asked: Asked<'_>) -> Option<Value> {
+    let wishes = &asked.context.request.wishes;
     let count = |count: u32| Value::Count(u64::from(count));
     match demand {
         Demand::CapacityAtLeast => wishes.capacity_at_least.map(|w| Value::Capacity(w.value)),
@@ -90,15 +99,15 @@ pub fn value(demand: Demand, page: &Page<'_>) -> Option<Value> {
         Demand::RateAtLeast => wishes.rate_at_least.map(|w| Value::Rate(w.value)),
         Demand::Budget => wishes.budget.map(|w| Value::Money(w.value)),
         Demand::Power => wishes.power_at_most.map(|w| Value::Power(w.value)),
-        Demand::Peak => page.limits.peak_at_least.map(Value::Bandwidth),
-        Demand::Uniform => page.limits.uniform_at_least.map(Value::Bandwidth),
+        Demand::Peak => asked.limits.peak_at_least.map(Value::Bandwidth),
+        Demand::Uniform => asked.limits.uniform_at_least.map(Value::Bandwidth),
         Demand::FreeSlots => wishes.free_slots.map(|w| count(u32::from(w.value))),
-        Demand::Builds => page
-            .limits
-            .builds_at_most
-            .map(|most| count(u32::from(most))),
-        Demand::Moved => page.limits.moved_at_most.map(count),
-        Demand::Rule(_) => match page.context.board.mixing.capacities_per_board {
+        Demand::Builds => {
+            let most = asked.limits.builds_at_most;
+            most.map(|most| count(u32::from(most)))
+        }
+        Demand::Moved => asked.limits.moved_at_most.map(count),
+        Demand::Rule(_) => match asked.context.board.mixing.capacities_per_board {
             crate::domain::board::Limit::Is(most) => Some(count(u32::from(most))),
             _ => None,
         },
@@ -110,7 +119,7 @@ pub fn value(demand: Demand, page: &Page<'_>) -> Option<Value> {
 pub fn new_value(change: Change, page: &Page<'_>) -> Option<Value> {
     let count = |count: u32| Some(Value::Count(u64::from(count)));
     match change {
-        Change::Budget(minor) => Some(value_of(Key::Cost, minor, page.currency)),
+        Change::Budget(minor) => Some(Key::Cost.measured(minor, page.currency)),
         Change::CapacityAtLeast(mib) | Change::CapacityAtMost(mib) | Change::Licence(mib) => {
             Some(Value::Capacity(mib))
         }
@@ -135,7 +144,7 @@ pub fn old_value(relaxation: &Relaxation, page: &Page<'_>) -> Option<Value> {
     match relaxation.change {
         Change::Parts(_) => Some(Value::Count(1)),
         Change::Stock(part, _) => stock_of(part, page).map(|now| Value::Count(u64::from(now))),
-        _ => value(relaxation.demand, page),
+        _ => value(relaxation.demand, page.asked()),
     }
 }
 
@@ -165,7 +174,7 @@ fn difference(relaxation: &Relaxation, page: &Page<'_>) -> Option<Value> {
     let from = old_value(relaxation, page)?;
     match (from, new_value(relaxation.change, page)?) {
         (Value::Money(from), Value::Money(to)) => {
-            Some(value_of(Key::Cost, to.minor - from.minor, page.currency))
+            Some(Key::Cost.measured(to.minor - from.minor, page.currency))
         }
         (Value::Rate(from), Value::Rate(to)) => Some(Value::Rate(Mts(from.0.saturating_sub(to.0)))),
         _ => None,
@@ -213,10 +222,8 @@ pub fn changes(out: &mut String, diagnosis: &Diagnosis, page: &Page<'_>, words: 
         let _ = writeln!(out, "  - {}", wrapped(&line, 4));
     }
     if !diagnosis.undecided.is_empty() {
-        let names = diagnosis.undecided.iter();
-        let names: Vec<String> = names.map(|demand| name(*demand, page, words)).collect();
         let mut args = FluentArgs::new();
-        args.set("demands", lists::joined(&names, words));
+        args.set("demands", names(&diagnosis.undecided, page.asked(), words));
         let _ = writeln!(
             out,
             "  {}",

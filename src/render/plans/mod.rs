@@ -4,25 +4,16 @@ pub mod demands;
 
 use crate::domain::board::SlotIx;
 use crate::domain::finding::Value;
-use crate::domain::optimise::{Counts, Diagnosis, Key, Limits, Plan, Preference, Status};
+use crate::domain::optimise::{Counts, Cut, Diagnosis, Key, Limits, Plan, Preference, Status};
 use crate::domain::population::{Occupant, Origin};
 use crate::domain::request::PartIx;
-use crate::domain::units::{Currency, MegabytesPerSecond, Mib, Milliwatts, Money, Mts};
+use crate::domain::units::Currency;
 use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::text::{cautions, wrapped};
 use super::words::{Context, Words, capitalised};
 use super::{lists, values};
-
-/// What ended a search early.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Cut {
-    /// Its time was over.
-    Time,
-    /// It had taken all its steps.
-    Steps,
-}
 
 /// What was found.
 #[derive(Clone, Debug)]
@@ -62,38 +53,6 @@ pub struct Page<'a> {
     pub currency: Option<Currency>,
 }
 
-/// A key's value with its unit.
-pub fn value_of(key: Key, value: i64, currency: Option<Currency>) -> Value {
-    let long = u64::try_from(value).unwrap_or(0);
-    match (key, currency) {
-        (Key::Cost, Some(currency)) => Value::Money(Money {
-            minor: value,
-            currency,
-        }),
-        (Key::Usable, _) => Value::Capacity(Mib(long)),
-        (Key::Rate, _) => Value::Rate(Mts(u32::try_from(value).unwrap_or(0))),
-        (Key::Peak | Key::Uniform, _) => Value::Bandwidth(MegabytesPerSecond(long)),
-        (Key::Power, _) => Value::Power(Milliwatts(long)),
-        _ => Value::Count(long),
-    }
-}
-
-/// The id of a key's name.
-pub const fn key_id(key: Key) -> &'static str {
-    match key {
-        Key::Cost => "key-cost",
-        Key::Usable => "key-usable",
-        Key::Rate => "key-rate",
-        Key::Peak => "key-peak",
-        Key::Uniform => "key-uniform",
-        Key::Power => "key-power",
-        Key::Modules => "key-modules",
-        Key::FreeSlots => "key-free-slots",
-        Key::Moved => "key-moved",
-        Key::Parts => "key-parts",
-    }
-}
-
 impl Page<'_> {
     /// The first key of an order; `None` for weights.
     pub fn first_key(&self) -> Option<Key> {
@@ -103,12 +62,20 @@ impl Page<'_> {
         }
     }
 
+    /// What was demanded.
+    pub const fn asked(&self) -> demands::Asked<'_> {
+        demands::Asked {
+            context: self.context,
+            limits: self.limits,
+        }
+    }
+
     fn text(&self, value: &Value, words: &Words) -> String {
         values::text(value, words, self.context)
     }
 
     fn money(&self, minor: i64, words: &Words) -> String {
-        self.text(&value_of(Key::Cost, minor, self.currency), words)
+        self.text(&Key::Cost.measured(minor, self.currency), words)
     }
 }
 
@@ -127,7 +94,7 @@ pub fn headline(page: &Page<'_>, words: &Words) -> Vec<String> {
         lines.push(words.plain("plan-open"));
     }
     if let Some(diagnosis) = &page.found.diagnosis {
-        lines.push(demands::conflict(&diagnosis.conflict, page, words));
+        lines.push(demands::conflict(&diagnosis.conflict, page.asked(), words));
     }
     lines
 }
@@ -143,9 +110,9 @@ fn status_line(page: &Page<'_>, words: &Words) -> String {
         Status::Undecided => words.plain("plan-undecided-cut"),
         Status::BestFound => match (page.first_key(), found.gap) {
             (Some(key), Some(gap)) => {
-                let gap = value_of(key, i64::try_from(gap).unwrap_or(i64::MAX), page.currency);
+                let gap = key.measured(i64::try_from(gap).unwrap_or(i64::MAX), page.currency);
                 args.set("gap", page.text(&gap, words));
-                args.set("key", words.plain(key_id(key)));
+                args.set("key", words.plain(key.message()));
                 words.say("plan-best-found-within", &args)
             }
             _ => words.plain("plan-best-found"),
@@ -158,7 +125,7 @@ fn front_line(page: &Page<'_>, keys: &[Key], complete: bool, words: &Words) -> S
     if found.plans.is_empty() && found.status != Status::BestFound {
         return status_line(page, words);
     }
-    let names: Vec<String> = keys.iter().map(|key| words.plain(key_id(*key))).collect();
+    let names: Vec<String> = keys.iter().map(|key| words.plain(key.message())).collect();
     let mut args = FluentArgs::new();
     args.set("count", found.plans.len());
     args.set("keys", lists::joined(&names, words));
@@ -201,7 +168,7 @@ fn points(out: &mut String, page: &Page<'_>, words: &Words) {
     };
     for plan in &page.found.plans {
         let shown = keys.iter().map(|key| {
-            let value = value_of(*key, plan.values.of(*key), page.currency);
+            let value = key.measured(plan.values.of(*key), page.currency);
             page.text(&value, words)
         });
         let buys: Vec<String> = plan
@@ -314,7 +281,7 @@ fn outcome(out: &mut String, plan: &Plan, page: &Page<'_>, words: &Words) {
         ),
     ];
     for (key, value) in shown {
-        let name = capitalised(words.plain(key_id(key)));
+        let name = capitalised(words.plain(key.message()));
         let value = value.map_or_else(
             || words.plain("plan-not-known"),
             |value| page.text(&value, words),

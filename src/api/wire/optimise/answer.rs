@@ -1,9 +1,9 @@
 //! The answer to an optimise request as JSON.
 
-use crate::domain::optimise::{Counts, Key, Line, Plan, Preference, Status};
+use crate::domain::optimise::{Counts, Cut, Key, Line, Plan, Preference, Status};
 use crate::domain::population::Origin;
 use crate::domain::request::PartIx;
-use crate::render::plans::{self, Cut, Found, Page};
+use crate::render::plans::{self, Found, Page};
 use crate::render::words::Words;
 use serde::Serialize;
 use utoipa::ToSchema;

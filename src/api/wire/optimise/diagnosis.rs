@@ -96,7 +96,7 @@ pub fn body(
         demand: word(*demand),
         is_rule: matches!(demand, Demand::Rule(_)),
         pointers: pointers(*demand, asked),
-        sentence: capitalised(demands::name(*demand, page, words)),
+        sentence: capitalised(demands::name(*demand, page.asked(), words)),
         needed: !diagnosis.conflict.undecided.contains(demand),
     });
     DiagnosisBody {

@@ -1,10 +1,13 @@
 //! The request to optimise, and its way into the core.
 
+pub mod alternative;
 pub mod answer;
 pub mod diagnosis;
 pub mod sale;
 
 use crate::catalogue::Catalogue;
+use crate::domain::board::Board;
+use crate::domain::explain::Named;
 use crate::domain::optimise::{FRONT_KEYS, Key, Limits, Preference, Task};
 use crate::domain::request::{PartIx, Request};
 use crate::domain::rules::RuleSet;
@@ -19,6 +22,7 @@ use super::request::{
     VoltagePolicyName, WishesEntry,
 };
 use crate::catalogue::record::MoneyRecord;
+use alternative::AlternativeEntry;
 use sale::ForSale;
 
 /// Steps of the search, if the request does not say.
@@ -305,15 +309,40 @@ impl OptimiseRequest {
     /// # Errors
     /// Everything that cannot be found or used, with pointers.
     pub fn resolve<'a>(&self, catalogue: &'a Catalogue) -> Result<Asked<'a>, Faults> {
+        self.resolve_beside(catalogue, |_, _| ())
+            .map(|(asked, ())| asked)
+    }
+
+    /// The same for a request to explain why not another kit, which is read beside it.
+    ///
+    /// # Errors
+    /// Everything that cannot be found or used, with pointers.
+    pub fn resolve_with<'a>(
+        &self,
+        catalogue: &'a Catalogue,
+        alternative: &AlternativeEntry,
+    ) -> Result<(Asked<'a>, Option<Named>), Faults> {
+        let both = self.resolve_beside(catalogue, |reader, board| alternative.read(reader, board));
+        both.map(|(asked, named)| {
+            let plans = asked.plans.max(alternative.plan.unwrap_or(1));
+            (Asked { plans, ..asked }, named)
+        })
+    }
+
+    fn resolve_beside<'a, T>(
+        &self,
+        catalogue: &'a Catalogue,
+        more: impl FnOnce(&mut Reader<'a>, &Board) -> T,
+    ) -> Result<(Asked<'a>, T), Faults> {
         let resolved = self
             .state()
             .resolve_with(catalogue, |reader, board, request| {
                 let sold = sale::read(self, reader, board, request);
                 self.check_preference(reader);
-                sold
+                (sold, more(reader, board))
             });
-        let (resolved, sold) = resolved?;
-        Ok(Asked {
+        let (resolved, (sold, more)) = resolved?;
+        let asked = Asked {
             resolved,
             for_sale: sold.parts,
             set_aside: sold.set_aside,
@@ -329,7 +358,8 @@ impl OptimiseRequest {
             }),
             time: self.time_ms.unwrap_or(USUAL_TIME),
             steps: self.steps.unwrap_or(USUAL_STEPS),
-        })
+        };
+        Ok((asked, more))
     }
 
     /// The members that it shares with a request to validate.
