@@ -25,6 +25,8 @@ pub struct Column {
     pub stacks: Vec<Stack>,
     /// Which builds and how many of each, ascending.
     pub builds: Vec<(u16, u16)>,
+    /// The same for each channel of the unit.
+    pub held: Vec<Vec<(u16, u16)>>,
     /// The builds as a mask.
     pub mask: u128,
     /// Modules.
@@ -44,6 +46,15 @@ pub struct Column {
     pub rates: Vec<Option<u32>>,
 }
 
+impl Column {
+    /// What each channel holds, where all hold the same.
+    pub fn each(&self) -> Option<&[(u16, u16)]> {
+        let (first, others) = self.held.split_first()?;
+        let alike = others.iter().all(|other| other == first);
+        alike.then_some(first)
+    }
+}
+
 /// Channels that are filled together: one, or a group of a protection.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Unit {
@@ -51,6 +62,9 @@ pub struct Unit {
     pub socket: u8,
     /// The channels.
     pub channels: Vec<ChannelIx>,
+    /// Whether a protection joins channels and this is one of no group: what it holds is lost, but
+    /// balance may still want it filled.
+    pub lost: bool,
 }
 
 /// Units that nothing tells apart.
@@ -73,6 +87,7 @@ struct Kind {
     fixed: Stack,
     home: Stack,
     works: bool,
+    lost: bool,
     wired: u8,
     state: SocketState,
 }
@@ -107,7 +122,11 @@ impl<'s> Grounds<'s, '_> {
         let mut all = Classes::default();
         let mut kinds: Vec<Vec<Kind>> = Vec::new();
         for unit in self.units() {
-            let kind: Vec<Kind> = unit.channels.iter().map(|c| self.kind(*c)).collect();
+            let kind: Vec<Kind> = unit
+                .channels
+                .iter()
+                .map(|c| self.kind(*c, unit.lost))
+                .collect();
             let known = kinds.iter().position(|other| *other == kind);
             if let Some(class) = known.and_then(|index| all.list.get_mut(index)) {
                 class.units.push(unit);
@@ -164,19 +183,21 @@ impl<'s> Grounds<'s, '_> {
                 units.push(Unit {
                     socket: *socket,
                     channels: members.iter().map(place).collect(),
+                    lost: offer.is_some() && group.is_none(),
                 });
             }
         }
         units
     }
 
-    fn kind(&self, channel: ChannelIx) -> Kind {
+    fn kind(&self, channel: ChannelIx, lost: bool) -> Kind {
         let Some(setup) = self.setup() else {
             return Kind {
                 class: 0,
                 fixed: Stack::default(),
                 home: Stack::default(),
                 works: false,
+                lost,
                 wired: 0,
                 state: SocketState::Empty,
             };
@@ -206,6 +227,7 @@ impl<'s> Grounds<'s, '_> {
             fixed: if in_place { home } else { Stack::default() },
             home,
             works: works && setup.is_fitted(socket),
+            lost,
             wired: board.wired(channel),
             state: setup.socket(socket),
         }
@@ -332,6 +354,7 @@ impl<'s> Grounds<'s, '_> {
         let mut column = Column {
             stacks: stacks.to_vec(),
             builds: Vec::new(),
+            held: Vec::new(),
             mask: 0,
             modules: 0,
             usable: 0,
@@ -353,6 +376,7 @@ impl<'s> Grounds<'s, '_> {
                 column.modules += 1;
             }
             column.installed += held;
+            column.held.push(self.tally(stack)?);
             gives.push(self.given(setup, stack, held)?);
             for position in 1..=kind.wired {
                 let (Some(home), Some(now)) = (kind.home.at(position), stack.at(position)) else {
@@ -367,12 +391,26 @@ impl<'s> Grounds<'s, '_> {
                 self.slow(unit, *channel, kind, stack, &mut column.rates);
             }
         }
-        column.usable = usable(setup, &gives);
+        column.usable = if unit.lost { 0 } else { usable(setup, &gives) };
         for (build, count) in counts.iter().enumerate().filter(|(_, count)| **count > 0) {
             column.builds.push((build as u16, *count));
             column.mask |= 1u128 << (build & 127);
         }
         Some(column)
+    }
+
+    /// The builds on a channel and how many of each, ascending.
+    fn tally(&self, stack: &Stack) -> Option<Vec<(u16, u16)>> {
+        let mut own: Vec<(u16, u16)> = Vec::new();
+        for part in stack.parts() {
+            let build = self.builds.build_of(part)? as u16;
+            match own.iter_mut().find(|(known, _)| *known == build) {
+                Some((_, count)) => *count += 1,
+                None => own.push((build, 1)),
+            }
+        }
+        own.sort_unstable();
+        Some(own)
     }
 
     /// What a channel gives before groups are counted, in MiB.
@@ -595,6 +633,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         let unit = Unit {
             socket: self.socket,
             channels: vec![self.channel],
+            lost: self.kind.lost,
         };
         let kinds = std::slice::from_ref(self.kind);
         let mut best: Vec<Column> = Vec::new();

@@ -31,6 +31,8 @@ pub struct Choice {
     pub fixed: i128,
     /// Builds and how many modules of each.
     pub builds: Vec<(u16, u16)>,
+    /// What each channel of the unit holds, where all hold the same.
+    pub each: Option<Vec<(u16, u16)>>,
     /// The builds as a mask.
     pub mask: u128,
     pub usable: u64,
@@ -92,12 +94,13 @@ impl Rung {
         let mut groups = Vec::with_capacity(scene.classes.len());
         for (index, class) in scene.classes.iter().enumerate() {
             let copies = if class.fitted { sockets } else { 1 };
+            let lost = class.units.iter().any(|unit| unit.lost);
             let serving = class.columns.iter().enumerate().filter(|(_, column)| {
                 column.modules == 0
                     || at(&column.rates, level.supply).is_some_and(|r| r >= level.rate)
             });
             let choices: Vec<Rc<Choice>> = serving
-                .map(|(at, column)| Rc::new(choice(scene, level, at, column, copies)))
+                .map(|(at, column)| Rc::new(choice(scene, level, at, column, copies, lost)))
                 .collect();
             if choices.is_empty() {
                 return None;
@@ -154,7 +157,7 @@ impl Rung {
         })
     }
 
-    /// The choices of a group that use only some builds, and hold what all units must if told.
+    /// The choices of a group that use only some builds, and hold on each channel what all must if told.
     pub fn within<'g>(
         group: &'g Group,
         mask: u128,
@@ -162,11 +165,11 @@ impl Rung {
     ) -> impl Iterator<Item = &'g Rc<Choice>> {
         let works = group.works;
         group.choices.iter().filter(move |choice| {
-            choice.mask & !mask == 0 && shape.is_none_or(|shape| !works || choice.builds == shape)
+            choice.mask & !mask == 0 && shape.is_none_or(|shape| !works || choice.each.as_deref() == Some(shape))
         })
     }
 
-    /// What each unit may hold where all must hold the same.
+    /// What each channel may hold where all must hold the same.
     pub fn shapes(&self, scene: &Scene<'_, '_>, mask: u128) -> Vec<Vec<(u16, u16)>> {
         if scene.balance() != Some(Balance::Channels) {
             return Vec::new();
@@ -175,7 +178,7 @@ impl Rung {
             return Vec::new();
         };
         let choices = Self::within(first, mask, None);
-        let mut shapes: Vec<Vec<(u16, u16)>> = choices.map(|c| c.builds.clone()).collect();
+        let mut shapes: Vec<Vec<(u16, u16)>> = choices.filter_map(|c| c.each.clone()).collect();
         shapes.sort_unstable();
         shapes.dedup();
         shapes
@@ -215,7 +218,7 @@ impl Job {
         let Level { rate, supply } = rung.level;
         let purchase = |(index, build): (usize, &Build)| {
             if used >> (index & 127) & 1 == 1 {
-                Purchase::of(build, rate, supply, most)
+                Purchase::of(build, rate, supply, at(&rung.must, index), most)
             } else {
                 Purchase::nothing()
             }
@@ -240,6 +243,7 @@ fn choice(
     index: usize,
     column: &Column,
     copies: u32,
+    lost: bool,
 ) -> Choice {
     let weights = &scene.weights;
     let kept = column.homes.iter();
@@ -253,14 +257,14 @@ fn choice(
     } else {
         at(&column.rates, level.supply).unwrap_or(0)
     };
-    // A mirrored group reads like half of its channels.
-    let joined = column.stacks.len() > 1 && scene.request.protection == Protection::Mirrored;
-    let read = if joined {
-        column.populated.div_ceil(2)
+    // A mirrored group reads like half of its channels; what is lost reads nothing.
+    let copies_held = if scene.request.protection == Protection::Mirrored {
+        2
     } else {
-        column.populated
+        1
     };
-    let peak = i128::from(rate) * 8 * i128::from(read);
+    let read = if lost { 0 } else { column.populated };
+    let peak = i128::from(rate) * 8 * i128::from(read) / copies_held;
     let fixed = weights.of(Key::Power) * i128::from(column.power)
         + (weights.of(Key::Modules) + weights.of(Key::FreeSlots)) * i128::from(column.modules)
         - weights.of(Key::Usable) * i128::from(column.usable)
@@ -273,6 +277,7 @@ fn choice(
         builds: builds
             .map(|(build, count)| (*build, *count * copies as u16))
             .collect(),
+        each: column.each().map(<[_]>::to_vec),
         mask: column.mask,
         usable: column.usable * u64::from(copies),
         modules: u32::from(column.modules) * copies,

@@ -226,10 +226,8 @@ impl Dealer<'_, '_, '_> {
             let mut shapes: Vec<&[(u16, u16)]> = Vec::new();
             for (class, counts) in self.scene.classes.iter().zip(tally) {
                 for (column, count) in class.columns.iter().zip(counts) {
-                    shapes.extend(std::iter::repeat_n(
-                        column.builds.as_slice(),
-                        usize::from(*count),
-                    ));
+                    let channels = column.held.iter().map(Vec::as_slice);
+                    shapes.extend((0..*count).flat_map(|_| channels.clone()));
                 }
             }
             shapes.sort_unstable();

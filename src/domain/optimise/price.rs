@@ -58,9 +58,12 @@ pub struct Slack {
 pub const NEVER: i128 = i128::MAX / 8;
 
 impl Slack {
-    fn of(values: Vec<i128>) -> (Self, i128) {
-        let least = values.iter().copied().min().unwrap_or(0);
-        let exact: Vec<i128> = values.iter().map(|value| value - least).collect();
+    /// From the values of each quantity, none of those below `must`.
+    fn of(values: Vec<i128>, must: u32) -> (Self, i128) {
+        let must = must as usize;
+        let least = values.iter().skip(must).copied().min().unwrap_or(NEVER);
+        let mut exact: Vec<i128> = values.iter().map(|value| value - least).collect();
+        exact.iter_mut().take(must).for_each(|value| *value = NEVER);
         let mut from = exact.clone();
         let mut best = i128::MAX;
         for value in from.iter_mut().rev() {
@@ -193,7 +196,7 @@ impl Prices {
         for (purchase, lambda) in job.purchases.iter().zip(&tariff.modules) {
             let values = purchase.cost.iter().zip(0i128..);
             let values = values.map(|(cost, q)| price * i128::from(*cost) - lambda * q);
-            let (slack, least) = Slack::of(values.collect());
+            let (slack, least) = Slack::of(values.collect(), purchase.must);
             bound += least;
             slacks.push(slack);
         }
@@ -296,7 +299,8 @@ impl Prices {
         }
         let price = scene.weights.of(Key::Cost) as f64;
         for (build, purchase) in job.purchases.iter().enumerate() {
-            let points = (0i128..).zip(purchase.cost.iter().map(|cost| i128::from(*cost)));
+            let choices = purchase.choices();
+            let points = choices.map(|(quantity, cost)| (quantity as i128, i128::from(cost)));
             for (quantity, cost) in lower_hull(points.collect()) {
                 let mut column = vec![0.0; rows];
                 let mut put = |row: usize, value: f64| {

@@ -12,6 +12,8 @@ use super::small::at;
 pub struct Purchase {
     /// Installed modules that serve; they are used first, since prices are not negative.
     pub free: u32,
+    /// Installed modules that must be used: no fewer are had.
+    pub must: u32,
     /// Cost of having 0, 1, 2, ... modules, as many as can be had; never falling.
     pub cost: Vec<i64>,
 }
@@ -20,8 +22,8 @@ pub struct Purchase {
 const NEVER: i64 = i64::MAX / 4;
 
 impl Purchase {
-    /// Of a build at a rate and voltage, for at most so many modules.
-    pub fn of(build: &Build, rate: u32, supply: usize, most: usize) -> Self {
+    /// Of a build at a rate and voltage, for at least and at most so many modules.
+    pub fn of(build: &Build, rate: u32, supply: usize, must: u32, most: usize) -> Self {
         let serves = build
             .installed
             .iter()
@@ -36,6 +38,7 @@ impl Purchase {
         };
         Self {
             free,
+            must,
             cost: (0..=most).map_while(have).collect(),
         }
     }
@@ -44,8 +47,15 @@ impl Purchase {
     pub fn nothing() -> Self {
         Self {
             free: 0,
+            must: 0,
             cost: vec![0],
         }
+    }
+
+    /// The quantities that can be had, with their costs.
+    pub fn choices(&self) -> impl Iterator<Item = (usize, i64)> {
+        let costs = self.cost.iter().copied().enumerate();
+        costs.skip(self.must as usize)
     }
 
     /// The most modules that can be had.

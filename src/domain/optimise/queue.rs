@@ -41,6 +41,8 @@ struct Ready {
     may_exchange: bool,
     /// Whether the linear relaxation was asked.
     priced: bool,
+    /// Whether no round was made yet.
+    fresh: bool,
 }
 
 /// All subproblems.
@@ -164,7 +166,7 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
             return;
         };
         let prices = Prices::first(self.scene, &job);
-        let width = (floor.abs() >> 10).max(SCALE);
+        let width = first_width(rung);
         let bound = prices.bound.max(floor);
         let ready = Ready {
             job,
@@ -172,6 +174,7 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
             width,
             may_exchange: !self.scene.place_matters(),
             priced: false,
+            fresh: true,
         };
         self.push(bound, Stage::Job(Box::new(ready)));
     }
@@ -210,6 +213,11 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
             return bound;
         }
         let widest = ready.width > 1 << 110;
+        // With a plan known, a part of what it leaves open is a good first look.
+        if let (Some(ceiling), true) = (pool.ceiling(), ready.fresh) {
+            ready.width = ready.width.max((ceiling - bound) >> 6);
+        }
+        ready.fresh = false;
         let limit = (!widest).then(|| bound + ready.width);
         let mut end =
             Walk::new(scene, &ready.job, &ready.prices, pool, meter, limit, None).run(SHORT);
@@ -252,6 +260,14 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
         }
         limit
     }
+}
+
+/// How far above its bound a subproblem is first searched: a part of what one module costs, since
+/// whole modules are what keeps plans above the bound.
+fn first_width(rung: &Rung) -> i128 {
+    let prices = rung.cheapest.iter().flatten();
+    let module = prices.copied().filter(|price| *price > 0).min();
+    module.map_or(SCALE, |price| (price / 8).max(SCALE))
 }
 
 /// Whether a bound is beyond what is wanted.
