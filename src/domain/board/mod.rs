@@ -16,7 +16,7 @@ use super::units::{Mib, Millivolts, Milliwatts, Mts};
 use accept::AcceptRow;
 use filling::{Filling, LayoutRow};
 use groups::SlotGroup;
-use policy::{InterleaveSet, Mixing, ProtectionOffer, RankInterleave, Scope};
+use policy::{InterleaveSet, Mixing, Protection, ProtectionOffer, RankInterleave, Scope};
 use rates::{RateRow, RateStep, Unlisted};
 use std::ops::Deref;
 
@@ -209,8 +209,8 @@ pub struct Board {
     starts: Vec<u16>,
     /// Severity of each rule that the board changes, by index into `rules::RULES`.
     overrides: Vec<(usize, Severity)>,
-    /// Which channels of a socket are alike: the class of each channel.
-    classes: Vec<u8>,
+    /// Which channels of a socket are alike: the class of each channel, under each protection.
+    classes: Vec<Vec<u8>>,
 }
 
 impl Deref for Board {
@@ -239,7 +239,10 @@ impl Board {
             .iter()
             .filter_map(|(id, severity)| Some((super::rules::index_of(id)?, *severity)))
             .collect();
-        let classes = check::channel_classes(&facts);
+        let classes = Protection::ALL
+            .iter()
+            .map(|protection| check::channel_classes(&facts, *protection))
+            .collect();
         Ok(Self {
             facts,
             starts,
@@ -345,10 +348,11 @@ impl Board {
     }
 
     /// The class of a channel of a socket (from 1): channels of one class may be swapped without
-    /// any row of the record telling them apart, the order of filling aside.
-    pub fn channel_class(&self, channel: u8) -> u8 {
+    /// any row of the record telling them apart under a protection, the order of filling aside.
+    pub fn channel_class(&self, protection: Protection, channel: u8) -> u8 {
         self.classes
-            .get(usize::from(channel.saturating_sub(1)))
+            .get(protection as usize)
+            .and_then(|classes| classes.get(usize::from(channel.saturating_sub(1))))
             .copied()
             .unwrap_or(channel)
     }

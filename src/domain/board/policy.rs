@@ -116,6 +116,14 @@ pub enum Protection {
 }
 
 impl Protection {
+    /// Every protection, in order.
+    pub const ALL: [Self; 4] = [Self::None, Self::Mirrored, Self::RankSpare, Self::Lockstep];
+
+    /// Whether channels work in groups.
+    pub const fn joins_channels(self) -> bool {
+        matches!(self, Self::Mirrored | Self::Lockstep)
+    }
+
     /// The trade's name.
     pub const fn name(self) -> &'static str {
         match self {

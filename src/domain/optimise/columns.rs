@@ -160,10 +160,7 @@ impl<'s> Grounds<'s, '_> {
             return Vec::new();
         };
         let board = setup.board;
-        let joined = matches!(
-            setup.request.protection,
-            Protection::Mirrored | Protection::Lockstep
-        );
+        let joined = setup.request.protection.joins_channels();
         let offer = setup.offer().filter(|_| joined);
         let groups: &[Vec<u8>] = offer.map_or(&[], |offer| &offer.groups);
         let order = setup.filling.channel_order.clone();
@@ -223,7 +220,7 @@ impl<'s> Grounds<'s, '_> {
             .iter()
             .all(|setup| setup.channel_works(socket, number) == Some(true));
         Kind {
-            class: board.channel_class(number),
+            class: board.channel_class(class_of(setup), number),
             fixed: if in_place { home } else { Stack::default() },
             home,
             works: works && setup.is_fitted(socket),
@@ -461,6 +458,17 @@ impl<'s> Grounds<'s, '_> {
                     .map(|((rate, own), fixed)| rate.min(own).min(fixed));
             }
         }
+    }
+}
+
+/// Under which protection channels are told apart: a group is a unit, and which of the groups it is
+/// makes no difference.
+pub fn class_of(setup: &Setup<'_>) -> Protection {
+    let asked = setup.request.protection;
+    if asked.joins_channels() {
+        Protection::None
+    } else {
+        asked
     }
 }
 

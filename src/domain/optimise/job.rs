@@ -165,7 +165,8 @@ impl Rung {
     ) -> impl Iterator<Item = &'g Rc<Choice>> {
         let works = group.works;
         group.choices.iter().filter(move |choice| {
-            choice.mask & !mask == 0 && shape.is_none_or(|shape| !works || choice.each.as_deref() == Some(shape))
+            choice.mask & !mask == 0
+                && shape.is_none_or(|shape| !works || choice.each.as_deref() == Some(shape))
         })
     }
 

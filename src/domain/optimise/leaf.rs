@@ -391,7 +391,8 @@ fn passes(scene: &Scene<'_, '_>, setup: &Setup<'_>, dressed: &Dressing, outcome:
     let mut judged: Vec<(Stack, u8, u8)> = Vec::new();
     for channel in view.channels().filter(|channel| channel.stack.count() > 0) {
         let (socket, number) = setup.board.address(channel.channel);
-        let key = (channel.stack, setup.board.channel_class(number), socket);
+        let class = setup.board.channel_class(setup.request.protection, number);
+        let key = (channel.stack, class, socket);
         if judged.contains(&key) {
             continue;
         }

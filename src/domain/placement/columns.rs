@@ -65,7 +65,7 @@ impl ChannelKind {
                 .unwrap_or_default()
         };
         Self {
-            class: setup.board.channel_class(number),
+            class: setup.board.channel_class(setup.request.protection, number),
             fixed: at(&task.fixed),
             before: at(&task.before),
             works: setup.channel_works(socket, number),

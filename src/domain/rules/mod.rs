@@ -318,7 +318,7 @@ struct Distinct<'a> {
 fn distinct<'a>(view: &BoardView<'a>) -> Vec<Distinct<'a>> {
     let (setup, board) = (view.setup, view.setup.board);
     let kind = |own: &ChannelView<'_>| {
-        let class = board.channel_class(board.address(own.channel).1);
+        let class = board.channel_class(setup.request.protection, board.address(own.channel).1);
         (
             own.stack,
             class,

@@ -1,11 +1,12 @@
 //! Which channels of a socket are alike.
 
 use super::super::BoardFacts;
-use super::super::policy::Scope;
+use super::super::policy::{Protection, Scope};
 
 /// Channels that no row tells apart get the same class; the order of filling does not count, since
-/// among alike channels the order decides which is taken first and never which set is possible.
-pub fn channel_classes(facts: &BoardFacts) -> Vec<u8> {
+/// among alike channels the order decides which is taken first and never which set is possible. The
+/// groups of a protection tell channels apart only for a request that asks for it.
+pub fn channel_classes(facts: &BoardFacts, protection: Protection) -> Vec<u8> {
     let signature = |channel: u8| {
         let wired: Vec<usize> = (1..=facts.sockets)
             .map(|socket| {
@@ -35,6 +36,7 @@ pub fn channel_classes(facts: &BoardFacts) -> Vec<u8> {
         let groups: Vec<Option<usize>> = facts
             .protections
             .iter()
+            .filter(|offer| offer.protection == protection)
             .map(|offer| {
                 offer
                     .groups
