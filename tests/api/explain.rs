@@ -130,6 +130,63 @@ fn a_worksheet_names_every_slot_that_is_filled_and_no_other() {
     assert!(steps.iter().all(checked));
 }
 
+/// A technician who sees nothing but the sheet has to know what must be there before, what stays, and
+/// which module of those on the mat goes where.
+#[test]
+fn a_worksheet_tells_what_is_there_what_stays_and_where_moved_modules_come_from() {
+    let seats = |labels: &[&str]| -> Vec<Value> {
+        let seat = |slot: &&str| json!({"slot": slot, "module": "ERW-3R8-1x4"});
+        labels.iter().map(seat).collect()
+    };
+    let upgrade = |policy: &str| {
+        json!({"board": "tarn", "installed": seats(&["A1", "B1", "E1", "F1"]),
+        "installed_policy": policy, "kit": [{"module": "ERW-3R16-2x4", "quantity": 8}]})
+    };
+    let moved = explain(&json!({"about": "worksheet", "request": upgrade("keep")})).json();
+    let steps = |answer: &Value, message: &str| -> Vec<Value> {
+        let all = answer["steps"].as_array().unwrap().iter();
+        all.filter(|step| step["message"] == message)
+            .cloned()
+            .collect()
+    };
+    let there = steps(&moved, "step-there");
+    assert_eq!(there[0]["slots"], json!(["A1", "B1", "E1", "F1"]));
+    let aside = steps(&moved, "step-lay-aside");
+    let again = steps(&moved, "step-seat-moved");
+    assert!(!again.is_empty() && again.len() == aside.len());
+    for step in &again {
+        let from = &step["params"]["from"]["text"];
+        let own = aside
+            .iter()
+            .find(|other| other["slots"][0] == *from)
+            .unwrap();
+        assert_eq!(own["params"]["to"]["text"], step["slots"][0]);
+    }
+    // The board's own cautions come before anybody lifts or opens it.
+    let all = moved["steps"].as_array().unwrap();
+    let at = |message: &str| {
+        all.iter()
+            .position(|step| step["message"] == message)
+            .unwrap()
+    };
+    assert!(at("step-board-caution") < at("step-lift"));
+
+    let mut in_place = upgrade("in_place");
+    in_place["installed"] = json!(seats(&["A1", "E1"]));
+    in_place["kit"] = json!([{"module": "ERW-3R8-1x4", "quantity": 6}]);
+    let kept = explain(&json!({"about": "worksheet", "request": in_place})).json();
+    let stays = steps(&kept, "step-stays");
+    assert_eq!(stays[0]["slots"], json!(["A1", "E1"]), "{kept}");
+    assert!(steps(&kept, "step-lay-aside").is_empty());
+
+    let empty = explain(&json!({"about": "worksheet", "request": cart("ERW-3R16-2x4", 16)})).json();
+    assert_eq!(steps(&empty, "step-nothing-there").len(), 1);
+    assert!(
+        steps(&empty, "step-note-report").is_empty(),
+        "without memory it reports none"
+    );
+}
+
 #[test]
 fn there_is_no_worksheet_for_what_does_not_fit_nor_before_it_is_known_to() {
     let refused =

@@ -16,6 +16,7 @@ use kitproof::api::wire::explain::ExplainRequest;
 use kitproof::api::wire::request::ValidateRequest;
 use kitproof::catalogue::embedded;
 use kitproof::render::words::Words;
+use serde_json::{Value, json};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
@@ -63,6 +64,48 @@ fn seats(module: &str, labels: &[String]) -> String {
     )
 }
 
+/// The record of the invented board of four sockets, twice over, filled.
+fn eight_sockets() -> Value {
+    let record = include_str!("../../src/catalogue/data/boards/fjord.json");
+    let mut board: Value = serde_json::from_str(record).unwrap();
+    let rows = board["slots"].as_array().unwrap().clone();
+    let twice = (0..2u64).flat_map(|half| {
+        rows.iter().cloned().map(move |mut row| {
+            let socket = row["socket"].as_u64().unwrap() + 4 * half;
+            row["socket"] = json!(socket);
+            for label in row["labels"].as_array_mut().unwrap() {
+                *label = json!(format!("P{socket}-{}", label.as_str().unwrap()));
+            }
+            for place in row["drawn_at"].as_array_mut().unwrap() {
+                place[1] = json!(place[1].as_u64().unwrap() + 4 * half);
+            }
+            row
+        })
+    });
+    board["slots"] = twice.collect();
+    board["sockets"] = json!(8);
+    let all: Vec<u64> = (1..=8).collect();
+    board["socket_order"] = json!(all);
+    let mut filling = board["filling"].as_array_mut().unwrap().pop().unwrap();
+    filling["sockets_fitted"] = json!(all);
+    board["filling"] = json!([filling]);
+    json!({"board": board, "kit": [{"module": "ERW-4R32-2x4", "quantity": 96}]})
+}
+
+/// The drawing of a full board of eight sockets: aims 5 ms and 200 kB.
+fn draw() {
+    let request: ValidateRequest = serde_json::from_value(eight_sockets()).unwrap();
+    let decided = decide(&request, embedded::catalogue()).unwrap();
+    let words = Words::english();
+    let bytes = decided.drawing(words).len();
+    let time = median(|| {
+        black_box(decided.drawing(words));
+    });
+    println!(
+        "drawing of 96 slots of eight sockets: {time:.1?} (aim 5 ms), {bytes} bytes (aim 200000)"
+    );
+}
+
 fn main() {
     let labels = |positions: u8| -> Vec<String> {
         let channels = 'A'..='H';
@@ -83,4 +126,5 @@ fn main() {
     };
     measure("kit, fits, 16 modules", &kit("ERW-3R16-2x4", 16));
     measure("kit, refused, 24 modules", &kit("ERW-3R32-4x4", 24));
+    draw();
 }

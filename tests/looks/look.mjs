@@ -1,4 +1,5 @@
-// Opens pages in headless Chromium: axe-core in light and dark, screenshots, an A4 print.
+// Opens pages in headless Chromium: axe-core in light and dark at a phone's and a desk's width,
+// screenshots, prints on A4 and Letter.
 import { chromium } from 'playwright-core';
 import fs from 'node:fs';
 import path from 'node:path';
@@ -9,23 +10,31 @@ const browser = await chromium.launch({
   args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
     '--disable-background-networking', '--disable-component-update', '--disable-sync'],
 });
+const widths = { phone: 390, desk: 1280 };
 let violations = 0;
 for (const file of process.argv.slice(2)) {
+  const name = file.replace(/\.(html|svg)$/, '');
   for (const colorScheme of ['light', 'dark']) {
-    const context = await browser.newContext({
-      viewport: { width: 390, height: 844 }, colorScheme, bypassCSP: true,
-    });
-    const page = await context.newPage();
-    await page.goto('file://' + path.resolve(file));
-    await page.evaluate(axe);
-    const found = await page.evaluate(async () => (await axe.run()).violations);
-    for (const { id, help, nodes } of found) console.log(file, colorScheme, id, help, nodes[0].html);
-    violations += found.length;
-    const wide = await page.evaluate(() => document.documentElement.scrollWidth);
-    if (wide > 390) { console.log(file, 'is wider than a phone:', wide); violations += 1; }
-    await page.screenshot({ path: file.replace('.html', `-${colorScheme}.png`), fullPage: true });
-    if (colorScheme === 'light') await page.pdf({ path: file.replace('.html', '.pdf'), format: 'A4' });
-    await context.close();
+    for (const [device, width] of Object.entries(widths)) {
+      const context = await browser.newContext({
+        viewport: { width, height: 844 }, colorScheme, bypassCSP: true,
+      });
+      const page = await context.newPage();
+      await page.goto('file://' + path.resolve(file));
+      if (file.endsWith('.html')) {
+        await page.evaluate(axe);
+        const found = await page.evaluate(async () => (await axe.run()).violations);
+        for (const { id, help, nodes } of found) console.log(file, colorScheme, device, id, help, nodes[0].html);
+        violations += found.length;
+        const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+        if (wide > width) { console.log(file, `is wider than a ${device}:`, wide); violations += 1; }
+        if (colorScheme === 'light' && device === 'desk') {
+          for (const format of ['A4', 'Letter']) await page.pdf({ path: `${name}-${format}.pdf`, format });
+        }
+      }
+      await page.screenshot({ path: `${name}-${device}-${colorScheme}.png`, fullPage: true });
+      await context.close();
+    }
   }
 }
 await browser.close();

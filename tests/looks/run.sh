@@ -1,29 +1,58 @@
 #!/usr/bin/env bash
 # Looks at pages and drawings as a reader gets them: HTML by html-validate, accessibility by axe-core
-# in headless Chromium (light and dark, at a phone's width), SVG by an XML parser. Leaves screenshots
-# and an A4 print in the folder that is named, for somebody to look at.
+# in headless Chromium (light and dark, at a phone's and a desk's width), SVG by an XML parser. Leaves
+# screenshots and prints (A4 and Letter) in the folder that is named, for somebody to look at.
 #
 #   bash tests/looks/run.sh FOLDER
 #
-# Needs Node.js with npm, Debian's chromium and python3; takes about a minute beside the build.
+# Needs Node.js with npm, Debian's chromium and python3; takes some minutes beside the build.
 set -euo pipefail
 out=$(mkdir -p "${1:?a folder for screenshots}" && cd "$1" && pwd)
 cd "$(dirname "$0")/../.."
 cargo build --quiet
 kitproof=target/debug/kitproof
-fits=$out/fits.json
-echo '{"board": "tarn", "kit": [{"module": "ERW-3R32-4x4", "quantity": 16}]}' >"$fits"
+
+# Requests: what stays, what comes out, what moves, an empty board, and one of eight sockets.
+python3 tests/looks/requests.py "$out"
+example() { python3 -c 'import json, sys; json.dump(json.load(open(sys.argv[1]))[sys.argv[2]], sys.stdout)' \
+    openapi/examples/explain-choice.json "$1"; }
+example optimise >"$out/optimise.json"
+example alternative >"$out/kit.json"
 refused=openapi/examples/cart-too-many-ranks.json
 
-"$kitproof" explain "$fits" --about worksheet --form html >"$out/worksheet.html"
-"$kitproof" explain "$refused" --about limit --form html --language de >"$out/limit.html"
-"$kitproof" check "$refused" --report --form html >"$out/verdict.html"
-"$kitproof" check "$refused" --report --form svg >"$out/board.svg"
-python3 -c 'import sys, xml.dom.minidom as d; d.parse(sys.argv[1])' "$out/board.svg"
+pages=()
+page() {
+    local name=$1
+    shift
+    "$kitproof" "$@" --form html >"$out/$name.html"
+    pages+=("$name.html")
+}
+drawings=()
+drawing() {
+    local name=$1
+    shift
+    "$kitproof" "$@" --form svg >"$out/$name.svg"
+    python3 -c 'import sys, xml.dom.minidom as d; d.parse(sys.argv[1])' "$out/$name.svg"
+    drawings+=("$name.svg")
+}
+for language in en de; do
+    for case in stays out moves empty; do
+        page "sheet-$case-$language" explain "$out/$case.json" --about worksheet --language "$language"
+    done
+    page "verdict-$language" check "$refused" --report --language "$language"
+    for about in verdict limit conflict; do
+        page "$about-why-$language" explain "$refused" --about "$about" --language "$language"
+    done
+    page "compare-$language" explain "$refused" --about compare --other "$out/empty.json" --language "$language"
+    page "choice-$language" explain "$out/optimise.json" --about choice --alternative "$out/kit.json" \
+        --language "$language"
+    drawing "board-$language" check "$refused" --report --language "$language"
+    drawing "eight-$language" check "$out/eight.json" --report --language "$language"
+done
 
 cp tests/looks/look.mjs "$out/look.mjs"
 cd "$out"
 [ -d node_modules ] || npm install --no-audit --no-fund --silent --prefix . \
     html-validate@10 axe-core@4 playwright-core@1.64.1
-npx html-validate worksheet.html limit.html verdict.html
-node look.mjs worksheet.html limit.html verdict.html
+npx html-validate "${pages[@]}"
+node look.mjs "${pages[@]}" "${drawings[@]}"

@@ -4,7 +4,7 @@ use super::super::board::policy::Protection;
 use super::super::board::{Board, KeySide, SlotIx};
 use super::super::finding::{Fact, Missing, State, Value, Verdict};
 use super::super::population::Origin;
-use super::super::request::{PartIx, Request};
+use super::super::request::{PartIx, Request, Seated};
 use super::super::setup::Setup;
 use super::super::validate::Answer;
 use super::Case;
@@ -45,7 +45,7 @@ pub fn worksheet(case: Case<'_>) -> Explanation {
             add_plan(&mut explanation, &in_order(board, request, answer));
             explanation.population = Some(answer.population.clone());
             explanation.worksheet = Some(steps(board, request, answer));
-            explanation.tables.extend(channels(board, answer));
+            explanation.tables.extend(channels(board, request, answer));
         }
     }
     share_causes(&mut explanation);
@@ -140,10 +140,11 @@ impl Sheet {
 fn steps(board: &Board, request: &Request, answer: &Answer) -> Worksheet {
     let seats = in_order(board, request, answer);
     let mut sheet = Sheet(Vec::new());
-    prepare(&mut sheet, request, answer, &seats);
+    prepare(&mut sheet, board, request, answer, &seats);
     open(&mut sheet, board);
+    compare_before(&mut sheet, &request.installed);
     take_out(&mut sheet, board, request, answer);
-    fit(&mut sheet, board, &seats);
+    fit(&mut sheet, board, request, &seats);
     close(&mut sheet, board, request, answer);
     report(&mut sheet, request, answer);
     otherwise(&mut sheet);
@@ -196,21 +197,29 @@ fn in_order(board: &Board, request: &Request, answer: &Answer) -> Vec<Seat> {
 
 /// Whether a module is where it has been all along.
 fn stays(request: &Request, seat: &Seat) -> bool {
-    let Origin::Installed(entry) = seat.origin else {
-        return false;
-    };
-    let before = request
-        .installed
-        .get(entry as usize)
-        .and_then(|entry| entry.slot);
-    before == Some(seat.slot)
+    home(request, seat) == Some(seat.slot)
 }
 
-fn prepare(sheet: &mut Sheet, request: &Request, answer: &Answer, seats: &[Seat]) {
+/// The slot that an installed module comes from.
+fn home(request: &Request, seat: &Seat) -> Option<SlotIx> {
+    match seat.origin {
+        Origin::Installed(entry) => request.installed.get(entry as usize)?.slot,
+        Origin::Kit(_) | Origin::Population(_) => None,
+    }
+}
+
+fn prepare(sheet: &mut Sheet, board: &Board, request: &Request, answer: &Answer, seats: &[Seat]) {
     sheet.caution(Phase::Prepare, "step-guide", Vec::new());
+    // Before anybody lifts it.
+    for caution in &board.cautions {
+        let text = vec![("caution", Value::Text(caution.clone()))];
+        sheet.caution(Phase::Prepare, "step-board-caution", text);
+    }
     sheet.caution(Phase::Prepare, "step-backup", Vec::new());
     sheet.step(Phase::Prepare, "step-outage", Vec::new());
-    sheet.step(Phase::Prepare, "step-note-report", Vec::new());
+    if !request.installed.is_empty() {
+        sheet.step(Phase::Prepare, "step-note-report", Vec::new());
+    }
     for finding in answer
         .findings
         .iter()
@@ -269,10 +278,6 @@ fn open(sheet: &mut Sheet, board: &Board) {
     sheet.caution(Phase::Open, "step-lift", Vec::new());
     sheet.caution(Phase::Open, "step-static", Vec::new());
     sheet.caution(Phase::Open, "step-cover", Vec::new());
-    for caution in &board.cautions {
-        let text = vec![("caution", Value::Text(caution.clone()))];
-        sheet.caution(Phase::Open, "step-board-caution", text);
-    }
     let labels = board.slots.iter().map(|slot| slot.label.clone());
     let (first, last) = (labels.clone().next(), labels.clone().next_back());
     let params = vec![
@@ -284,7 +289,45 @@ fn open(sheet: &mut Sheet, board: &Board) {
     sheet.step(Phase::Open, "step-find-slots", params);
 }
 
-/// Modules that come out for good, modules that move, and fillers in the way.
+/// Slots by what they hold; modules whose slot nobody told are counted.
+fn by_part(entries: impl IntoIterator<Item = Seated>) -> Vec<(PartIx, Vec<SlotIx>, u64)> {
+    let mut parts: Vec<(PartIx, Vec<SlotIx>, u64)> = Vec::new();
+    for entry in entries {
+        let known = parts.iter().position(|(part, ..)| *part == entry.part);
+        let index = known.unwrap_or_else(|| {
+            parts.push((entry.part, Vec::new(), 0));
+            parts.len() - 1
+        });
+        if let Some((_, slots, loose)) = parts.get_mut(index) {
+            slots.extend(entry.slot);
+            *loose += u64::from(entry.slot.is_none());
+        }
+    }
+    parts
+        .iter_mut()
+        .for_each(|(_, slots, _)| slots.sort_unstable());
+    parts
+}
+
+/// A sheet made for another state of the machine does harm: what is there is looked at first.
+fn compare_before(sheet: &mut Sheet, installed: &[Seated]) {
+    if installed.is_empty() {
+        return sheet.step(Phase::Open, "step-nothing-there", Vec::new());
+    }
+    for (part, slots, loose) in by_part(installed.iter().copied()) {
+        if !slots.is_empty() {
+            sheet.step_at(Phase::Open, "step-there", Vec::new(), slots, Some(part));
+        }
+        if loose > 0 {
+            let number = vec![("count", count(loose))];
+            let id = "step-there-somewhere";
+            sheet.step_at(Phase::Open, id, number, Vec::new(), Some(part));
+        }
+    }
+    sheet.step(Phase::Open, "step-no-other-there", Vec::new());
+}
+
+/// Modules that stay, modules that come out for good, modules that move, and fillers in the way.
 fn take_out(sheet: &mut Sheet, board: &Board, request: &Request, answer: &Answer) {
     let before = || (0u32..).zip(&request.installed);
     let now = |entry: u32| {
@@ -296,6 +339,12 @@ fn take_out(sheet: &mut Sheet, board: &Board, request: &Request, answer: &Answer
         .filter_map(|(entry, seated)| Some((seated.slot?, seated.part, now(entry))))
         .filter(|(slot, _, now)| *now != Some(*slot))
         .collect();
+    let stay =
+        before().filter(|(entry, seated)| seated.slot.is_some() && now(*entry) == seated.slot);
+    for (part, slots, _) in by_part(stay.map(|(_, seated)| *seated)) {
+        let number = vec![("count", count(slots.len() as u64))];
+        sheet.step_at(Phase::TakeOut, "step-stays", number, slots, Some(part));
+    }
     if !out.is_empty() {
         sheet.caution(Phase::TakeOut, "step-how-out", Vec::new());
     }
@@ -335,7 +384,7 @@ const fn side(key: KeySide) -> &'static str {
 }
 
 /// Slot by slot; where the key is on the other side than before, that comes first.
-fn fit(sheet: &mut Sheet, board: &Board, seats: &[Seat]) {
+fn fit(sheet: &mut Sheet, board: &Board, request: &Request, seats: &[Seat]) {
     if seats.is_empty() {
         return;
     }
@@ -354,19 +403,20 @@ fn fit(sheet: &mut Sheet, board: &Board, seats: &[Seat]) {
             sheet.step_at(Phase::Fit, id, vec![key.clone()], vec![seat.slot], None);
         }
         last = Some(slot.key);
-        let params = vec![
+        let mut params = vec![
             key,
             ("socket", count(slot.place.socket.into())),
             ("channel", count(slot.place.channel.into())),
             ("position", count(slot.place.position.into())),
         ];
-        sheet.step_at(
-            Phase::Fit,
-            "step-seat",
-            params,
-            vec![seat.slot],
-            Some(seat.part),
-        );
+        let id = match home(request, seat) {
+            None => "step-seat",
+            Some(from) => {
+                params.push(("from", Value::Text(board.label(from).to_owned())));
+                "step-seat-moved"
+            }
+        };
+        sheet.step_at(Phase::Fit, id, params, vec![seat.slot], Some(seat.part));
     }
 }
 
@@ -433,18 +483,29 @@ fn otherwise(sheet: &mut Sheet) {
 }
 
 /// What the machine should list for each channel that holds memory.
-fn channels(board: &Board, answer: &Answer) -> Option<Table> {
+fn channels(board: &Board, request: &Request, answer: &Answer) -> Option<Table> {
     let row = |own: &super::super::outcome::ChannelOutcome| {
         let (socket, channel) = board.address(own.channel);
         let taken = board
             .slots_of(own.channel)
-            .filter(|slot| answer.population.at(*slot).is_some());
-        let labels = taken.map(|slot| board.label(slot).to_owned()).collect();
+            .filter_map(|slot| Some((slot, answer.population.at(slot)?.part)));
+        let labels = taken.clone().map(|(slot, _)| board.label(slot).to_owned());
+        let seats = taken.map(|(slot, part)| Seated {
+            part,
+            slot: Some(slot),
+        });
+        let modules = by_part(seats).into_iter().map(|(part, slots, _)| {
+            let name = request
+                .part(part)
+                .map_or("?", |module| module.name.as_str());
+            Value::Text(format!("{} × {name}", slots.len()))
+        });
         Row {
             cells: vec![
                 Cell::Value(count(socket.into())),
                 Cell::Value(count(channel.into())),
-                Cell::Value(Value::Words(labels)),
+                Cell::Value(Value::Words(labels.collect())),
+                Cell::Value(Value::List(modules.collect())),
                 Cell::or_unknown(own.capacity.map(Value::Capacity)),
                 Cell::or_unknown(own.rate.map(Value::Rate)),
             ],
@@ -459,6 +520,7 @@ fn channels(board: &Board, answer: &Answer) -> Option<Table> {
             "column-socket",
             "column-channel",
             "column-slots",
+            "column-modules",
             "column-capacity",
             "column-rate",
         ],

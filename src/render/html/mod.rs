@@ -24,9 +24,10 @@ pub fn html(page: &Page, words: &Words) -> String {
         out,
         "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n\
 <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-<meta name=\"color-scheme\" content=\"light dark\">\n<title>{title}</title>\n<style>{}</style>\n</head>\n\
+<meta name=\"color-scheme\" content=\"light dark\">\n<title>{}</title>\n<style>{}</style>\n</head>\n\
 <body>\n<main>\n<h1>{title}</h1>\n",
         words.tag,
+        xml(&shortened(&page.title)),
         style::rules()
     );
     for line in &page.lead {
@@ -37,6 +38,19 @@ pub fn html(page: &Page, words: &Words) -> String {
     }
     out.push_str("</main>\n</body>\n</html>\n");
     out
+}
+
+/// The most letters of a title in a window's frame or a list of bookmarks.
+const LONGEST_TITLE: usize = 70;
+
+/// As many whole words as fit; the heading has them all.
+fn shortened(title: &str) -> String {
+    if title.chars().count() <= LONGEST_TITLE {
+        return title.to_owned();
+    }
+    let cut: String = title.chars().take(LONGEST_TITLE - 1).collect();
+    let words = cut.rfind(' ').and_then(|end| cut.get(..end));
+    format!("{}…", words.unwrap_or(&cut))
 }
 
 fn block(out: &mut String, block: &Block, words: &Words) {
@@ -54,7 +68,7 @@ fn block(out: &mut String, block: &Block, words: &Words) {
         Block::Facts(rows) => facts(out, rows),
         Block::Tree(branches) => tree(out, branches),
         Block::Table(grid) => table(out, grid, words),
-        Block::Steps(steps) => chores(out, steps),
+        Block::Steps(steps) => chores(out, steps, words),
         Block::Drawing(svg) => {
             let _ = writeln!(out, "<figure>\n{}</figure>", svg);
         }
@@ -159,7 +173,7 @@ fn row(out: &mut String, marked: bool, cells: &[String], words: &Words) {
     out.push_str("</tr>\n");
 }
 
-fn chores(out: &mut String, steps: &[Chore]) {
+fn chores(out: &mut String, steps: &[Chore], words: &Words) {
     let first = steps.first().map_or(1, |step| step.number);
     let _ = writeln!(out, "<ol class=\"steps\" start=\"{first}\">");
     for step in steps {
@@ -169,9 +183,13 @@ fn chores(out: &mut String, steps: &[Chore]) {
             ""
         };
         let mark = if step.caution {
-            "<span aria-hidden=\"true\">⚠ </span>"
+            // Seen as a sign, heard as a word.
+            format!(
+                "<span aria-hidden=\"true\">⚠ </span><span class=\"heard\">{}: </span>",
+                xml(&words.plain("step-caution"))
+            )
         } else {
-            ""
+            String::new()
         };
         let number = step.number;
         let _ = writeln!(

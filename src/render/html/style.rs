@@ -32,7 +32,7 @@ ul,ol{margin:.25rem 0;padding-left:1.4rem}li{margin:.3rem 0}\
 .tree{list-style:none;padding:0}.tree>li>ul{margin-bottom:.75rem}\
 dl{display:grid;grid-template-columns:max-content 1fr;gap:.25rem 1rem;margin:.25rem 0}dt{font-weight:700}dd{margin:0}\
 figure{margin:1rem 0}figure svg{display:block;width:100%;height:auto;max-width:34rem}\
-.wide{overflow-x:auto}table{border-collapse:collapse;margin:.5rem 0;font-size:.9375rem}\
+.wide{overflow-x:auto}table{overflow-wrap:break-word;border-collapse:collapse;margin:.5rem 0;font-size:.9375rem}\
 caption{text-align:left;font-weight:700;padding:.25rem 0}\
 th,td{border:1px solid;padding:.25rem .5rem;text-align:left;vertical-align:top}\
 .marked td{font-weight:700}\
@@ -45,7 +45,7 @@ th,td{border:1px solid;padding:.25rem .5rem;text-align:left;vertical-align:top}\
 /// Paper: no ink for backgrounds, nothing torn apart at the end of a sheet of whatever size.
 const PRINT: &str = "@media print{@page{margin:14mm}body{font-size:10.5pt}main{max-width:none;padding:0}\
 h1,h2,caption{break-after:avoid}li,tr,dt,dd,.findings>li{break-inside:avoid}\
-figure{break-inside:avoid}figure svg{max-width:13.5cm;max-height:24cm}.steps>li{padding-top:.2rem;padding-bottom:.2rem;margin:0}.steps input{top:.3rem}.wide{overflow:visible}}";
+figure{break-inside:avoid}figure svg{max-width:10.5cm;max-height:15cm}.steps>li{padding-top:.2rem;padding-bottom:.2rem;margin:0}.steps input{top:.3rem}.wide{overflow:visible}}";
 
 fn colours(palette: &Palette) -> String {
     let Palette {

@@ -216,10 +216,11 @@ better-equal = gleich
 worksheet-refused = Dafür gibt es kein Arbeitsblatt: so, wie gefragt, geht es nicht.
 worksheet-find-out = Das ist herauszufinden, bevor etwas geöffnet wird:
 worksheet-plan = { $count } × { $part }: { $slots }.
+step-caution = Vorsicht
 step-done = Getan, wenn: { $check }
 phase-prepare = Bevor die Maschine geöffnet wird
 phase-open = Öffnen
-phase-take_out = Was herauskommt
+phase-take_out = Was bleibt und was herauskommt
 phase-fit = Was hineinkommt, in dieser Reihenfolge
 phase-close = Schließen
 phase-report = Was die Maschine anzeigen soll
@@ -251,8 +252,21 @@ step-cover = Den Deckel abnehmen. Kühlkörper und Module können heiß sein, Bl
     .check = Nichts neben dem Speicher ist zu heiß zum Anfassen.
 step-board-caution = Bei diesem Board zu beachten: { $caution }
     .check = Gelesen und verstanden.
-step-find-slots = Die { $count } Speichersteckplätze finden ({ $board }). Ihre aufgedruckten Bezeichnungen reichen von { $first } bis { $last }.
+step-find-slots = Die { $count } Speichersteckplätze finden ({ $board }). Ihre aufgedruckten Bezeichnungen reichen von { $first } bis { $last }. Wo dieses Blatt Position sagt, ist 1 am weitesten vom Prozessor entfernt.
     .check = Die Bezeichnung jedes Steckplatzes, den dieses Blatt nennt, ist zu lesen.
+step-nothing-there = Ansehen, was da ist: noch kein Speichermodul, jeder Steckplatz ist leer oder trägt einen Platzhalter.
+    .check = Kein Modul ist da. Ist doch eines da, aufhören: Dieses Blatt gilt für ein leeres Board.
+step-there = Ansehen, was da ist: { $part } ({ $slots }).
+    .check = Es ist da. Ist etwas anderes da, aufhören: Dieses Blatt gilt für eine andere Maschine.
+step-there-somewhere = Ansehen, was da ist: { $count } × { $part }, in Steckplätzen, die niemand genannt hat. Die Steckplätze aufschreiben.
+    .check = { $count } sind gefunden und ihre Steckplätze aufgeschrieben.
+step-no-other-there = Alle anderen Steckplätze ansehen: Sie sind leer oder tragen Platzhalter.
+    .check = Kein anderes Modul ist da. Ist doch eines da, aufhören: Dieses Blatt gilt für eine andere Maschine.
+step-stays = { $slots }: { $part } bleibt, wo { $count ->
+    [one] es ist
+   *[other] sie sind
+}.
+    .check = Was bleibt, hat niemand angefasst.
 step-how-out = Bei jedem Modul, das herauskommt: eine Hand auf dem Modul lassen und immer nur einen Riegel öffnen, damit es nicht herausspringt. An den Kanten fassen.
     .check = Beide Riegel des Steckplatzes stehen offen, bevor das Modul gehoben wird.
 step-remove = { $slots }: { $part } endgültig herausnehmen. In einen antistatischen Beutel legen.
@@ -281,10 +295,12 @@ step-key-flips = Ab hier die Module umdrehen ({ $slots }): der Steg liegt näher
 } Ende.
     .check = Der Steg ist auf dieser Seite zu sehen.
 step-seat = { $slots }: { $part } einsetzen (Sockel { $socket }, Kanal { $channel }, Position { $position }).
-    .check = Beide Riegel sind zu, und das Modul sitzt so tief wie seine Nachbarn.
+    .check = Beide Riegel sind zu, und beide Enden des Moduls sitzen gleich tief.
+step-seat-moved = { $slots }: { $part } wieder einsetzen, das aus Steckplatz { $from } (Sockel { $socket }, Kanal { $channel }, Position { $position }).
+    .check = Beide Riegel sind zu, und beide Enden des Moduls sitzen gleich tief.
 step-fillers = { $count ->
-    [one] Einen Platzhalter in den leeren Steckplatz setzen: { $slots }.
-   *[other] Platzhalter in die { $count } leeren Steckplätze setzen: { $slots }.
+    [one] Ein Steckplatz bleibt leer und braucht einen Platzhalter: { $slots }. Einsetzen, wenn er fehlt.
+   *[other] { $count } Steckplätze bleiben leer und brauchen je einen Platzhalter: { $slots }. Einsetzen, wo einer fehlt.
 }
     .check = Kein Steckplatz eines Sockels mit Prozessor ist offen.
 step-look-over = Alle Steckplätze ansehen: { $count } Module, alle Riegel zu, kein Werkzeug und keine Schraube darin.
@@ -315,13 +331,14 @@ step-less = Sie zeigt weniger Speicher: die fehlenden Steckplätze aufschreiben,
     .check = Die Kapazität ist wie oben.
 step-slower = Sie läuft langsamer: in den Systemeinstellungen nachsehen, ob eine niedrigere Datenrate, eine Sparstufe oder eine andere Spannung gewählt ist.
     .check = Die Datenrate ist wie oben.
-step-verify = Den neuen Bericht der Maschine mit dieser Anfrage an /v1/verify senden: die Antwort nennt jeden Steckplatz, der vom Plan abweicht.
+step-verify = Den neuen Bericht der Maschine dem geben, der dieses Blatt gemacht hat: Mit dem Plan verglichen (`verify`), nennt er jeden Steckplatz, der abweicht, und was dort zu versuchen ist.
     .check = Keine Abweichung bleibt.
 
 table-channels = Was auf jedem Kanal sein soll
 column-socket = Sockel
 column-channel = Kanal
 column-slots = Steckplätze
+column-modules = Module
 column-capacity = Kapazität
 
 # Wörter des Kerns, die in Sätzen stehen.

@@ -213,10 +213,11 @@ better-equal = equal
 worksheet-refused = There is no worksheet for this: it does not work as asked.
 worksheet-find-out = Find this out before anything is opened:
 worksheet-plan = { $count } of { $part } go into { $slots }.
+step-caution = Caution
 step-done = Done when: { $check }
 phase-prepare = Before the machine is opened
 phase-open = Opening it
-phase-take_out = What comes out
+phase-take_out = What stays and what comes out
 phase-fit = What goes in, in this order
 phase-close = Closing it
 phase-report = What the machine should say
@@ -248,8 +249,21 @@ step-cover = Take the cover off. Heat sinks and modules may be hot, and sheet ed
     .check = Nothing near the memory is too hot to touch.
 step-board-caution = Mind on this board: { $caution }
     .check = Read and understood.
-step-find-slots = Find the { $count } memory slots of the { $board }. Their printed labels run from { $first } to { $last }.
+step-find-slots = Find the { $count } memory slots of the { $board }. Their printed labels run from { $first } to { $last }. Where this sheet says position, 1 is the farthest from the processor.
     .check = You can read the label beside each slot that this sheet names.
+step-nothing-there = Look at what is there: no memory module yet, and every slot is empty or holds a filler.
+    .check = No module is there. If there is one, stop: this sheet was made for an empty board.
+step-there = Look at what is there: { $part } in { $slots }.
+    .check = It is there. If anything else is, stop: this sheet was made for another machine.
+step-there-somewhere = Look at what is there: { $count } of { $part }, in slots that nobody told. Write the slots down.
+    .check = { $count } are found and their slots written down.
+step-no-other-there = Look at all other slots: they are empty or hold fillers.
+    .check = No other module is there. If one is, stop: this sheet was made for another machine.
+step-stays = { $slots }: leave { $part } where { $count ->
+    [one] it is
+   *[other] they are
+}.
+    .check = Nobody has touched what stays.
 step-how-out = For each module that comes out: keep a hand on it and open one latch at a time, so that it can't jump out. Hold it by its edges.
     .check = Both latches of the slot stand open before the module is lifted.
 step-remove = { $slots }: take { $part } out for good. Put it into an antistatic bag.
@@ -278,10 +292,12 @@ step-key-flips = From { $slots } on, turn the modules round: the key is nearer t
 } end.
     .check = You see the key on that side.
 step-seat = { $slots }: put { $part } in (socket { $socket }, channel { $channel }, position { $position }).
-    .check = Both latches are closed, and the module stands as deep as its neighbours.
+    .check = Both latches are closed, and both ends of the module stand equally deep.
+step-seat-moved = { $slots }: put { $part } in again, the one from slot { $from } (socket { $socket }, channel { $channel }, position { $position }).
+    .check = Both latches are closed, and both ends of the module stand equally deep.
 step-fillers = { $count ->
-    [one] Put a filler into the empty { $slots }.
-   *[other] Put fillers into the { $count } empty { $slots }.
+    [one] One slot stays empty and needs a filler: { $slots }. Put it in if it is not there.
+   *[other] { $count } slots stay empty and need a filler each: { $slots }. Put in what is not there.
 }
     .check = No slot of a socket with a processor is open.
 step-look-over = Look over all slots: { $count } modules, all latches closed, no tool or screw left inside.
@@ -312,13 +328,14 @@ step-less = It shows less memory: note which slots are missing, switch off, disc
     .check = The capacity is as above.
 step-slower = It runs slower: see in the set-up whether a lower rate, a power saving or another voltage is set.
     .check = The rate is as above.
-step-verify = Send the machine's new report with this request to /v1/verify: it names every slot that differs from the plan.
+step-verify = Give the machine's new report to whoever made this sheet: compared with the plan (`verify`), it tells every slot that differs and what to try there.
     .check = No difference is left.
 
 table-channels = What should be on each channel
 column-socket = socket
 column-channel = channel
 column-slots = slots
+column-modules = modules
 column-capacity = capacity
 # Words of the core that stand in sentences. English shows them as they are; the id is made of the
 # word itself.

@@ -6,7 +6,7 @@ use crate::domain::finding::{Severity, State};
 use crate::domain::module::Module;
 use crate::domain::outcome::views;
 use crate::domain::population::Origin;
-use crate::domain::request::{PartIx, SocketState};
+use crate::domain::request::{PartIx, Request, SocketState};
 use crate::domain::setup::Setup;
 use fluent_bundle::FluentArgs;
 
@@ -24,7 +24,7 @@ pub enum Holds {
     Module {
         /// Which.
         part: PartIx,
-        /// Whether it is installed and stays.
+        /// Whether it is installed and stays in its slot.
         stays: bool,
     },
     /// Nothing: a filler goes there.
@@ -225,7 +225,7 @@ fn own(slot: SlotIx, subject: Subject<'_>) -> DrawnSlot {
     let holds = match subject.population.at(slot) {
         Some(occupant) => Holds::Module {
             part: occupant.part,
-            stays: matches!(occupant.origin, Origin::Installed(_)),
+            stays: stays(slot, occupant.origin, subject.context.request),
         },
         None if board.fillers && fitted => Holds::Filler,
         None => Holds::Free,
@@ -233,6 +233,19 @@ fn own(slot: SlotIx, subject: Subject<'_>) -> DrawnSlot {
     DrawnSlot {
         holds,
         reasons: Vec::new(),
+    }
+}
+
+/// Whether a module is where it has been all along. One that moves goes in like a new one; one of
+/// which nobody told the slot is not known to be new.
+fn stays(slot: SlotIx, origin: Origin, request: &Request) -> bool {
+    match origin {
+        Origin::Installed(entry) => {
+            let seated = request.installed.get(entry as usize);
+            let home = seated.and_then(|seated| seated.slot);
+            home.is_none_or(|home| home == slot)
+        }
+        Origin::Kit(_) | Origin::Population(_) => false,
     }
 }
 

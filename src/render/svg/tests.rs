@@ -48,6 +48,32 @@ fn between<'t>(text: &'t str, from: &str, to: &str) -> &'t str {
 }
 
 #[test]
+fn an_installed_module_that_moves_goes_in_like_a_new_one() {
+    let board = Board::checked(board(Generation::Ddr3, 1, 2, 3)).unwrap();
+    let mut request = request("spare");
+    request.installed.push(crate::domain::request::Seated {
+        part: PartIx(0),
+        slot: Some(SlotIx(3)),
+    });
+    let told = |at: u16| {
+        let svg = drawn(&board, &request, |slot| {
+            (slot == at).then_some(Origin::Installed(0))
+        });
+        between(&svg, "<desc id=\"kp-desc\">", "</desc>").to_owned()
+    };
+    assert!(
+        told(3).contains("B1 32 GiB 4Rx4 RDIMM (spare, stays)"),
+        "{}",
+        told(3)
+    );
+    assert!(
+        told(0).contains("A1 32 GiB 4Rx4 RDIMM (spare, goes in)"),
+        "{}",
+        told(0)
+    );
+}
+
+#[test]
 fn title_and_description_list_every_slot_with_what_it_holds() {
     let board = Board::checked(board(Generation::Ddr3, 1, 2, 3)).unwrap();
     let svg = drawn(&board, &request("spare"), |slot| match slot {
