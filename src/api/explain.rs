@@ -21,6 +21,8 @@ use crate::wirecheck::{Fault, FaultCode, Faults};
 pub struct Explained<'a> {
     resolved: Resolved<'a>,
     explanation: Explanation,
+    /// Not of a choice, where the optimiser's kit and the named one are two.
+    allowed: Option<bool>,
     reference: Option<String>,
     revision: &'a str,
 }
@@ -48,6 +50,7 @@ pub fn explain_until<'a>(
     catalogue: &'a Catalogue,
     stop: &Stop,
 ) -> Result<Explained<'a>, Faults> {
+    unused(body)?;
     let explained: Explainer = match body.about.unwrap_or_default() {
         AboutName::Choice => return choice(body, catalogue, stop),
         AboutName::Verdict => |case, _, _| Ok(core::verdict(case)),
@@ -71,6 +74,7 @@ pub fn explain_until<'a>(
     };
     let explanation = explained(case, body, catalogue)?;
     Ok(Explained {
+        allowed: Some(resolved.block_on.allows(&answer)),
         resolved,
         explanation,
         reference: request.reference.clone(),
@@ -131,6 +135,7 @@ fn choice<'a>(
             ..asked.resolved
         },
         explanation,
+        allowed: None,
         reference: request.reference.clone(),
         revision: catalogue.revision(),
     })
@@ -173,6 +178,31 @@ fn placed(mut faults: Faults, at: &str) -> Faults {
         }
     }
     faults
+}
+
+/// Whatever would be read for another question only: whoever sent it expects another answer.
+fn unused(body: &ExplainRequest) -> Result<(), Faults> {
+    let about = body.about.unwrap_or_default();
+    let choice = about == AboutName::Choice;
+    let (compare, limit) = (about == AboutName::Compare, about == AboutName::Limit);
+    let members = [
+        ("request", body.request.is_some(), !choice),
+        ("other", body.other.is_some(), compare),
+        ("line", body.line.is_some(), limit),
+        ("optimise", body.optimise.is_some(), choice),
+        ("alternative", body.alternative.is_some(), choice),
+    ];
+    let mut faults = Faults::default();
+    for (name, _, _) in members.iter().filter(|(_, told, read)| *told && !read) {
+        let message = format!("`{name}` is not read for this question");
+        let fault = Fault::new(format!("/{name}"), FaultCode::Unusable, message);
+        faults.push(fault.hint("leave it out, or say in `about` which question it belongs to"));
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(faults)
+    }
 }
 
 /// Looks the names of a request up that stands inside another.
@@ -223,6 +253,26 @@ impl Explained<'_> {
             board: self.resolved.board.board(),
             request: &self.resolved.request,
         }
+    }
+
+    /// The caller's own reference.
+    pub fn reference(&self) -> Option<&str> {
+        self.reference.as_deref()
+    }
+
+    /// The id of the board.
+    pub fn board(&self) -> &str {
+        &self.resolved.board.board().id
+    }
+
+    /// The revision of the catalogue that decided.
+    pub fn revision(&self) -> &str {
+        self.revision
+    }
+
+    /// Whether the answer to the request allows, where one request is explained.
+    pub fn allowed(&self) -> Option<bool> {
+        self.allowed
     }
 
     /// The core's explanation.

@@ -7,16 +7,18 @@ use std::pin::Pin;
 use std::sync::Arc;
 
 use actix_web::http::header::{HeaderName, HeaderValue};
-use actix_web::{HttpMessage, HttpRequest};
+use actix_web::{HttpMessage, HttpRequest, HttpResponse};
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::decide::Decided;
+use super::explain::Explained;
+use super::form::Form;
 use super::middleware::access::Caller;
 use super::problem::{Code, Problem};
 use super::receipt::{self, Decision, Signer};
 use super::scope::Scope;
-use super::state::AppState;
+use super::state::{AppState, ENGINE};
 use super::wire::request::ValidateRequest;
 use crate::render::words::Words;
 use crate::wirecheck::fault::quoted;
@@ -51,13 +53,23 @@ pub struct DeliveryBody {
 /// What is sent to a destination.
 #[derive(Debug, Clone, Serialize)]
 pub struct Parcel {
+    /// What kind of event it is.
+    #[serde(skip)]
+    pub kind: &'static str,
     /// The caller's own reference.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reference: Option<String>,
+    /// Of an explanation: what is explained.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub about: Option<&'static str>,
+    /// Of an explanation: whether there was something of the kind to give.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub standing: Option<&'static str>,
     /// The verdict.
     pub verdict: &'static str,
-    /// Whether it passes.
-    pub allowed: bool,
+    /// Whether it passes; not told of an explanation that is about two kits.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub allowed: Option<bool>,
     /// The board.
     pub board: String,
     /// Revision of the catalogue that decided.
@@ -66,6 +78,15 @@ pub struct Parcel {
     pub engine_version: &'static str,
     /// The answer for reading, in the language that was wished.
     pub report: String,
+}
+
+/// An answer, and what is to be sent elsewhere.
+#[derive(Debug)]
+pub struct Answered {
+    /// The answer.
+    pub bytes: Vec<u8>,
+    /// What is to be sent, if that was asked for.
+    pub parcel: Option<Parcel>,
 }
 
 /// What a delivery gives in the end.
@@ -99,8 +120,20 @@ impl Extras {
         state: &AppState,
     ) -> Result<Self, Problem> {
         let wished = request.receipt.take() == Some(true);
-        let deliver_to = request.deliver_to.take();
         let receipt = wished.then(|| signer(text, state)).transpose()?;
+        let extras = Self::delivery(request.deliver_to.take(), head, state)?;
+        Ok(Self { receipt, ..extras })
+    }
+
+    /// A delivery alone.
+    ///
+    /// # Errors
+    /// What this service does not have, or the caller may not.
+    pub fn delivery(
+        deliver_to: Option<String>,
+        head: &HttpRequest,
+        state: &AppState,
+    ) -> Result<Self, Problem> {
         if let Some(name) = &deliver_to {
             known(name, state)?;
             let caller = head.extensions().get::<Caller>().cloned();
@@ -113,7 +146,7 @@ impl Extras {
             }
         }
         Ok(Self {
-            receipt,
+            receipt: None,
             deliver_to,
         })
     }
@@ -128,7 +161,7 @@ impl Extras {
         };
         let decision = Decision {
             verdict: decided.answer().verdict.name(),
-            allowed: decided.allowed(),
+            allowed: Some(decided.allowed()),
             board: decided.board().to_owned(),
             catalogue_revision: decided.revision().to_owned(),
         };
@@ -140,23 +173,61 @@ impl Extras {
     }
 
     /// What is to be sent, if it was asked for.
-    pub fn parcel(&self, decided: &Decided<'_>, words: &Words) -> Option<Parcel> {
-        self.deliver_to.as_ref()?;
-        Some(Parcel {
-            reference: decided.reference().map(str::to_owned),
-            verdict: decided.answer().verdict.name(),
-            allowed: decided.allowed(),
-            board: decided.board().to_owned(),
-            catalogue_revision: decided.revision().to_owned(),
-            engine_version: env!("CARGO_PKG_VERSION"),
-            report: decided.report(words),
+    pub fn parcel(&self, make: impl FnOnce() -> Parcel) -> Option<Parcel> {
+        self.deliver_to.as_ref().map(|_| make())
+    }
+
+    /// Sends what is to be sent, and answers.
+    pub async fn finish(&self, form: Form, answered: Answered, state: &AppState) -> HttpResponse {
+        let mut response = form.begin();
+        let Some(delivery) = self.deliver(answered.parcel, state).await else {
+            return response.body(answered.bytes);
+        };
+        response.insert_header((DELIVERY, header(&delivery)));
+        response.body(match form {
+            Form::Json => with_delivery(answered.bytes, &delivery),
+            _ => answered.bytes,
         })
     }
 
-    /// Sends it; gives how it went.
-    pub async fn deliver(&self, parcel: Option<Parcel>, state: &AppState) -> Option<DeliveryBody> {
+    async fn deliver(&self, parcel: Option<Parcel>, state: &AppState) -> Option<DeliveryBody> {
         let (name, deliver) = (self.deliver_to.as_ref()?, state.deliver.as_ref()?);
         Some(deliver.deliver(name, parcel?).await)
+    }
+}
+
+impl Parcel {
+    /// A verdict and its report.
+    pub fn verdict(decided: &Decided<'_>, words: &Words) -> Self {
+        Self {
+            kind: "kitproof.verdict",
+            reference: decided.reference().map(str::to_owned),
+            about: None,
+            standing: None,
+            verdict: decided.answer().verdict.name(),
+            allowed: Some(decided.allowed()),
+            board: decided.board().to_owned(),
+            catalogue_revision: decided.revision().to_owned(),
+            engine_version: ENGINE,
+            report: decided.report(words),
+        }
+    }
+
+    /// An explanation.
+    pub fn explanation(explained: &Explained<'_>, words: &Words) -> Self {
+        let explanation = explained.explanation();
+        Self {
+            kind: "kitproof.explanation",
+            reference: explained.reference().map(str::to_owned),
+            about: Some(explanation.about.name()),
+            standing: Some(explanation.standing.name()),
+            verdict: explanation.verdict.name(),
+            allowed: explained.allowed(),
+            board: explained.board().to_owned(),
+            catalogue_revision: explained.revision().to_owned(),
+            engine_version: ENGINE,
+            report: explained.text(words),
+        }
     }
 }
 
@@ -188,7 +259,7 @@ fn known(name: &str, state: &AppState) -> Result<(), Problem> {
 }
 
 /// Adds how a delivery went as the last member of an answer.
-pub fn with_delivery(mut answer: Vec<u8>, delivery: &DeliveryBody) -> Vec<u8> {
+fn with_delivery(mut answer: Vec<u8>, delivery: &DeliveryBody) -> Vec<u8> {
     if answer.last() == Some(&b'}')
         && let Ok(text) = serde_json::to_vec(delivery)
     {
@@ -201,7 +272,7 @@ pub fn with_delivery(mut answer: Vec<u8>, delivery: &DeliveryBody) -> Vec<u8> {
 }
 
 /// The same in a header (RFC 9651, an item with parameters).
-pub fn header(delivery: &DeliveryBody) -> HeaderValue {
+fn header(delivery: &DeliveryBody) -> HeaderValue {
     let DeliveryBody {
         delivered,
         attempts,

@@ -187,7 +187,7 @@ impl Receiver {
 
     fn body(&self, parcel: &Parcel) -> serde_json::Result<Vec<u8>> {
         serde_json::to_vec(&Payload {
-            r#type: "kitproof.verdict",
+            r#type: parcel.kind,
             timestamp: utc_text(now()),
             data: parcel,
         })

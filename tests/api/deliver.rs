@@ -315,3 +315,56 @@ fn a_key_needs_the_scope_to_have_answers_sent() {
     let sent = ask(to, &made[1].0, "POST", "/v1/validate", CART);
     assert_eq!(outcome(&sent), (true, 1));
 }
+
+#[test]
+fn an_explanation_is_sent_too() {
+    let (receiver, calls) = receiver(&[Act::Answer(500)]);
+    let own = destinations("explained", receiver, 4000);
+    let (to, _) = start_with(settings(), |state| state.deliver = Some(Arc::new(own)));
+    let asked = |about: &str, extra: &str| {
+        let body = format!(
+            r#"{{"about":"{about}","request":{{"reference":"cart-9","board":"tarn",
+            "kit":[{{"module":"ERW-3R32-4x4","quantity":24}}]}}{extra}}}"#
+        );
+        post(to, "/v1/explain", body.as_bytes())
+    };
+    let plain = asked("verdict", "");
+    assert!(plain.json()["delivery"].is_null());
+    assert!(calls.lock().expect("a list").is_empty());
+    let reply = asked("verdict", r#","deliver_to":"tickets""#);
+    assert_eq!(outcome(&reply), (true, 2));
+    // Beside how it went, the answer is what it is without a delivery.
+    let mut without = reply.json();
+    without
+        .as_object_mut()
+        .expect("an object")
+        .remove("delivery");
+    assert_eq!(without, plain.json());
+    let sent: Value = {
+        let calls = calls.lock().expect("a list");
+        calls.iter().for_each(assert_signed);
+        serde_json::from_slice(&calls[1].body).expect("JSON")
+    };
+    assert_eq!(sent["type"], "kitproof.explanation");
+    let data = &sent["data"];
+    assert_eq!(data["about"], "verdict");
+    assert_eq!(data["standing"], reply.json()["standing"]);
+    assert_eq!(data["reference"], "cart-9");
+    assert_eq!(
+        (&data["verdict"], &data["allowed"]),
+        (&"does_not_fit".into(), &false.into())
+    );
+    let report = data["report"].as_str().expect("text");
+    assert!(report.contains("At most 16"), "{report}");
+    // A worksheet that cannot be given is sent as what it is.
+    let refused = asked("worksheet", r#","deliver_to":"tickets""#);
+    assert_eq!(refused.json()["standing"], "refused");
+    assert_eq!(outcome(&refused), (true, 1));
+    // What asks within the request is told where to ask.
+    let within = br#"{"request":{"board":"tarn","deliver_to":"tickets"}}"#;
+    let faults = post(to, "/v1/explain", within).faults();
+    assert_eq!(faults, ["unusable /request/deliver_to"]);
+    let unknown = br#"{"request":{"board":"tarn"},"deliver_to":"http://127.0.0.1/"}"#;
+    let faults = post(to, "/v1/explain", unknown).faults();
+    assert_eq!(faults, ["unknown-name /deliver_to"]);
+}

@@ -5,6 +5,7 @@ use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::explain::explain_until as explained;
 use crate::api::extract::Strict;
+use crate::api::extras::{Answered, Extras, Parcel};
 use crate::api::form::Form;
 use crate::api::in_use::InUse;
 use crate::api::language::Language;
@@ -49,21 +50,27 @@ pub async fn explain(
     body: Strict<ExplainRequest>,
 ) -> Result<HttpResponse, Problem> {
     let form = Form::wished(head.headers())?;
-    let request = body.0;
+    let mut request = body.0;
+    let extras = Extras::delivery(request.deliver_to.take(), &head, &state)?;
     // Why and how many take several searches, which must not hold a worker that others wait for.
-    let bytes = state
-        .compute(move |stop| answer(&request, &catalogue, language, form, stop))
-        .await??;
-    Ok(form.begin().body(bytes))
+    let work = move |stop: &Stop| {
+        let answered = answer(&request, &catalogue, (form, language), &extras, stop);
+        answered.map(|answered| (answered, extras))
+    };
+    let (answered, extras) = state.compute(work).await??;
+    Ok(extras.finish(form, answered, &state).await)
 }
 
 fn answer(
     request: &ExplainRequest,
     catalogue: &Catalogue,
-    language: Language,
-    form: Form,
+    (form, language): (Form, Language),
+    extras: &Extras,
     stop: &Stop,
-) -> Result<Vec<u8>, Problem> {
+) -> Result<Answered, Problem> {
     let made = explained(request, catalogue, stop).map_err(Problem::invalid_body)?;
-    form.write(&made, language.0)
+    Ok(Answered {
+        bytes: form.write(&made, language.0)?,
+        parcel: extras.parcel(|| Parcel::explanation(&made, language.0)),
+    })
 }

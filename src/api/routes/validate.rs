@@ -5,7 +5,7 @@ use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::decide::decide_until;
 use crate::api::extract::StrictText;
-use crate::api::extras::{self, Extras, Parcel};
+use crate::api::extras::{Answered, Extras, Parcel};
 use crate::api::form::Form;
 use crate::api::in_use::InUse;
 use crate::api::language::Language;
@@ -63,7 +63,7 @@ pub async fn validate(
         let stop = Stop::after(INLINE_STEPS);
         let answered = answer(&request, manner, &catalogue, &extras, &state.metrics, &stop);
         if !stop.is_asked() {
-            return finish(manner.0, answered?, &extras, &state).await;
+            return Ok(extras.finish(manner.0, answered?, &state).await);
         }
     }
     let shared = state.clone();
@@ -73,33 +73,7 @@ pub async fn validate(
         answered.map(|answered| (answered, extras))
     };
     let (answered, extras) = state.compute(work).await??;
-    finish(manner.0, answered, &extras, &state).await
-}
-
-/// Sends what is to be sent, and answers.
-async fn finish(
-    form: Form,
-    answered: Answered,
-    extras: &Extras,
-    state: &AppState,
-) -> Result<HttpResponse, Problem> {
-    let mut response = form.begin();
-    let delivery = extras.deliver(answered.parcel, state).await;
-    let Some(delivery) = delivery else {
-        return Ok(response.body(answered.bytes));
-    };
-    response.insert_header((extras::DELIVERY, extras::header(&delivery)));
-    let bytes = match form {
-        Form::Json => extras::with_delivery(answered.bytes, &delivery),
-        _ => answered.bytes,
-    };
-    Ok(response.body(bytes))
-}
-
-/// An answer, and what is to be sent elsewhere.
-struct Answered {
-    bytes: Vec<u8>,
-    parcel: Option<Parcel>,
+    Ok(extras.finish(manner.0, answered, &state).await)
 }
 
 fn answer(
@@ -126,6 +100,6 @@ fn answer(
     };
     Ok(Answered {
         bytes,
-        parcel: extras.parcel(&decided, language.0),
+        parcel: extras.parcel(|| Parcel::verdict(&decided, language.0)),
     })
 }

@@ -1,6 +1,7 @@
 //! The request to explain, and an explanation as JSON: flat lists with references, so that no reader
 //! needs recursion.
 
+use crate::api::extras::DeliveryBody;
 use crate::domain::explain::{
     About, Basis, Bound, Cell, Explanation, Node, NodeIx, Says, Step, Table, Worksheet,
 };
@@ -35,6 +36,10 @@ pub struct ExplainRequest {
     /// For `choice`: the kit to hold against the optimiser's. Pointers and patches of the answer go
     /// into the request to `/v1/validate` that has the shared members of `optimise` and this kit.
     pub alternative: Option<AlternativeEntry>,
+    /// A destination of the operator's (a ticket system, for example) that the explanation is sent to
+    /// as well. Never an address.
+    #[schema(max_length = 60)]
+    pub deliver_to: Option<String>,
 }
 
 /// What to explain.
@@ -111,6 +116,9 @@ pub struct ExplanationBody<'a> {
     pub steps: Vec<StepBody<'a>>,
     /// Whether something was left out because it is too long.
     pub truncated: bool,
+    /// How the delivery went, if one was asked for. Written at the very end, when that is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub delivery: Option<DeliveryBody>,
 }
 
 /// Something that is said, and what it follows from.
@@ -307,6 +315,7 @@ pub fn body<'a>(
         tables: explanation.tables.iter().map(|own| at.table(own)).collect(),
         steps: steps.map_or_else(Vec::new, |worksheet| at.steps(worksheet)),
         truncated: explanation.truncated,
+        delivery: None,
     }
 }
 

@@ -42,7 +42,7 @@ pub struct ValidateRequest {
     #[schema(example = "cart-4711", max_length = 200)]
     pub reference: Option<String>,
     /// The board: an id of the catalogue, or a whole record.
-    #[schema(required = true)]
+    #[schema(required = true, nullable = false)]
     pub board: Option<BoardRef>,
     /// One entry for each socket: a processor model of the board, `fitted` (model not told) or
     /// `empty`. Left out, every socket is fitted and the verdict is computed for each model.
@@ -75,7 +75,7 @@ pub struct ValidateRequest {
     #[schema(example = false)]
     pub receipt: Option<bool>,
     /// A destination of the operator's (a ticket system, for example) that the answer is sent to as
-    /// well. Never an address. Only for `/v1/validate`.
+    /// well. Never an address. Only for `/v1/validate`; `/v1/explain` has a member of its own.
     #[schema(max_length = 60)]
     pub deliver_to: Option<String>,
 }
@@ -364,11 +364,18 @@ impl<'a> Reader<'a> {
     /// A receipt or a delivery that nobody took out of the request before would be ignored here.
     fn left_extras(&mut self, body: &ValidateRequest) {
         let asked = [
-            ("/receipt", body.receipt == Some(true)),
-            ("/deliver_to", body.deliver_to.is_some()),
+            (
+                "/receipt",
+                body.receipt == Some(true),
+                "this can only be asked of `POST /v1/validate`",
+            ),
+            (
+                "/deliver_to",
+                body.deliver_to.is_some(),
+                "this can only be asked of `POST /v1/validate`, or beside the `request` of `POST /v1/explain`",
+            ),
         ];
-        for (pointer, _) in asked.into_iter().filter(|(_, asked)| *asked) {
-            let message = "this can only be asked of `POST /v1/validate`";
+        for (pointer, _, message) in asked.into_iter().filter(|(_, asked, _)| *asked) {
             let fault = Fault::new(pointer, FaultCode::Unusable, message);
             self.faults.push(fault.hint("leave it out here"));
         }
