@@ -1,6 +1,8 @@
 //! A memory module as a record of facts, each of which may be unknown.
 
-use super::units::{Gigabits, Mib, Millivolts, Milliwatts, Money, Mts, Picoseconds};
+use super::units::{
+    Gigabits, LARGEST_PACK_PRICE, Mib, Millivolts, Milliwatts, Money, Mts, Picoseconds,
+};
 use std::ops::Deref;
 
 /// The DDR generation; the key notch sits elsewhere in each.
@@ -348,6 +350,17 @@ fn check_ranges(facts: &ModuleFacts, faults: &mut Vec<RecordFault>) {
     within("/pack", facts.pack.map(u64::from), 1, 1024, "");
     for mv in facts.supply.iter().flatten().copied().chain(facts.input) {
         within("/supply_mv", Some(u64::from(mv.0)), 500, 15_000, " mV");
+    }
+    let pack_price = facts.price.map(|price| {
+        let pack = i64::from(facts.pack.unwrap_or(1));
+        price.minor.saturating_mul(pack)
+    });
+    if pack_price.is_some_and(|price| !(0..=LARGEST_PACK_PRICE).contains(&price)) {
+        faults.push(RecordFault::new(
+            "/price",
+            "the price of a pack is out of range",
+            format!("between 0 and {LARGEST_PACK_PRICE} minor units"),
+        ));
     }
     if facts.supply.as_ref().is_some_and(Vec::is_empty) {
         faults.push(RecordFault::new(

@@ -56,6 +56,13 @@ impl Mts {
     }
 }
 
+/// The largest amount that a record or a request may tell, in minor units; so that what a whole board
+/// of modules and their handling costs stays below 2^53, which every reader of JSON holds exactly (RFC 7493).
+pub const LARGEST_AMOUNT: i64 = 100_000_000_000;
+
+/// The same for the smallest pack that is sold of a module.
+pub const LARGEST_PACK_PRICE: i64 = 500_000_000_000;
+
 /// An amount of money in the minor unit of its currency.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Money {

@@ -151,6 +151,8 @@ pub struct Shape {
     pub number: Range<f64>,
     /// Bounds of a string's length, in characters.
     pub length: Range<usize>,
+    /// Whether a string must hold a digit.
+    pub digit: bool,
     /// Bounds of a list's length.
     pub count: Range<usize>,
     /// What each element of a list must look like.
@@ -173,6 +175,7 @@ impl Default for Shape {
             integer: Range::default(),
             number: Range::default(),
             length: Range::default(),
+            digit: false,
             count: Range::default(),
             items: None,
             members: Vec::new(),
@@ -184,6 +187,13 @@ impl Default for Shape {
 }
 
 impl Shape {
+    /// Whether a string may stand here, its length aside.
+    pub fn takes_text(&self, text: &str) -> bool {
+        let words = self.words.as_ref();
+        let known = words.is_none_or(|words| words.iter().any(|word| word == text));
+        known && (!self.digit || text.contains(|c: char| c.is_ascii_digit()))
+    }
+
     /// The shape of the member of that name.
     pub fn member(&self, name: &str) -> Option<ShapeId> {
         let known = self.members.iter().find(|(known, _)| known == name);

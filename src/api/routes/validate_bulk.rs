@@ -29,7 +29,7 @@ use crate::api::wire::request::ValidateRequest;
     path = "/v1/validate/bulk",
     tag = "decide",
     params(
-        ("first_line" = Option<u64>, Query, minimum = 1, maximum = 9_007_199_254_740_991_u64,
+        ("first_line" = Option<u64>, Query, minimum = 1, maximum = 9_000_000_000_000_000_u64,
             description = "The number of the first line that is sent, 1 if not given.", example = 1),
     ),
     request_body(content = ValidateRequest, content_type = "application/x-ndjson",
@@ -80,8 +80,9 @@ pub async fn validate_bulk(
 
 fn first_line(query: &str) -> Result<u64, Problem> {
     const NAME: &str = "first_line";
-    /// The largest integer that every reader of JSON holds exactly (RFC 7493, section 2.2).
-    const LARGEST: u64 = (1 << 53) - 1;
+    /// The lines after it can still be counted in what every reader of JSON holds exactly: up to 2^53
+    /// (RFC 7493, section 2.2).
+    const LARGEST: u64 = 9_000_000_000_000_000;
     let query = Query::read(query, &[NAME])?;
     let Some(given) = query.get(NAME) else {
         return Ok(1);

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 use super::words::{GenerationName, HeightName, KindName, WidthName};
 use crate::domain::module::{Module, ModuleFacts, RecordFault, Timing};
 use crate::domain::units::{
-    Currency, Gigabits, Mib, Millivolts, Milliwatts, Money, Mts, Picoseconds,
+    Currency, Gigabits, LARGEST_AMOUNT, Mib, Millivolts, Milliwatts, Money, Mts, Picoseconds,
 };
 
 /// The facts of a memory module. A fact that is not known is left out; nothing is assumed in its
@@ -130,7 +130,7 @@ pub struct TimingRecord {
 #[schema(example = json!({"minor": 4900, "currency": "EUR"}))]
 pub struct MoneyRecord {
     /// The amount in minor units of the currency (cents, pence).
-    #[schema(example = 4900)]
+    #[schema(example = 4900, minimum = 0, maximum = 100_000_000_000_i64)]
     pub minor: i64,
     /// ISO 4217 code: three upper-case letters.
     #[schema(example = "EUR", min_length = 3, max_length = 3)]
@@ -157,7 +157,7 @@ impl MoneyRecord {
     /// The amount in the domain's terms.
     ///
     /// # Errors
-    /// A currency that is no ISO 4217 code; the pointer is of this record.
+    /// A currency that is no ISO 4217 code, or an amount out of range; the pointer is of this record.
     pub fn to_money(&self) -> Result<Money, RecordFault> {
         let currency = Currency::new(&self.currency).ok_or_else(|| {
             RecordFault::new(
@@ -166,6 +166,13 @@ impl MoneyRecord {
                 "three upper-case letters as in ISO 4217, for example `EUR`",
             )
         })?;
+        if !(0..=LARGEST_AMOUNT).contains(&self.minor) {
+            return Err(RecordFault::new(
+                "/minor",
+                "the amount is out of range",
+                format!("between 0 and {LARGEST_AMOUNT} minor units"),
+            ));
+        }
         Ok(Money {
             minor: self.minor,
             currency,

@@ -129,11 +129,9 @@ impl<'t, 'a> Walk<'t, 'a> {
     }
 
     fn text(&mut self, id: NodeId, text: &str, shape: &Shape) {
-        if let Some(words) = &shape.words
-            && !words.iter().any(|word| word == text)
-        {
-            let words: Vec<&str> = words.iter().map(String::as_str).collect();
-            self.unknown_value(id, text, &words);
+        if !shape.takes_text(text) {
+            let words = shape.words.iter().flatten().map(String::as_str);
+            self.unknown_value(id, text, &words.collect::<Vec<_>>(), shape.digit);
         }
         // Counting characters costs a pass over the text, and bytes are never fewer.
         let bounded =
@@ -145,12 +143,16 @@ impl<'t, 'a> Walk<'t, 'a> {
         }
     }
 
-    fn unknown_value(&mut self, id: NodeId, text: &str, words: &[&str]) {
+    fn unknown_value(&mut self, id: NodeId, text: &str, words: &[&str], digit: bool) {
         let message = format!("{} is not known here", quoted(text));
         let near = close_matches(text, words.iter().copied());
         if let Some(fault) = self.report(id, FaultCode::UnknownValue, message) {
             fault.close_matches = near;
-            fault.hint = Some(format!("one of {}", listed(words)));
+            fault.hint = Some(match (digit, words) {
+                (false, words) => format!("one of {}", listed(words)),
+                (true, []) => "a text with a digit in it".to_owned(),
+                (true, words) => format!("a text with a digit in it, or {}", listed(words)),
+            });
         }
     }
 
@@ -271,7 +273,7 @@ impl<'t, 'a> Walk<'t, 'a> {
         };
         match tag.arms.iter().find(|(word, _)| word == text) {
             Some((_, arm)) => self.todo.push((id, *arm)),
-            None => self.unknown_value(member, text, &words),
+            None => self.unknown_value(member, text, &words, false),
         }
     }
 
@@ -324,11 +326,7 @@ impl<'t, 'a> Walk<'t, 'a> {
     }
 
     fn text_choice(&mut self, id: NodeId, text: &str, arms: &[(ShapeId, &Shape)]) {
-        let fits = |shape: &Shape| match &shape.words {
-            None => true,
-            Some(words) => words.iter().any(|word| word == text),
-        };
-        if let Some((arm, _)) = arms.iter().find(|(_, shape)| fits(shape)) {
+        if let Some((arm, _)) = arms.iter().find(|(_, shape)| shape.takes_text(text)) {
             return self.todo.push((id, *arm));
         }
         let words: Vec<&str> = arms
@@ -337,7 +335,8 @@ impl<'t, 'a> Walk<'t, 'a> {
             .flatten()
             .map(String::as_str)
             .collect();
-        self.unknown_value(id, text, &words);
+        let digit = arms.iter().any(|(_, shape)| shape.digit);
+        self.unknown_value(id, text, &words, digit);
     }
 
     /// The types that an alternative takes, its own alternatives included.

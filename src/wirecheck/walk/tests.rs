@@ -244,3 +244,21 @@ fn agrees_with_serde_about_every_kind_of_enum() {
     assert_eq!(with("maybe", json!("x")), ["unknown-value /maybe"]);
     assert_eq!(with("note", json!(1)), ["wrong-type /note"]);
 }
+
+#[test]
+fn a_text_that_needs_a_digit_has_one_or_is_a_known_word() {
+    let firmware = json!({ "anyOf": [
+        { "type": "string", "pattern": "[0-9]" },
+        { "type": "string", "enum": ["any"] },
+    ] });
+    for good in ["2.4", "any", "beta 3"] {
+        assert!(found(&firmware, &json!(good)).is_empty(), "{good}");
+    }
+    assert_eq!(found(&firmware, &json!("anny")), ["unknown-value "]);
+    let fault = first(&firmware, &json!("anny"));
+    assert_eq!(fault.close_matches, ["any"]);
+    assert_eq!(fault.hint.unwrap(), "a text with a digit in it, or `any`");
+    let plain = json!({ "type": "string", "pattern": "[0-9]" });
+    let fault = first(&plain, &json!("x"));
+    assert_eq!(fault.hint.unwrap(), "a text with a digit in it");
+}

@@ -15,7 +15,6 @@ use super::super::outcome::{self, OutcomeBody};
 use super::super::read_inventory::InstalledBody;
 use super::diagnosis::{self, DiagnosisBody};
 use super::{Asked, key_word};
-use crate::catalogue::record::MoneyRecord;
 
 /// The answer: what to buy, what goes where, and how sure that is.
 #[derive(Debug, Serialize, ToSchema)]
@@ -108,10 +107,10 @@ pub struct FrontBody {
 pub struct PlanBody<'a> {
     /// What is paid, handling included; left out where nothing has a price.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub cost: Option<MoneyRecord>,
+    pub cost: Option<SumBody>,
     /// Handling of installed modules.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub handling: Option<MoneyRecord>,
+    pub handling: Option<SumBody>,
     /// What to buy.
     pub buy: Vec<BuyBody<'a>>,
     /// Modules that are bought and find no use.
@@ -137,6 +136,18 @@ pub struct PlanBody<'a> {
     pub model: Option<&'a str>,
 }
 
+/// What several things cost together.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Sum)]
+pub struct SumBody {
+    /// In minor units of the currency (cents, pence).
+    #[schema(example = 98000, minimum = 0)]
+    pub minor: i64,
+    /// ISO 4217 code.
+    #[schema(example = "EUR")]
+    pub currency: String,
+}
+
 /// A line to buy.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = Buy)]
@@ -151,7 +162,7 @@ pub struct BuyBody<'a> {
     #[schema(example = 16)]
     pub seated: u32,
     /// What all of them cost.
-    pub cost: MoneyRecord,
+    pub cost: SumBody,
     /// The line of the request that offers it, for a list of one's own.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "/for_sale/0")]
@@ -350,7 +361,7 @@ fn plan_body<'a>(
     let at = Pointers { context, words };
     let money = |minor: i64| {
         let currency = asked.currency?.code().to_owned();
-        Some(MoneyRecord { minor, currency })
+        Some(SumBody { minor, currency })
     };
     let installed = |entry: &u32| format!("/installed/{entry}");
     let slots = plan.population.occupied().filter_map(|(slot, occupant)| {
@@ -424,7 +435,7 @@ fn buy<'a>(line: &Line, asked: &Asked<'_>, page: Page<'a>) -> BuyBody<'a> {
         module: name_of(line.part, page),
         quantity: line.quantity,
         seated: line.seated,
-        cost: MoneyRecord {
+        cost: SumBody {
             minor: line.cost.minor,
             currency: line.cost.currency.code().to_owned(),
         },

@@ -1,6 +1,5 @@
 //! Why there is no kit, and what would help, as JSON.
 
-use crate::catalogue::record::MoneyRecord;
 use crate::domain::optimise::{Change, Demand, Diagnosis, Relaxation};
 use crate::domain::request::{Balance, InstalledPolicy, PartIx};
 use crate::domain::rules::RULES;
@@ -13,6 +12,7 @@ use utoipa::ToSchema;
 use super::super::finding::{ParamBody, Pointers};
 use super::super::patch::{Operation, operation};
 use super::Asked;
+use super::answer::SumBody;
 
 /// Why there is no kit, and what would help.
 #[derive(Debug, Serialize, ToSchema)]
@@ -74,7 +74,7 @@ pub struct ChangeBody {
     pub patch: Option<Vec<Operation>>,
     /// What a kit costs then. It need not be the cheapest.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub cost: Option<MoneyRecord>,
+    pub cost: Option<SumBody>,
     /// Usable capacity of that kit, in MiB.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 262144)]
@@ -178,7 +178,7 @@ fn change(
         to: demands::new_value(relaxation.change, page).map(|value| at.param(&value)),
         least: relaxation.least,
         patch: patch(relaxation.change, asked).map(|operation| vec![operation]),
-        cost: asked.currency.map(|currency| MoneyRecord {
+        cost: asked.currency.map(|currency| SumBody {
             minor: relaxation.plan.values.cost,
             currency: currency.code().to_owned(),
         }),

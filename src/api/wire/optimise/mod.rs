@@ -46,7 +46,7 @@ pub struct OptimiseRequest {
     #[schema(example = "quote-2041", max_length = 200)]
     pub reference: Option<String>,
     /// The board: an id of the catalogue, or a whole record.
-    #[schema(required = true)]
+    #[schema(required = true, nullable = false)]
     pub board: Option<BoardRef>,
     /// One entry for each socket: a processor model of the board, `fitted` (model not told) or
     /// `empty`. Left out, every socket is fitted and a plan must suit every model.

@@ -149,14 +149,6 @@ fn check_handling(body: &OptimiseRequest, reader: &mut Reader<'_>, request: &Req
     };
     match handling.to_money() {
         Err(fault) => reader.record_faults("/handling", vec![fault]),
-        Ok(money) if money.minor < 0 => reader.faults.push(
-            Fault::new(
-                "/handling/minor",
-                FaultCode::OutOfRange,
-                "handling cannot cost less than 0",
-            )
-            .hint("0 or more minor units"),
-        ),
         Ok(money) => {
             let budget = request.wishes.budget.map(|wish| wish.value.currency);
             if let Some(fault) = other_currency(money, budget, "/handling") {
@@ -194,8 +186,7 @@ impl Shelf {
             if module.generation.is_some_and(|own| own != board.generation) {
                 continue;
             }
-            let price = module.price.filter(|price| price.minor >= 0);
-            let currency = price.map(|price| price.currency);
+            let currency = module.price.map(|price| price.currency);
             self.currency = self.currency.or(currency);
             match (currency == self.currency, currency) {
                 (true, Some(_)) => self.parts.extend(reader.add(Some(id), module)),
@@ -262,11 +253,6 @@ impl Shelf {
                 }
             },
         };
-        if price.minor < 0 {
-            let fault = Fault::new(&place, FaultCode::OutOfRange, "the price is below 0");
-            reader.faults.push(fault.hint("0 or more minor units"));
-            return None;
-        }
         let currency = *self.currency.get_or_insert(price.currency);
         if let Some(fault) = other_currency(price, Some(currency), &place) {
             reader.faults.push(fault);
