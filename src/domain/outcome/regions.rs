@@ -80,17 +80,25 @@ pub fn socket_regions(board: &Board, held: Vec<(ChannelIx, Mib)>) -> Vec<Region>
     if board.interleave.is_empty() {
         simple(held)
     } else {
-        by_sets(&board.interleave, usize::from(board.channels).max(1), &held)
+        by_sets(board, &held)
     }
 }
 
 /// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by
 /// where all channels of the socket run at one rate. Where a protection wants the channels of a group
 /// alike, half the memory over half the channels takes as long as the whole over all.
+///
+/// Searches ask for it at every leaf, so it makes no regions: each holds the same of all its channels and
+/// takes as long as one of them alone. The layers of the simple model add up to the fullest channel.
 pub fn time_of(board: &Board, held: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
-    let held = held.map(|(channel, mib)| (channel, Mib(mib))).collect();
-    let regions = socket_regions(board, held);
-    regions.iter().map(|region| region.per_way(COMMON)).sum()
+    if board.interleave.is_empty() {
+        return u128::from(held.map(|(_, mib)| mib).max().unwrap_or(0)) * COMMON;
+    }
+    let held: Vec<(ChannelIx, u64)> = held.filter(|(_, mib)| *mib > 0).collect();
+    let mut read = 0;
+    let left = take_sets(board, &held, |_, least| read += least);
+    let alone: u64 = left.iter().map(|(_, mib)| mib).sum();
+    u128::from(read + alone) * COMMON
 }
 
 /// The same divided by the rates (in units of 1/65,536), where channels run apart: a region takes as
@@ -152,22 +160,17 @@ fn simple(mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
 }
 
 /// Named sets in the record's order of preference; what no set takes stands alone.
-fn by_sets(sets: &[InterleaveSet], per: usize, held: &[(ChannelIx, u64)]) -> Vec<Region> {
-    let mut left: Vec<(ChannelIx, u64)> = held.to_vec();
+fn by_sets(board: &Board, held: &[(ChannelIx, u64)]) -> Vec<Region> {
     let mut regions = Vec::new();
-    for set in sets {
-        let Some((members, least)) = takes(set, per, held, &left) else {
-            continue;
-        };
-        left.iter_mut()
-            .filter(|(channel, _)| members.contains(channel))
-            .for_each(|(_, mib)| *mib -= least);
+    let left = take_sets(board, held, |set, least| {
+        let members = held.iter().map(|(channel, _)| *channel);
+        let members: Vec<ChannelIx> = members.filter(|c| is_in(set, board, *c)).collect();
         regions.push(Region {
             capacity: Mib(least * members.len() as u64),
             copies: 1,
             channels: members,
         });
-    }
+    });
     let alone = left.into_iter().filter(|(_, mib)| *mib > 0);
     regions.extend(alone.map(|(channel, mib)| Region {
         channels: vec![channel],
@@ -177,39 +180,56 @@ fn by_sets(sets: &[InterleaveSet], per: usize, held: &[(ChannelIx, u64)]) -> Vec
     regions
 }
 
-/// The channels of a set and what interleaves of each, if the set holds: all its channels hold
-/// memory that no set took before.
-fn takes(
+/// Tells each set that holds, and how much of each of its channels interleaves; gives what is left of
+/// every channel.
+fn take_sets(
+    board: &Board,
+    held: &[(ChannelIx, u64)],
+    mut took: impl FnMut(&InterleaveSet, u64),
+) -> Vec<(ChannelIx, u64)> {
+    let mut left = held.to_vec();
+    for set in &board.interleave {
+        if let Some(least) = least_of(set, board, held, &left) {
+            left.iter_mut()
+                .filter(|(channel, _)| is_in(set, board, *channel))
+                .for_each(|(_, mib)| *mib -= least);
+            took(set, least);
+        }
+    }
+    left
+}
+
+fn is_in(set: &InterleaveSet, board: &Board, channel: ChannelIx) -> bool {
+    let number = usize::from(channel.0) % usize::from(board.channels).max(1) + 1;
+    set.channels.contains(&(number as u8))
+}
+
+/// What interleaves of each channel of a set, if the set holds: all its channels hold memory that no
+/// set took before.
+fn least_of(
     set: &InterleaveSet,
-    per: usize,
+    board: &Board,
     held: &[(ChannelIx, u64)],
     left: &[(ChannelIx, u64)],
-) -> Option<(Vec<ChannelIx>, u64)> {
-    let number = |channel: ChannelIx| (usize::from(channel.0) % per + 1) as u8;
-    let members: Vec<(ChannelIx, u64)> = left
-        .iter()
-        .zip(held)
-        .filter(|(left, held)| left == held && set.channels.contains(&number(left.0)))
-        .map(|(left, _)| *left)
-        .collect();
-    let least = members.iter().map(|(_, mib)| *mib).min()?;
-    let most = members.iter().map(|(_, mib)| *mib).max()?;
+) -> Option<u64> {
+    let (mut members, mut least, mut most) = (0, u64::MAX, 0);
+    for (here, _) in left.iter().zip(held).filter(|(left, held)| left == held) {
+        if is_in(set, board, here.0) {
+            (members, least, most) = (members + 1, least.min(here.1), most.max(here.1));
+        }
+    }
     let small = match set.channel_at_most {
         Limit::Is(limit) => most <= limit.0,
         Limit::None => true,
         // A set whose limit nobody knows is not counted on.
         Limit::Unknown => false,
     };
-    let holds = members.len() == set.channels.len()
+    let holds = members > 0
+        && members == set.channels.len()
         && small
         && !(set.equal && most != least)
-        && !(set.alone && held.len() != members.len());
-    holds.then(|| {
-        (
-            members.into_iter().map(|(channel, _)| channel).collect(),
-            least,
-        )
-    })
+        && !(set.alone && held.len() != members);
+    holds.then_some(least)
 }
 
 /// Least common multiple of 1 to 32: every number of ways divides it, so times are exact integers.
@@ -478,6 +498,20 @@ mod tests {
     }
 
     proptest! {
+        /// The time that a search compares by is that of the regions which an answer shows.
+        #[test]
+        fn the_time_is_that_of_the_regions(
+            gib in prop::collection::vec(prop::sample::select(vec![0u64, 8, 16, 16, 32]), 8),
+            sets in prop::sample::select(vec![Vec::new(), eight_named_channels(), paired_ports()]),
+        ) {
+            let facts = BoardFacts { interleave: sets, ..board(Generation::Ddr4, 1, 8, 1) };
+            let board = crate::domain::board::Board::checked(facts).unwrap();
+            let held = || (0..).map(ChannelIx).zip(gib.iter().map(|gib| gib * 1024));
+            let regions = socket_regions(&board, held().map(|(c, mib)| (c, Mib(mib))).collect());
+            let time: u128 = regions.iter().map(|region| region.per_way(COMMON)).sum();
+            prop_assert_eq!(time_of(&board, held()), time);
+        }
+
         #[test]
         fn no_population_reads_evenly_faster_than_its_peak(
             gib in prop::collection::vec(prop::sample::select(vec![0u64, 8, 16, 32]), 8),
