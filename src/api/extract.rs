@@ -22,6 +22,7 @@ use utoipa::ToSchema;
 
 use super::accept::JSON;
 use super::problem::{Code, Problem};
+use super::query::Query;
 use super::state::AppState;
 use crate::settings::SMALL_BODY;
 use crate::wirecheck::text::{Limits, Reason, Unreadable, parse};
@@ -42,10 +43,10 @@ impl<T: Body> FromRequest for Strict<T> {
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let payload = payload.take();
-        let checked = check_head(request, &[JSON]);
+        let checked = check_json_head(request);
         let request = request.clone();
         Box::pin(async move {
-            let (state, _) = checked?;
+            let state = checked?;
             let bytes = collect(payload, &state, &request).await?;
             read(&bytes).map(Self)
         })
@@ -67,10 +68,10 @@ impl<T: Body> FromRequest for StrictText<T> {
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let payload = payload.take();
-        let checked = check_head(request, &[JSON]);
+        let checked = check_json_head(request);
         let request = request.clone();
         Box::pin(async move {
-            let (state, _) = checked?;
+            let state = checked?;
             let text = collect(payload, &state, &request).await?.freeze();
             let value = read(&text)?;
             Ok(Self { value, text })
@@ -107,6 +108,12 @@ impl<T: Body> FromRequest for Sent<T> {
             }
         })
     }
+}
+
+/// The same for an endpoint that reads JSON alone and has no query parameters.
+fn check_json_head(request: &HttpRequest) -> Result<Data<AppState>, Problem> {
+    Query::read(request.query_string(), &[])?;
+    check_head(request, &[JSON]).map(|(state, _)| state)
 }
 
 /// Whatever the headers alone decide; gives the state and the type of the body.

@@ -5,7 +5,7 @@ use std::io::Write;
 use std::net::SocketAddr;
 use std::time::Duration;
 
-use kitproof::api::Code;
+use kitproof::api::{Code, ENDPOINTS};
 use kitproof::settings::Settings;
 
 use crate::client::{Reply, connect, finish, get, post, send};
@@ -192,6 +192,7 @@ fn check_common_headers(reply: &Reply) {
     for (name, value) in [
         ("x-content-type-options", "nosniff"),
         ("referrer-policy", "no-referrer"),
+        ("cross-origin-resource-policy", "same-origin"),
         ("cache-control", "no-store"),
         ("kitproof-catalogue", crate::service::revision()),
         ("kitproof-engine", env!("CARGO_PKG_VERSION")),
@@ -244,4 +245,26 @@ fn a_panic_and_a_failure_of_the_framework_say_nothing_of_the_inside() {
         check_no_internals(&reply.text());
     }
     assert_eq!(get(address(), "/health/live").status, 200);
+}
+
+#[test]
+fn no_endpoint_ignores_a_parameter_that_it_does_not_know() {
+    for endpoint in ENDPOINTS.iter().filter(|endpoint| endpoint.is_documented()) {
+        let example = endpoint.shown_example();
+        let path = example.map_or_else(|| endpoint.path(), |example| example.path.to_owned());
+        let mark = if path.contains('?') { '&' } else { '?' };
+        let path = format!("{path}{mark}odd=1");
+        let body = example.and_then(|example| example.request).unwrap_or("{}");
+        let kind = if path.contains("bulk") {
+            "application/x-ndjson"
+        } else {
+            "application/json"
+        };
+        let headers = [("content-type", kind)];
+        let method = endpoint.method();
+        let body = if method == "POST" { body } else { "" };
+        let reply = send(address(), method.as_str(), &path, &headers, body.as_bytes());
+        assert_eq!(reply.code(), "invalid-query", "{path}: {}", reply.text());
+        assert_eq!(reply.faults(), ["unknown-name ?odd"], "{path}");
+    }
 }

@@ -12,7 +12,7 @@ pub const CATALOGUE: HeaderName = HeaderName::from_static("kitproof-catalogue");
 pub const ENGINE_HEADER: HeaderName = HeaderName::from_static("kitproof-engine");
 
 /// Headers that an answer gets unless its handler set them.
-const DEFAULTS: [(HeaderName, &str); 4] = [
+const DEFAULTS: [(HeaderName, &str); 5] = [
     (header::CACHE_CONTROL, "no-store"),
     (
         header::CONTENT_SECURITY_POLICY,
@@ -20,6 +20,8 @@ const DEFAULTS: [(HeaderName, &str); 4] = [
     ),
     (header::REFERRER_POLICY, "no-referrer"),
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+    // Pages of the origins that the operator lists read answers by CORS, which this does not touch.
+    (header::CROSS_ORIGIN_RESOURCE_POLICY, "same-origin"),
 ];
 
 /// Adds them.

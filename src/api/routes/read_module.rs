@@ -1,10 +1,11 @@
 //! `POST /v1/read/module`: a label or an SPD image as a module record.
 
-use actix_web::HttpResponse;
+use actix_web::{HttpRequest, HttpResponse};
 
 use crate::api::extract::Sent;
 use crate::api::language::Language;
 use crate::api::problem::{Problem, ProblemBody};
+use crate::api::query::Query;
 use crate::api::read_module::{read, read_raw};
 use crate::api::wire::note;
 use crate::api::wire::read_module::{ModuleReadingBody, ReadModuleRequest};
@@ -34,9 +35,11 @@ use crate::api::wire::read_module::{ModuleReadingBody, ReadModuleRequest};
     )
 )]
 pub async fn read_module(
+    head: HttpRequest,
     language: Language,
     body: Sent<ReadModuleRequest>,
 ) -> Result<HttpResponse, Problem> {
+    Query::read(head.query_string(), &[])?;
     let mut reading = match body {
         Sent::Json(request) => read(&request),
         Sent::Raw(body) => read_raw(&body),
