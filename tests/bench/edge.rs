@@ -12,24 +12,24 @@
     reason = "a benchmark speaks to its reader"
 )]
 
+mod asker;
+
 use std::hint::black_box;
-use std::io::{Read, Write};
-use std::net::{SocketAddr, TcpListener, TcpStream};
+use std::net::SocketAddr;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
-use actix_web::web::{Data, Json};
+use actix_web::web::Json;
+use asker::{Asker, post, serve};
+use kitproof::api::Endpoint;
 use kitproof::api::bulk::block::Terms;
 use kitproof::api::bulk::lines::Lines;
 use kitproof::api::decide::decide;
 use kitproof::api::extract::read_json;
-use kitproof::api::server::listen;
 use kitproof::api::wire::request::ValidateRequest;
-use kitproof::api::{AppState, ENDPOINTS, Endpoint, document};
 use kitproof::catalogue::embedded;
 use kitproof::domain::stop::Stop;
 use kitproof::render::words::Words;
-use kitproof::settings::Settings;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -62,68 +62,26 @@ async fn echo(cart: Json<Cart>) -> Json<Cart> {
 
 const ECHO: Endpoint = Endpoint::new::<__path_echo>(|route| route.to(echo));
 
-fn serve() -> SocketAddr {
-    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
-    let address = listener.local_addr().unwrap();
-    let document = document::build(ENDPOINTS).unwrap();
-    let state = AppState::new(Settings::default(), document, embedded::shared());
-    let endpoints = [ENDPOINTS, &[ECHO]].concat();
-    std::thread::spawn(move || {
-        actix_web::rt::System::new()
-            .block_on(async { listen(listener, Data::new(state), endpoints).unwrap().await })
-    });
-    address
-}
-
-/// Asks over one connection until told to stop; gives the time of each answer.
-fn ask(address: SocketAddr, request: &[u8], stop: &AtomicBool) -> Vec<Duration> {
-    let mut stream = TcpStream::connect(address).unwrap();
-    stream.set_nodelay(true).unwrap();
-    let mut times = Vec::new();
-    let mut bytes = vec![0; 64 * 1024];
-    while !stop.load(Ordering::Relaxed) {
-        let begun = Instant::now();
-        stream.write_all(request).unwrap();
-        let mut length = 0;
-        loop {
-            length += stream.read(&mut bytes[length..]).unwrap();
-            if let Some(whole) = whole_length(&bytes[..length])
-                && length >= whole
-            {
-                break;
-            }
-        }
-        assert!(bytes.starts_with(b"HTTP/1.1 200"));
-        times.push(begun.elapsed());
-    }
-    times
-}
-
-fn whole_length(bytes: &[u8]) -> Option<usize> {
-    let head = bytes.windows(4).position(|four| four == b"\r\n\r\n")? + 4;
-    let text = std::str::from_utf8(&bytes[..head]).ok()?;
-    let length = text.split("content-length: ").nth(1)?.lines().next()?;
-    Some(head + length.parse::<usize>().ok()?)
-}
-
 /// Requests a second and the 99th percentile of the times.
 fn rate(address: SocketAddr, path: &str, body: &str) -> (f64, Duration) {
-    let request = format!(
-        "POST {path} HTTP/1.1\r\nhost: b\r\ncontent-type: application/json\r\n\
-         content-length: {}\r\n\r\n{body}",
-        body.len()
-    );
+    let request = post(path, body);
     let stop = AtomicBool::new(false);
+    let ask = || {
+        let (mut asker, mut times) = (Asker::new(address), Vec::new());
+        while !stop.load(Ordering::Relaxed) {
+            let (status, took) = asker.ask(&request);
+            assert_eq!(status, 200);
+            times.push(took);
+        }
+        times
+    };
     let begun = Instant::now();
     let mut times: Vec<Duration> = std::thread::scope(|scope| {
-        let asked = (0..32).map(|_| scope.spawn(|| ask(address, request.as_bytes(), &stop)));
-        let asked: Vec<_> = asked.collect();
+        let asked: Vec<_> = (0..32).map(|_| scope.spawn(ask)).collect();
         std::thread::sleep(Duration::from_secs(2));
         stop.store(true, Ordering::Relaxed);
-        asked
-            .into_iter()
-            .flat_map(|one| one.join().unwrap())
-            .collect()
+        let asked = asked.into_iter();
+        asked.flat_map(|one| one.join().unwrap()).collect()
     });
     let took = begun.elapsed().as_secs_f64();
     times.sort();
@@ -131,8 +89,7 @@ fn rate(address: SocketAddr, path: &str, body: &str) -> (f64, Duration) {
 }
 
 fn edge(name: &str, body: &str) {
-    let address = serve();
-    std::thread::sleep(Duration::from_millis(300));
+    let address = serve(&[ECHO]);
     let mut ratios = Vec::new();
     for _ in 0..5 {
         let (echoed, echo_p99) = rate(address, "/bench/echo", body);
