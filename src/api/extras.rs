@@ -161,7 +161,7 @@ impl Extras {
         };
         let decision = Decision {
             verdict: decided.answer().verdict.name(),
-            allowed: Some(decided.allowed()),
+            allowed: decided.allowed(),
             board: decided.board().to_owned(),
             catalogue_revision: decided.revision().to_owned(),
         };

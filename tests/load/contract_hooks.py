@@ -17,7 +17,7 @@ TIED_TO_ANOTHER = (
     r"the report stands here in more than one form",  # the same
     r"the request names \d+ modules",  # the sum of all lines
     r"what was found is missing",  # one of the ways to tell it
-    r"`other` is missing",  # with `about`: `compare`
+    r"`(request|other|optimise|alternative)` is missing",  # by the question that `about` names
     r"`price` is missing",  # where the module has none of its own
 )
 
