@@ -15,6 +15,8 @@ TIED_TO_ANOTHER = (
     r"\d+ entries for \d+ sockets",  # `processors`, to the board's sockets
     r"the report is missing",  # one of `text`, `base64` and `redfish`
     r"the report stands here in more than one form",  # the same
+    r"what was found stands here in two forms",  # the same
+    r"`.+` is not written as an integer",  # JSON Schema takes 63.0 as one; the document's text does not
     r"the request names \d+ modules",  # the sum of all lines
     r"what was found is missing",  # one of the ways to tell it
     r"`(request|other|optimise|alternative)` is missing",  # by the question that `about` names
