@@ -355,7 +355,10 @@ fn an_explanation_is_sent_too() {
         (&"does_not_fit".into(), &false.into())
     );
     let report = data["report"].as_str().expect("text");
-    assert!(report.contains("at most 8") && report.starts_with("Why"), "{report}");
+    assert!(
+        report.contains("at most 8") && report.starts_with("Why"),
+        "{report}"
+    );
     // A worksheet that cannot be given is sent as what it is.
     let refused = asked("worksheet", r#","deliver_to":"tickets""#);
     assert_eq!(refused.json()["standing"], "refused");
