@@ -2,7 +2,8 @@
 
 use serde_json::{Value, json};
 
-use crate::client::{Reply, post, send};
+use crate::client::{Reply, post};
+use crate::explain::told;
 use crate::service::address;
 
 fn ask(optimise: &Value, alternative: &Value) -> Reply {
@@ -12,13 +13,7 @@ fn ask(optimise: &Value, alternative: &Value) -> Reply {
 
 fn text(optimise: &Value, alternative: &Value, accept: &str, language: &str) -> Reply {
     let body = json!({"about": "choice", "optimise": optimise, "alternative": alternative});
-    let headers = [
-        ("content-type", "application/json"),
-        ("accept", accept),
-        ("accept-language", language),
-    ];
-    let body = body.to_string();
-    send(address(), "POST", "/v1/explain", &headers, body.as_bytes())
+    told(&body, accept, language)
 }
 
 /// 128 GiB for the invented board, of two modules that differ in rate and price.

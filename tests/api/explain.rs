@@ -90,6 +90,71 @@ fn says_how_many_fit_with_the_arithmetic() {
     assert!(dual.contains("25 of 24."), "{dual}");
 }
 
+/// The answer in a form and a language.
+pub fn told(body: &Value, accept: &str, language: &str) -> Reply {
+    let headers = [
+        ("content-type", "application/json"),
+        ("accept", accept),
+        ("accept-language", language),
+    ];
+    let body = body.to_string();
+    send(address(), "POST", "/v1/explain", &headers, body.as_bytes())
+}
+
+/// The same in every form that has words: `4 + 4` for the one that is stopped, and the largest count.
+#[test]
+fn the_limit_is_told_with_its_arithmetic_in_every_form() {
+    for (module, most, arithmetic) in [
+        ("ERW-3R32-4x4", "16", "4 + 4 = 8"),
+        ("ERW-3L32-4x4", "24", "2 + 2 + 2 = 6"),
+        ("ERW-3R16-2x4", "24", "2 + 2 + 2 = 6"),
+    ] {
+        let body = json!({"about": "limit", "request": cart(module, 1)});
+        for form in ["text/plain", "text/markdown", "text/html"] {
+            let said = told(&body, form, "en").text();
+            assert!(
+                said.contains(&format!("At most {most} of {module} fit.")),
+                "{form}: {said}"
+            );
+            assert!(said.contains(arithmetic), "{form}: {said}");
+        }
+        let drawn = told(&body, "image/svg+xml", "en").text();
+        assert!(drawn.contains(&format!("{most} × {module}")), "{drawn}");
+    }
+    // The drawing says why the third slot stays empty: 4 + 4 are all that a channel sees.
+    let quad = json!({"about": "limit", "request": cart("ERW-3R32-4x4", 1)});
+    let drawn = told(&quad, "image/svg+xml", "en").text();
+    assert!(
+        drawn.contains("(8 of 8)") && drawn.contains("4 + 4 + 4"),
+        "{drawn}"
+    );
+}
+
+#[test]
+fn equal_requests_get_equal_bytes_in_every_form_and_language() {
+    let request = cart("ERW-3R32-4x4", 24);
+    for about in ["verdict", "limit", "conflict", "worksheet", "compare"] {
+        let body = json!({"about": about, "request": request, "other": cart("ERW-3R16-2x4", 16)});
+        for form in [
+            "application/json",
+            "text/plain",
+            "text/markdown",
+            "text/html",
+        ] {
+            for language in ["en", "de"] {
+                let first = told(&body, form, language);
+                assert_eq!(first.status, 200);
+                assert_eq!(first.header("content-language"), Some(language));
+                assert_eq!(
+                    first.body,
+                    told(&body, form, language).body,
+                    "{about} {form}"
+                );
+            }
+        }
+    }
+}
+
 #[test]
 fn the_next_limit_behind_the_first_is_named() {
     let answer = explain(&json!({"about": "limit", "request": cart("ERW-3R32-4x4", 1)})).json();

@@ -14,13 +14,18 @@ const widths = { phone: 390, desk: 1280 };
 let violations = 0;
 for (const file of process.argv.slice(2)) {
   const name = file.replace(/\.(html|svg)$/, '');
+  // A drawing is looked at in a page, as readers get it: Chromium takes no screenshot of a bare one.
+  const seen = file.endsWith('.svg') ? `${name}-seen.html` : file;
+  if (seen !== file) {
+    fs.writeFileSync(seen, `<!DOCTYPE html><meta name="color-scheme" content="light dark"><img src="${file}" width="100%">`);
+  }
   for (const colorScheme of ['light', 'dark']) {
     for (const [device, width] of Object.entries(widths)) {
       const context = await browser.newContext({
         viewport: { width, height: 844 }, colorScheme, bypassCSP: true,
       });
       const page = await context.newPage();
-      await page.goto('file://' + path.resolve(file));
+      await page.goto('file://' + path.resolve(seen));
       if (file.endsWith('.html')) {
         await page.evaluate(axe);
         const found = await page.evaluate(async () => (await axe.run()).violations);

@@ -249,6 +249,13 @@ pub fn seated(
     }
 }
 
+impl<'a> Task<'a> {
+    /// The same task, for one plan.
+    pub fn copy(&self) -> Self {
+        copy(self)
+    }
+}
+
 /// The same task with no wish and no limit: what the rules alone allow.
 pub fn without_wishes<'a>(task: &Task<'a>) -> Task<'a> {
     let mut own = copy(task);

@@ -1280,7 +1280,8 @@ choice-removed = { $count ->
 }
 choice-placed-best = Sie sitzt dort, wo sie nach der Vorliebe am meisten wert ist.
 choice-placed-best-of-some = Sie sitzt dort, wo sie nach der Vorliebe am meisten wert ist. Von den eingebauten Modulen kommen so wenige wie nötig heraus, oder die, die der Optimierer herausnimmt, oder alle, was davon am besten ist.
-choice-placed-as-checked = Sie sitzt so, wie eine Prüfung sie verteilt: mit der höchsten Datenrate zuerst.
+choice-placed-unsure = Die Suche nach ihrem besten Platz wurde abgebrochen: Es kann einen besseren geben, auch einen, der erfüllt, was dieser nicht erfüllt.
+choice-placed-as-checked = Sie sitzt so, wie eine Prüfung sie verteilt, mit der höchsten Datenrate zuerst: Es kann einen besseren Platz geben, auch einen, der erfüllt, was dieser nicht erfüllt.
 choice-key-same = { $key }: bei beiden gleich, { $value }.
 choice-key-chosen = { $key } bei der Bestückung des Optimierers: { $value }.
 choice-key-chosen-by = { $key } bei der Bestückung des Optimierers: { $working }.

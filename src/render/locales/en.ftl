@@ -693,7 +693,8 @@ choice-removed = { $count ->
 }
 choice-placed-best = It is placed where it is worth most by what is preferred.
 choice-placed-best-of-some = It is placed where it is worth most by what is preferred. As few installed modules come out as it takes, or those that the optimiser's kit takes out, or all, whichever is best.
-choice-placed-as-checked = It is placed as a check places it: by the highest rate first.
+choice-placed-unsure = The search for its best place was cut: a better one may exist, also one that meets what this one does not.
+choice-placed-as-checked = It is placed as a check places it, by the highest rate first: a better place may exist, also one that meets what this one does not.
 choice-key-same = { $key }: the same for both, { $value }.
 choice-key-chosen = { $key } of the optimiser's kit: { $value }.
 choice-key-chosen-by = { $key } of the optimiser's kit: { $working }.

@@ -16,6 +16,8 @@ const BAR: i32 = 146;
 const LYING: (i32, i32) = ((WIDTH - 2 * MARGIN) / 2, 62);
 /// Width of a letter of 11 px, on the wide side.
 const LETTER: i32 = 6;
+/// The same of a bold capital, as labels have them.
+const CAPITAL: i32 = 8;
 /// Characters on a line of the key.
 const LINE_CHARACTERS: usize = 54;
 /// Characters on a line of a heading.
@@ -100,7 +102,7 @@ impl Sheet<'_, '_> {
         // Long labels stand upright like the slots.
         let zone = match longest {
             0..=3 => 14,
-            _ => 8 + LETTER * i32::try_from(longest.min(16)).unwrap_or(16),
+            _ => 8 + CAPITAL * i32::try_from(longest.min(16)).unwrap_or(16),
         };
         let (top, bar) = (self.y, self.y + 22 + zone);
         let mut x = MARGIN;
@@ -144,7 +146,7 @@ impl Sheet<'_, '_> {
     fn upright_label(&mut self, slot: SlotIx, x: i32, y: i32, turned: bool) {
         let label = self.scene.context.board.label(slot);
         if turned {
-            let length = fitted(label, LETTER * 16);
+            let length = fitted(label, CAPITAL * 16);
             let x = x + 4;
             let label = xml(label);
             self.write(format_args!(
@@ -253,7 +255,7 @@ impl Sheet<'_, '_> {
             "<circle class=\"kp-a\" cx=\"{x}\" cy=\"{y}\" r=\"9\"/>\
 <text class=\"kp-b kp-t kp-c kp-on\" x=\"{x}\" y=\"{base}\">{first}{more}</text>"
         ));
-        20
+        24
     }
 
     fn slot_text(&self, own: &DrawnSlot) -> String {

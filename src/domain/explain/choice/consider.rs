@@ -8,8 +8,8 @@ use super::super::super::request::{InstalledPolicy, KitLine, PartIx, Request, Wi
 use super::super::super::validate::{Answer, validate_until};
 use super::{Choice, Named};
 
-/// The most steps of the search for the best place of a kit: it has one kit to place, and no choice
-/// of others.
+/// The most steps of all searches for the best place of a kit: they have one kit to place, and no
+/// choice of others.
 const STEPS: u64 = 200_000;
 
 /// How a kit came to its slots.
@@ -22,7 +22,9 @@ pub enum Placed {
     /// The same, with as few installed modules out as it takes, those that the optimiser's kit takes
     /// out, or all of them.
     BestOfSome,
-    /// As a check places it.
+    /// A better place may exist: a search for it was cut.
+    Unsure,
+    /// As a check places it; a better place may exist.
     AsChecked,
 }
 
@@ -61,8 +63,8 @@ pub enum Fate {
     Refused(Box<(Request, Answer)>),
     /// It hangs on a fact that is not known, or the search for its slots was cut.
     Open(Box<(Request, Answer)>),
-    /// Not all of it is for sale.
-    NotForSale(Vec<Shortage>),
+    /// The rules allow it with this verdict, but not all of it is for sale.
+    NotForSale(Verdict, Vec<Shortage>),
     /// It can be put on the board.
     Stands(Box<Stands>),
 }
@@ -86,7 +88,7 @@ pub fn consider(choice: &Choice<'_>) -> Option<Fate> {
     }
     let lines = match buy_kit(task, &amounts(&request)) {
         Ok(lines) => lines,
-        Err(short) => return Some(Fate::NotForSale(short)),
+        Err(short) => return Some(Fate::NotForSale(answer.verdict, short)),
     };
     let (plan, placed) = place(choice, &answer, &lines);
     judge(choice, plan, placed)
@@ -119,31 +121,45 @@ fn place(choice: &Choice<'_>, answer: &Answer, lines: &[Line]) -> (Plan, Placed)
     let Named::Kit(kit) = choice.named else {
         return as_checked(Placed::Given);
     };
-    let mut task = without_wishes(choice.task);
-    task.steps = task.steps.min(STEPS);
     let outs = outs(choice, answer);
-    let relaxed = best(&task, kit, lines, &outs);
-    task.request.wishes = choice.task.request.wishes;
-    task.limits = choice.task.limits;
+    let steps = STEPS / outs.len().max(1) as u64;
+    let search = |task: Task<'_>| {
+        let steps = task.steps.min(steps);
+        best(&Task { steps, ..task }, kit, lines, &outs)
+    };
     // Where it meets every wish; else where it would be worth most without them.
-    match best(&task, kit, lines, &outs).or(relaxed) {
-        Some(plan) if choice.task.request.installed_policy == InstalledPolicy::MayRemove => {
-            (plan, Placed::BestOfSome)
-        }
-        Some(plan) => (plan, Placed::Best),
+    let (mut plan, mut sure) = search(choice.task.copy());
+    if plan.is_none() {
+        let (relaxed, sure_of_it) = search(without_wishes(choice.task));
+        (plan, sure) = (relaxed, sure && sure_of_it);
+    }
+    let may_remove = choice.task.request.installed_policy == InstalledPolicy::MayRemove;
+    match plan {
         None => as_checked(Placed::AsChecked),
+        Some(plan) if !sure => (plan, Placed::Unsure),
+        Some(plan) if may_remove => (plan, Placed::BestOfSome),
+        Some(plan) => (plan, Placed::Best),
     }
 }
 
-/// The best place with any of these sets of installed modules out.
-fn best(task: &Task<'_>, kit: &[KitLine], lines: &[Line], outs: &[Vec<u32>]) -> Option<Plan> {
-    let plans = outs
-        .iter()
-        .filter_map(|out| match place_best(task, kit, lines, out) {
-            Placing::Best(plan) => Some(*plan),
-            Placing::None | Placing::Unknown => None,
-        });
-    plans.min_by_key(|plan| task.preference.score(&plan.values))
+/// The best place with any of these sets of installed modules out, and whether none was cut.
+fn best(
+    task: &Task<'_>,
+    kit: &[KitLine],
+    lines: &[Line],
+    outs: &[Vec<u32>],
+) -> (Option<Plan>, bool) {
+    let mut sure = true;
+    let mut plans: Vec<Plan> = Vec::new();
+    for out in outs {
+        match place_best(task, kit, lines, out) {
+            Placing::Best(plan) => plans.push(*plan),
+            Placing::None => {}
+            Placing::Unknown => sure = false,
+        }
+    }
+    let score = |plan: &Plan| task.preference.score(&plan.values);
+    (plans.into_iter().min_by_key(score), sure)
 }
 
 /// Which installed modules come out, where they may: as few as a check takes out, those that the

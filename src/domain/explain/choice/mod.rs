@@ -89,7 +89,7 @@ pub fn choice(choice: &Choice<'_>) -> Option<Explanation> {
             explanation.standing = Standing::FindOutFirst;
             judged_by_rules(&mut explanation, choice, "choice-open", own);
         }
-        Fate::NotForSale(short) => {
+        Fate::NotForSale(_, short) => {
             let mut root = Node::message("choice-not-for-sale", Params::new(), Basis::Concluded);
             for own in short {
                 let params = vec![
@@ -112,7 +112,7 @@ pub fn choice(choice: &Choice<'_>) -> Option<Explanation> {
 const fn verdict_of(fate: &Fate) -> Verdict {
     match fate {
         Fate::Refused(own) | Fate::Open(own) => own.1.verdict,
-        Fate::NotForSale(_) => Verdict::DoesNotFit,
+        Fate::NotForSale(verdict, _) => *verdict,
         Fate::Stands(stands) => stands.answer.verdict,
     }
 }
@@ -151,6 +151,7 @@ fn add_stands(explanation: &mut Explanation, choice: &Choice<'_>, stands: &Stand
         Placed::Given => None,
         Placed::Best => Some("choice-placed-best"),
         Placed::BestOfSome => Some("choice-placed-best-of-some"),
+        Placed::Unsure => Some("choice-placed-unsure"),
         Placed::AsChecked => Some("choice-placed-as-checked"),
     };
     root.because.extend(
