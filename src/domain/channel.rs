@@ -341,7 +341,13 @@ impl<'a> Populated<'a> {
     fn modules_match(&self, row: &RateRow, missing: &mut Vec<Missing>) -> bool {
         let mut ranks = [0u8; 4];
         let mut ranks_known = true;
+        // The part before and its ranks, if all is known of it: the next of the same is no other.
+        let mut before: Option<(PartIx, u8)> = None;
         for (slot, on) in ranks.iter_mut().zip(self.modules.iter().flatten()) {
+            if let Some((_, count)) = before.filter(|(part, _)| *part == on.part) {
+                *slot = count;
+                continue;
+            }
             match on.module.kind {
                 Some(kind) if !row.kinds.contains(&kind) => return false,
                 None => missing.push(Missing::of(on.part, Fact::Kind)),
@@ -355,13 +361,17 @@ impl<'a> Populated<'a> {
                 _ => return false,
             }
             if row.ranks == RankMatch::Any {
+                before = missing.is_empty().then_some((on.part, 0));
                 continue;
             }
             match measured(row.measure, on, self.wired) {
                 Ok(count) if matches!(row.ranks, RankMatch::AtMost(most) if count > most) => {
                     return false;
                 }
-                Ok(count) => *slot = count,
+                Ok(count) => {
+                    *slot = count;
+                    before = missing.is_empty().then_some((on.part, count));
+                }
                 Err(fact) => {
                     ranks_known = false;
                     missing.push(Missing::of(on.part, fact));

@@ -3,7 +3,7 @@
 
 use super::board::accept::{AcceptRow, SeenRanks};
 use super::board::filling::Filling;
-use super::board::{Board, Limit, Processor};
+use super::board::{Board, ChannelIx, Limit, Processor};
 use super::finding::{Fact, Missing};
 use super::module::Module;
 use super::request::{PartIx, Request, SocketState};
@@ -20,6 +20,9 @@ pub struct Setup<'a> {
     pub filling: &'a Filling,
     /// The processor of each socket, socket 1 first: none, unknown, or a model of the board.
     sockets: Vec<SocketState>,
+    /// Whether each channel works, and the rate ceiling of each socket: asked again and again.
+    works: Vec<Option<bool>>,
+    ceilings: Vec<Result<Option<Mts>, Missing>>,
     /// How each part fares: of a long catalogue only those that will sit on the board are asked for.
     fits: Vec<Option<PartFit<'a>>>,
     /// Modules that will sit on the board: those that come out are not judged.
@@ -258,10 +261,14 @@ impl<'a> Setup<'a> {
             request,
             filling,
             sockets,
+            works: Vec::new(),
+            ceilings: Vec::new(),
             fits,
             seated,
             supplies: Vec::new(),
         };
+        setup.works = setup.each_channel();
+        setup.ceilings = (1..=board.sockets).map(|s| setup.ceiling_of(s)).collect();
         setup.supplies = setup.common_supplies();
         Some(setup)
     }
@@ -358,6 +365,23 @@ impl<'a> Setup<'a> {
     /// Whether the modules on a channel (socket and channel from 1) are reached: the socket has a
     /// processor, and its model wires the channel. `None` if that depends on the model.
     pub fn channel_works(&self, socket: u8, channel: u8) -> Option<bool> {
+        self.works_at(self.board.channel_at(socket, channel))
+    }
+
+    /// The same by the channel's index over the whole board.
+    pub fn works_at(&self, channel: ChannelIx) -> Option<bool> {
+        let own = self.works.get(usize::from(channel.0));
+        own.copied().unwrap_or(Some(false))
+    }
+
+    fn each_channel(&self) -> Vec<Option<bool>> {
+        let addresses = self.board.all_channels().map(|c| self.board.address(c));
+        addresses
+            .map(|(socket, channel)| self.reaches(socket, channel))
+            .collect()
+    }
+
+    fn reaches(&self, socket: u8, channel: u8) -> Option<bool> {
         let works = |p: &Processor| {
             p.channels
                 .as_ref()
@@ -377,6 +401,11 @@ impl<'a> Setup<'a> {
     /// # Errors
     /// The fact that is missing.
     pub fn rate_ceiling(&self, socket: u8) -> Result<Option<Mts>, Missing> {
+        let index = usize::from(socket.saturating_sub(1));
+        self.ceilings.get(index).copied().unwrap_or(Ok(None))
+    }
+
+    fn ceiling_of(&self, socket: u8) -> Result<Option<Mts>, Missing> {
         let ceiling = |limit: Limit<Mts>| match limit {
             Limit::Is(rate) => Ok(Some(rate)),
             Limit::None => Ok(None),

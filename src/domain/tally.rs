@@ -87,10 +87,7 @@ impl<'a> Setup<'a> {
 
     /// Slots of the channels of which it is told so whether they work.
     pub fn slots_where(&self, counts: impl Fn(Option<bool>) -> bool) -> u64 {
-        let here = |channel: &ChannelIx| {
-            let (socket, number) = self.board.address(*channel);
-            counts(self.channel_works(socket, number))
-        };
+        let here = |channel: &ChannelIx| counts(self.works_at(*channel));
         let channels = self.board.all_channels().filter(here);
         channels
             .map(|channel| u64::from(self.board.wired(channel)))
@@ -99,16 +96,11 @@ impl<'a> Setup<'a> {
 
     /// Whether every module surely sits, or will be placed, on a channel that works.
     pub fn reaches_all(&self) -> bool {
-        let works = |slot: SlotIx| {
-            let (socket, channel) = self.board.address(self.board.channel_of(slot));
-            self.channel_works(socket, channel) == Some(true)
-        };
+        let works = |slot: SlotIx| self.works_at(self.board.channel_of(slot)) == Some(true);
         let population = self.request.population.iter().map(|entry| entry.slot);
         let installed = self.request.staying().map(|(_, entry)| entry.slot);
-        let told = self.board.all_channels().all(|channel| {
-            let (socket, number) = self.board.address(channel);
-            self.channel_works(socket, number).is_some()
-        });
+        let mut channels = self.board.all_channels();
+        let told = channels.all(|channel| self.works_at(channel).is_some());
         told && population.chain(installed).flatten().all(works)
     }
 

@@ -14,6 +14,7 @@ use crate::api::extras::DeliveryBody;
 use super::finding::{FindingBody, MissingBody, Pointers};
 use super::note::{self, NoteBody};
 use super::outcome::{self, OutcomeBody};
+use super::pointer;
 use super::read_inventory::InstalledBody;
 
 /// The most findings of an answer.
@@ -324,9 +325,9 @@ fn placement<'a>(answer: &'a Answer, context: Context<'a>) -> PlacementBody<'a> 
                 .part(occupant.part)
                 .map_or("?", |module| module.name.as_str()),
             from: match occupant.origin {
-                Origin::Kit(line) => format!("/kit/{line}"),
-                Origin::Population(entry) => format!("/population/{entry}"),
-                Origin::Installed(entry) => format!("/installed/{entry}"),
+                Origin::Kit(line) => pointer::entry("kit", line as usize),
+                Origin::Population(entry) => pointer::entry("population", entry as usize),
+                Origin::Installed(entry) => pointer::entry("installed", entry as usize),
             },
         })
     };

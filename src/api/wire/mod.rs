@@ -11,6 +11,7 @@ pub mod note;
 pub mod optimise;
 pub mod outcome;
 pub mod patch;
+pub mod pointer;
 pub mod read_inventory;
 pub mod read_module;
 pub mod reference;

@@ -13,6 +13,8 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use utoipa::ToSchema;
 
+use super::pointer;
+
 /// One operation of an RFC 6902 patch.
 #[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 #[schema(as = PatchOperation)]
@@ -46,9 +48,21 @@ pub fn pointers_of(finding: &Finding, request: &Request) -> Vec<String> {
         .iter()
         .filter(|subject| is_told(**subject, request));
     for subject in told {
-        for pointer in pointers_to(*subject, &finding.sockets, request) {
-            if !pointers.contains(&pointer) {
-                pointers.push(pointer);
+        match *subject {
+            // Each is there once, and a line or entry names one module: no two of these are alike.
+            Subject::Part(part) => pointers.extend(of_part(part, request)),
+            Subject::PopulationEntry(entry) => {
+                pointers.push(pointer::entry("population", entry as usize));
+            }
+            Subject::InstalledEntry(entry) => {
+                pointers.push(pointer::entry("installed", entry as usize));
+            }
+            _ => {
+                for pointer in pointers_to(*subject, &finding.sockets, request) {
+                    if !pointers.contains(&pointer) {
+                        pointers.push(pointer);
+                    }
+                }
             }
         }
     }
@@ -60,9 +74,9 @@ fn pointers_to(subject: Subject, sockets: &[u8], request: &Request) -> Vec<Strin
     let wish = |member: &str| vec![format!("/wishes/{member}")];
     match subject {
         Subject::Part(part) => of_part(part, request),
-        Subject::KitLine(line) => vec![format!("/kit/{line}")],
-        Subject::PopulationEntry(entry) => vec![format!("/population/{entry}")],
-        Subject::InstalledEntry(entry) => vec![format!("/installed/{entry}")],
+        Subject::KitLine(line) => vec![pointer::entry("kit", line as usize)],
+        Subject::PopulationEntry(entry) => vec![pointer::entry("population", entry as usize)],
+        Subject::InstalledEntry(entry) => vec![pointer::entry("installed", entry as usize)],
         Subject::Processors => processors(sockets),
         Subject::Firmware => vec!["/firmware".into()],
         Subject::Protection => vec!["/protection".into()],
@@ -90,24 +104,21 @@ fn processors(sockets: &[u8]) -> Vec<String> {
 
 /// Every line or entry that names a module.
 fn of_part(part: PartIx, request: &Request) -> Vec<String> {
-    let seated = |list: &[Seated], member: &str| -> Vec<String> {
-        let own = list
-            .iter()
-            .enumerate()
-            .filter(|(_, entry)| entry.part == part);
-        own.map(|(index, _)| format!("/{member}/{index}/module"))
-            .collect()
-    };
     let kit = request
         .kit
         .iter()
         .enumerate()
         .filter(|(_, line)| line.part == part);
     let mut all: Vec<String> = kit
-        .map(|(index, _)| format!("/kit/{index}/module"))
+        .map(|(index, _)| pointer::member("kit", index, "module"))
         .collect();
-    all.extend(seated(&request.population, "population"));
-    all.extend(seated(&request.installed, "installed"));
+    let mut seated = |list: &[Seated], name: &str| {
+        let own = list.iter().enumerate();
+        let own = own.filter(|(_, entry)| entry.part == part);
+        all.extend(own.map(|(index, _)| pointer::member(name, index, "module")));
+    };
+    seated(&request.population, "population");
+    seated(&request.installed, "installed");
     all
 }
 

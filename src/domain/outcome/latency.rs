@@ -56,18 +56,26 @@ fn groups(views: &[ChannelView<'_>], outcome: &Outcome) -> Vec<Alike> {
             continue;
         };
         let key = group(view.board(), view.channel);
-        let mut parts: Vec<PartIx> = view.stack.parts().collect();
         match groups.iter_mut().find(|group| group.key == key) {
             Some(group) => {
                 group.channels.push(view.channel);
-                parts.retain(|part| !group.parts.contains(part));
-                group.parts.extend(parts);
+                // Modules of one channel stand as often as they sit on it, those of others once.
+                let before = group.parts.len();
+                for part in view.stack.parts() {
+                    if group
+                        .parts
+                        .get(..before)
+                        .is_some_and(|own| !own.contains(&part))
+                    {
+                        group.parts.push(part);
+                    }
+                }
             }
             None => groups.push(Alike {
                 key,
                 rate,
                 channels: vec![view.channel],
-                parts,
+                parts: view.stack.parts().collect(),
             }),
         }
     }

@@ -126,7 +126,7 @@ impl ChannelOutcome {
 pub fn compute(setup: &Setup<'_>, stacks: &[Stack]) -> Outcome {
     let views: Vec<ChannelView<'_>> = views(setup, stacks);
     let mut outcome = Outcome {
-        channels: views.iter().map(channel_outcome).collect(),
+        channels: channel_outcomes(&views),
         ..Outcome::default()
     };
     outcome.modules = views.iter().map(|view| u16::from(view.stack.count())).sum();
@@ -156,11 +156,33 @@ pub fn views<'a>(setup: &'a Setup<'a>, stacks: &[Stack]) -> Vec<ChannelView<'a>>
         .collect()
 }
 
+/// What each channel gives by itself. Alike channels, as most are, are computed once.
+fn channel_outcomes(views: &[ChannelView<'_>]) -> Vec<ChannelOutcome> {
+    let key = |view: &ChannelView<'_>| (view.stack, view.board().wired(view.channel));
+    let mut known: Vec<((Stack, u8), ChannelOutcome)> = Vec::new();
+    let of = |view: &ChannelView<'_>| {
+        let key = key(view);
+        let alike = known.iter().find(|(other, _)| *other == key);
+        match alike {
+            Some((_, own)) => ChannelOutcome {
+                channel: view.channel,
+                works: view.setup.works_at(view.channel),
+                ..*own
+            },
+            None => {
+                let own = channel_outcome(view);
+                known.push((key, own));
+                own
+            }
+        }
+    };
+    views.iter().map(of).collect()
+}
+
 fn channel_outcome(view: &ChannelView<'_>) -> ChannelOutcome {
-    let (socket, number) = view.board().address(view.channel);
     ChannelOutcome {
         channel: view.channel,
-        works: view.setup.channel_works(socket, number),
+        works: view.setup.works_at(view.channel),
         modules: view.stack.count(),
         capacity: channel_capacity(view),
         seen: channel::seen_ranks(view),

@@ -216,6 +216,8 @@ pub(super) fn apply(table: &Table, views: &[ChannelView<'_>], outcome: &mut Outc
 /// Adds what keeps a channel from running faster.
 fn bind(view: &ChannelView<'_>, row: &Row, rate: Mts, binding: &mut Vec<Ceiling>) {
     let binds = |ceiling: Option<Mts>| ceiling.is_some_and(|ceiling| same_clock(ceiling, rate));
+    // Most modules of a channel are of one part, which is named once.
+    let mut named = None;
     if binds(row.listed) {
         binding.push(Ceiling::Population(view.channel));
     }
@@ -228,7 +230,7 @@ fn bind(view: &ChannelView<'_>, row: &Row, rate: Mts, binding: &mut Vec<Ceiling>
     }
     binding.extend(
         view.modules()
-            .filter(|on| binds(on.fit.rating()))
+            .filter(|on| named.replace(on.part) != Some(on.part) && binds(on.fit.rating()))
             .map(|on| Ceiling::Module(on.part)),
     );
 }

@@ -106,6 +106,9 @@ type ChannelCheck = fn(&ChannelView<'_>, &mut Hits);
 type SocketCheck = fn(&SocketView<'_>, &mut Hits);
 type BoardCheck = fn(&BoardView<'_>, &mut Hits);
 
+/// Room for the checks of one scope, so that the lists need not grow.
+const MOST: usize = 32;
+
 /// All checks of a board by scope, without those of ignored rules.
 pub struct Battery {
     parts: Vec<Armed<PartCheck>>,
@@ -120,12 +123,12 @@ impl Battery {
     /// The checks of a board.
     pub fn new(board: &Board, ignored: &RuleSet) -> Self {
         let mut battery = Self {
-            parts: Vec::new(),
-            kits: Vec::new(),
-            channels: Vec::new(),
-            loads: Vec::new(),
-            sockets: Vec::new(),
-            boards: Vec::new(),
+            parts: Vec::with_capacity(MOST),
+            kits: Vec::with_capacity(MOST),
+            channels: Vec::with_capacity(MOST),
+            loads: Vec::with_capacity(MOST),
+            sockets: Vec::with_capacity(MOST),
+            boards: Vec::with_capacity(MOST),
         };
         for (rule, record) in RULES
             .iter()

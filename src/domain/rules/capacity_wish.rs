@@ -27,12 +27,19 @@ pub static RULE: Rule = Rule {
 
 /// Where all memory is usable wherever it sits, the slots don't matter.
 fn check_kit(setup: &Setup<'_>, hits: &mut Hits) {
+    if !is_wished(&setup.request.wishes) {
+        return;
+    }
     if setup.all_is_usable() {
         let unknown = || setup.unknown(Fact::Capacity, |m| m.capacity.is_some());
         judge(&setup.request.wishes, setup.total_capacity(), unknown, hits);
     } else if hits.only_counts() {
         foresee(setup, hits);
     }
+}
+
+fn is_wished(wishes: &Wishes) -> bool {
+    wishes.capacity_at_least.is_some() || wishes.capacity_at_most.is_some()
 }
 
 /// No more is usable than all modules hold, and half of it where everything is held twice.
@@ -52,7 +59,7 @@ fn foresee(setup: &Setup<'_>, hits: &mut Hits) {
 }
 
 fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
-    if view.setup.all_is_usable() {
+    if !is_wished(&view.request().wishes) || view.setup.all_is_usable() {
         return;
     }
     // A protection that the board does not offer has a rule of its own.

@@ -31,6 +31,12 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
     if !view.setup.filling.rank_order || view.stack.count() < 2 || follows_layouts(view) {
         return;
     }
+    // Modules of one part are in order whatever their ranks.
+    let mut parts = view.stack.parts();
+    let first = parts.next();
+    if parts.all(|part| Some(part) == first) {
+        return hits.met();
+    }
     let broken = pairs(view).find(|(first, later)| range(first).1 < range(later).0);
     if let Some((first, later)) = broken {
         return hits.broken(|draft| {

@@ -84,16 +84,23 @@ struct Thinner {
 }
 
 fn with_fewer(view: &BoardView<'_>, rate: Mts, supply: Millivolts) -> Option<Thinner> {
-    let mut held: Vec<(ChannelView<'_>, Vec<(Mts, u8)>)> = Vec::new();
-    let mut best: Option<Mts> = None;
+    let mut channels: Vec<ChannelIx> = Vec::new();
+    // Alike channels, as most are, are tried once.
+    let mut tried: Vec<(ChannelView<'_>, Vec<(Mts, u8)>)> = Vec::new();
+    let (mut best, mut now): (Option<Mts>, u8) = (None, 0);
     for (channel, run) in view.outcome.running(view) {
         let reached = if held_by_row(run, rate) {
-            // Alike channels, as most are, are tried once.
-            let known = held.iter().find(|(other, _)| alike(view, other, &channel));
-            let ways = known.map_or_else(|| thinned(view, &channel, supply), |(_, w)| w.clone());
-            let reached = ways.iter().map(|(rate, _)| *rate).max()?;
-            held.push((channel, ways));
-            reached
+            channels.push(channel.channel);
+            now = now.max(channel.stack.count());
+            let known = tried
+                .iter()
+                .position(|(other, _)| alike(view, other, &channel));
+            let known = known.unwrap_or_else(|| {
+                tried.push((channel, thinned(view, &channel, supply)));
+                tried.len() - 1
+            });
+            let (_, ways) = tried.get(known)?;
+            ways.iter().map(|(rate, _)| *rate).max()?
         } else {
             run.alone?
         };
@@ -106,12 +113,9 @@ fn with_fewer(view: &BoardView<'_>, rate: Mts, supply: Millivolts) -> Option<Thi
     };
     Some(Thinner {
         rate: best,
-        now: held
-            .iter()
-            .map(|(channel, _)| channel.stack.count())
-            .max()?,
-        fewer: held.iter().filter_map(|(_, ways)| enough(ways)).max()?,
-        channels: held.iter().map(|(channel, _)| channel.channel).collect(),
+        channels,
+        now,
+        fewer: tried.iter().filter_map(|(_, ways)| enough(ways)).max()?,
     })
 }
 
@@ -148,6 +152,15 @@ fn thinned(view: &BoardView<'_>, channel: &ChannelView<'_>, supply: Millivolts) 
     let some_added = installed != 0 && installed != all;
     // Position patterns apart, the rate hangs on which modules are left and not on where they sit.
     let by_place = !view.board().layouts.is_empty();
+    let rated = |stack: Stack| match listed_rate(&ChannelView { stack, ..*channel }, supply) {
+        Listed::Rate(listed) => Some((listed.min(most), stack.count())),
+        Listed::Unsupported | Listed::Open(_) => None,
+    };
+    if let Some(only) = only_part(&channel.stack).filter(|_| !by_place && !some_added) {
+        let fewer = 1..channel.stack.count();
+        let first = |count: u8| (1..=count).fold(Stack::default(), |s, at| s.with(at, Some(only)));
+        return fewer.filter_map(|count| rated(first(count))).collect();
+    }
     let mut tried: Vec<Stack> = Vec::new();
     (1..all)
         .filter(|some| some & !all == 0 && (!some_added || *some == installed))
@@ -160,12 +173,16 @@ fn thinned(view: &BoardView<'_>, channel: &ChannelView<'_>, supply: Millivolts) 
                 return None;
             }
             tried.push(kind);
-            match listed_rate(&ChannelView { stack, ..*channel }, supply) {
-                Listed::Rate(listed) => Some((listed.min(most), stack.count())),
-                Listed::Unsupported | Listed::Open(_) => None,
-            }
+            rated(stack)
         })
         .collect()
+}
+
+/// The part that all modules of a stack are of.
+fn only_part(stack: &Stack) -> Option<PartIx> {
+    let mut parts = stack.parts();
+    let first = parts.next()?;
+    parts.all(|part| part == first).then_some(first)
 }
 
 impl Thinner {

@@ -211,10 +211,7 @@ impl<'a> BoardView<'a> {
 
     /// The known capacity on channels that surely work, in MiB.
     fn reached(&self) -> u64 {
-        let works = |view: &ChannelView<'_>| {
-            let (socket, channel) = view.board().address(view.channel);
-            view.setup.channel_works(socket, channel) == Some(true)
-        };
+        let works = |view: &ChannelView<'_>| view.setup.works_at(view.channel) == Some(true);
         let modules = self.channels().filter(works).flat_map(|c| c.modules());
         modules
             .filter_map(|on| on.module.capacity)
