@@ -1,7 +1,7 @@
 //! Which rows the records and rules cannot say yet, and whether any check of the collection was
 //! forgotten.
 
-use crate::show;
+use crate::show::show;
 use crate::table::{self, Standing, folder};
 use serde::Deserialize;
 use serde_json::Value;

@@ -7,6 +7,10 @@
 //! yet.
 
 #[cfg(test)]
+#[path = "../common/show.rs"]
+mod show;
+
+#[cfg(test)]
 mod checks;
 #[cfg(test)]
 mod coverage;
@@ -17,19 +21,12 @@ mod table;
 #[cfg(test)]
 mod tally;
 
-/// Shows a text even of a test that passes: what `println!` writes is shown of one that fails only.
-#[cfg(test)]
-fn show(text: &str) {
-    use std::io::Write;
-    let mut out = std::io::stdout().lock();
-    let _ = writeln!(out, "{text}");
-}
-
 /// The whole point: every row of every table comes out as its source says.
 #[cfg(test)]
 mod tests {
+    use crate::show::show;
     use crate::tally::Tally;
-    use crate::{checks, judge, show, table};
+    use crate::{checks, judge, table};
 
     #[test]
     fn every_row_of_every_table_comes_out_as_its_source_says() {

@@ -5,9 +5,13 @@
     clippy::expect_used,
     clippy::indexing_slicing,
     clippy::panic,
-    clippy::print_stdout,
     reason = "helpers of tests; the configured exemption reaches test functions only"
 )]
+
+#[path = "../common/show.rs"]
+mod show;
+#[path = "../common/watch.rs"]
+mod watch;
 
 mod damaged;
 mod expected;

@@ -107,7 +107,7 @@ fn no_fact_of_what_a_blocker_rests_on_can_be_left_out() {
             &mut tally,
         );
     }
-    println!(
+    crate::show::show(&format!(
         "{} blockers of {} rules rest on {} facts, none of which can be left out; {} could not be asked again: {:?}\n{:?}",
         done(&tally),
         tally.by_rule.len(),
@@ -115,7 +115,7 @@ fn no_fact_of_what_a_blocker_rests_on_can_be_left_out() {
         tally.without.len(),
         tally.without,
         tally.by_rule
-    );
+    ));
     assert!(
         tally.faults.is_empty(),
         "{}",

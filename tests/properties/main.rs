@@ -9,6 +9,10 @@
 )]
 
 #[cfg(test)]
+#[path = "../common/show.rs"]
+mod show;
+
+#[cfg(test)]
 mod causes;
 mod draw;
 mod less;
@@ -140,7 +144,9 @@ fn no_example_that_is_refused_fits_with_a_fact_left_out() {
         faults.extend(found);
     }
     assert!(refused > 30, "only {refused} examples are refused");
-    println!("{left_out} facts of {refused} refused examples left out");
+    show::show(&format!(
+        "{left_out} facts of {refused} refused examples left out"
+    ));
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 

@@ -2,6 +2,7 @@
 //!
 //! Source: `tests/fixtures/labels`, whose SOURCES.md says where each set comes from.
 
+use crate::show::show;
 use crate::views::{json_fixture, label_view, members};
 use kitproof::read::fact::Standing;
 use kitproof::read::label::{read_label, write_label};
@@ -49,7 +50,7 @@ fn reads_every_field_of_every_label() {
         assert_eq!(label_view(&reading), expected, "{label}");
         fields += expected.len();
     }
-    println!("{fields} fields of {} labels agree", sound.len());
+    show(&format!("{fields} fields of {} labels agree", sound.len()));
     assert!(fields > 600, "{fields} fields");
 }
 

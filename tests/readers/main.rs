@@ -5,9 +5,13 @@
     clippy::expect_used,
     clippy::indexing_slicing,
     clippy::panic,
-    clippy::print_stdout,
     reason = "helpers of tests are tests too, but clippy exempts only the test functions"
 )]
+
+#[path = "../common/show.rs"]
+mod show;
+#[path = "../common/watch.rs"]
+mod watch;
 
 mod dumps;
 mod fuzz;

@@ -1,6 +1,7 @@
 //! Synthetic SPD images of every generation: every field, the checksums, and the label that the module
 //! would carry. Source: `tests/fixtures/spd`, see SOURCES.md there.
 
+use crate::show::show;
 use crate::views::{fixtures, json_fixture, label_view, spd_view};
 use kitproof::read::fact::Standing;
 use kitproof::read::label::{read_label, write_label};
@@ -66,7 +67,7 @@ fn decodes_every_field_of_every_image() {
             reading.notes
         );
     }
-    println!("{fields} fields of 17 images agree");
+    show(&format!("{fields} fields of 17 images agree"));
     assert!(fields > 700, "{fields} fields");
 }
 

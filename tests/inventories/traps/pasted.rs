@@ -238,6 +238,5 @@ fn odd_locators_place_or_ask_and_never_clash_silently() {
         assert_eq!(known.len(), placed, "{scheme}: two slots at one place");
         let told = matches!(own.placing, kitproof::read::inventory::Placing::Told);
         assert_eq!(told, placed == 4, "{scheme}");
-        println!("{scheme}: {placed} of 4 placed");
     }
 }

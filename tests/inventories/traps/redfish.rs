@@ -164,3 +164,54 @@ fn redfish_members_come_in_natural_order() {
         .filter_map(|slot| slot.name.locator.as_deref());
     assert!(names.eq(["DIMM 1", "DIMM 9", "DIMM 10"]));
 }
+
+// The decimal number of a swapped JEP106 word, as one maker's controllers send it.
+#[test]
+fn redfish_maker_comes_as_a_decimal_number() {
+    for (number, maker) in [("44288", "SK Hynix"), ("11264", "Micron Technology")] {
+        let inventory = redfish(&format!(
+            r#""CapacityMiB":16384,"MemoryDeviceType":"DDR4","VendorID":"{number}""#
+        ));
+        assert_eq!(
+            module(&inventory).maker.value().map(String::as_str),
+            Some(maker)
+        );
+    }
+    let absent = redfish(r#""CapacityMiB":16384,"MemoryDeviceType":"DDR4","VendorID":"0""#);
+    assert_eq!(module(&absent).maker, Fact::Unknown);
+}
+
+// Since version 1.9 of the schema the label stands under the location; old and bare mock-ups have a name.
+#[test]
+fn redfish_label_stands_in_one_of_three_members() {
+    let named = |members: &str| {
+        let inventory = of_text(&format!(
+            r##"[{{"@odata.type":"#Memory.v1_9_0.Memory","Id":"x","CapacityMiB":16384,{members}}}]"##
+        ));
+        inventory.slots[0].name.locator.clone()
+    };
+    let service = r#""Location":{"PartLocation":{"ServiceLabel":"DIMM 7"}},"Name":"Memory 7""#;
+    assert_eq!(named(service).as_deref(), Some("DIMM 7"));
+    assert_eq!(named(r#""Name":"Memory 7""#).as_deref(), Some("Memory 7"));
+    let both = format!(r#""DeviceLocator":"DIMM_A1",{service}"#);
+    assert_eq!(named(&both).as_deref(), Some("DIMM_A1"));
+}
+
+// Accelerators stand among the processors, and one maker's summary even names one as the model.
+#[test]
+fn redfish_accelerators_are_no_processors() {
+    let processor = |id: &str, kind: &str, model: &str| {
+        format!(
+            r##"{{"@odata.type":"#Processor.v1_3_0.Processor","Id":"{id}","Socket":"{id}","ProcessorType":"{kind}",
+            "Model":"{model}","Status":{{"State":"Enabled"}}}}"##
+        )
+    };
+    let memory = r##"{"@odata.type":"#Memory.v1_7_1.Memory","Id":"1","DeviceLocator":"DIMM_P0_A0","CapacityMiB":16384}"##;
+    let inventory = of_text(&format!(
+        "[{memory},{},{}]",
+        processor("CPU0", "CPU", "Sandpiper 8 (invented)"),
+        processor("GPU0", "GPU", "Dunlin 2 (invented)")
+    ));
+    let models: Vec<_> = inventory.processors.iter().map(|p| &p.model).collect();
+    assert_eq!(models.len(), 1, "{models:?}");
+}

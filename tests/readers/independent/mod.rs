@@ -8,6 +8,7 @@ mod shown;
 mod vary;
 
 use crate::mutate::Noise;
+use crate::show::show;
 use crate::spd_images::images;
 use crate::views::fixtures;
 use kitproof::read::spd::read_spd;
@@ -146,10 +147,10 @@ fn agrees_with_every_stored_output_but_for_its_known_faults() {
         })
         .collect();
     let fields = agrees_but_for_its_faults(&outputs);
-    println!(
+    show(&format!(
         "{fields} fields of {} stored outputs compared",
         outputs.len()
-    );
+    ));
     assert!(fields > 500, "{fields} fields");
 }
 
@@ -186,7 +187,7 @@ fn run(test: &str, images: &[(String, Vec<u8>)]) -> Option<Vec<(String, String)>
 }
 
 fn skipped(test: &str) {
-    println!("skipped {test}: decode-dimms is not on the PATH");
+    show(&format!("skipped {test}: decode-dimms is not on the PATH"));
 }
 
 #[test]
@@ -195,7 +196,10 @@ fn agrees_with_the_program_itself_but_for_its_known_faults() {
         return skipped("the comparison with the program itself");
     };
     let fields = agrees_but_for_its_faults(&outputs);
-    println!("{fields} fields of {} live outputs compared", outputs.len());
+    show(&format!(
+        "{fields} fields of {} live outputs compared",
+        outputs.len()
+    ));
 }
 
 /// Once over 660 images (33939 fields) the only disagreements were 8 counts of tRAS at 1866 and 2933, one
@@ -226,5 +230,8 @@ fn agrees_with_the_program_on_varied_images() {
         assert_eq!(disagreements, [], "{name} (theirs, ours)");
         fields += compared;
     }
-    println!("{fields} fields of {} varied images agree", outputs.len());
+    show(&format!(
+        "{fields} fields of {} varied images agree",
+        outputs.len()
+    ));
 }
