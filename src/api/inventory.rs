@@ -8,7 +8,7 @@ use base64::engine::general_purpose::STANDARD;
 use super::wire::note::NoteBody;
 use super::wire::read_inventory::{ReportSource, SlotNaming};
 use crate::catalogue::{Catalogue, ModuleEntry};
-use crate::domain::board::Board;
+use crate::domain::board::{Board, SlotIx};
 use crate::domain::module::{Module, ModuleFacts};
 use crate::read::inventory::on_board::{self, MappedBy, Spot, place_of};
 use crate::read::inventory::record::Slot;
@@ -96,7 +96,8 @@ pub fn take(
 
 /// Reads a report as it is.
 pub fn take_raw(body: &[u8], board: Option<&Board>, catalogue: &Catalogue) -> Report {
-    judge(read(body, &SlotMap::default()), board, catalogue, None)
+    let map = board.map(of_record).unwrap_or_default();
+    judge(read(body, &map), board, catalogue, None)
 }
 
 fn inventory(source: &ReportSource, map: &SlotMap, at: &str) -> Result<Inventory, Fault> {
@@ -130,7 +131,18 @@ fn inventory(source: &ReportSource, map: &SlotMap, at: &str) -> Result<Inventory
     }
 }
 
-/// The caller's mapping of slots.
+/// What the board's record says that reports call its slots.
+fn of_record(board: &Board) -> SlotMap {
+    let mut map = SlotMap::default();
+    for (index, slot) in (0..).map(SlotIx).zip(&board.slots) {
+        if let (Some(name), Some(place)) = (&slot.reported_as, place_of(board, index)) {
+            map.insert_known(&name.locator, name.bank.as_deref(), place);
+        }
+    }
+    map
+}
+
+/// The caller's mapping of slots, over that of the board's record.
 fn mapping(
     slots: &[SlotNaming],
     board: Option<&Board>,
@@ -146,6 +158,7 @@ fn mapping(
         }
         return map;
     };
+    map = of_record(board);
     for (index, naming) in slots.iter().enumerate() {
         let known = board.slot_named(&naming.slot);
         match known.and_then(|slot| place_of(board, slot)) {

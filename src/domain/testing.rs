@@ -169,6 +169,7 @@ fn slots(sockets: u8, channels: u8, positions: u8) -> Vec<Slot> {
                     },
                     drawn_at: (slots.len() as u16, 0),
                     key: KeySide::Top,
+                    reported_as: None,
                 });
             }
         }

@@ -237,6 +237,48 @@ fn a_report_and_a_cart_give_the_verdict_that_a_list_gives() {
     );
 }
 
+/// Whatever is asked, a report says the same as the list of what it shows; only the notes tell them apart.
+#[test]
+fn a_report_is_what_is_installed_wherever_that_is_asked() {
+    let installed: Vec<Value> = ["A1", "B1", "C1", "D1"]
+        .iter()
+        .map(|slot| json!({ "slot": slot, "module": "ERW-3R16-2x4" }))
+        .collect();
+    let with = |mut request: Value, installed: Value| {
+        request["installed"] = installed;
+        request["processors"] = json!(["fitted", "fitted"]);
+        request
+    };
+    let both = |request: &Value| {
+        let report = json!({ "inventory": { "text": printed() } });
+        [report, json!(installed)].map(|installed| with(request.clone(), installed))
+    };
+    let ask = |path: &str, body: &Value| {
+        let reply = post(address(), path, body.to_string().as_bytes());
+        assert_eq!(reply.status, 200, "{path}: {}", reply.text());
+        let mut answer = reply.json();
+        let members = answer.as_object_mut().expect("an object");
+        assert!(!members.is_empty());
+        members.remove("notes");
+        members.remove("installed");
+        answer
+    };
+    let cart = json!({ "board": "tarn", "kit": [{ "module": "ERW-3R32-4x4", "quantity": 24 }] });
+    let [by_report, by_list] = both(&cart).map(|request| {
+        ask(
+            "/v1/explain",
+            &json!({ "about": "verdict", "request": request }),
+        )
+    });
+    assert_eq!(by_report, by_list);
+    let wanted = json!({ "board": "tarn", "installed_policy": "in_place",
+        "wishes": { "capacity_at_least_mib": 131_072 },
+        "for_sale": [{ "module": "ERW-3R16-2x4" }, { "module": "ERW-3R8-2x4-15V" }] });
+    let [by_report, by_list] = both(&wanted).map(|request| ask("/v1/optimise", &request));
+    assert_eq!(by_report["plans"][0], by_list["plans"][0]);
+    assert_eq!(by_report, by_list);
+}
+
 #[test]
 fn a_long_report_and_a_cart_give_a_verdict_in_one_call() {
     let mut report = printed();
@@ -441,4 +483,59 @@ fn the_command_line_checks_a_cart_against_a_report() {
     let (code, text) = program(&["check", "--installed", &report, "-"], both.as_bytes());
     assert_eq!(code, Some(2), "{text}");
     std::fs::remove_dir_all(&folder).expect("removed");
+}
+
+/// The boards' records, not the request, say that `PROC 1 DIMM 2` is A1: numbers of a socket tell no channel.
+#[test]
+fn a_board_s_record_tells_what_reports_call_its_slots() {
+    let names: Vec<String> = (1..=2)
+        .flat_map(|socket| (1..=16).map(move |number| format!("PROC {socket} DIMM {number}")))
+        .collect();
+    let text = dmidecode(
+        &names
+            .iter()
+            .map(|name| (name.as_str(), None))
+            .collect::<Vec<_>>(),
+        [true, true],
+    );
+    let unknown = read(&json!({ "text": text })).json();
+    assert_eq!(unknown["ask"].as_array().map(Vec::len), Some(32));
+    let known = read(&json!({ "text": text, "board": "mere" })).json();
+    assert_eq!(known["ask"].as_array().map(Vec::len), Some(0));
+    let of = |index: usize| {
+        (
+            &known["slots"][index]["slot"],
+            &known["slots"][index]["slot_by"],
+        )
+    };
+    for (index, label) in [(0, "A2"), (1, "A1"), (15, "H1"), (16, "I2"), (31, "P1")] {
+        assert_eq!(of(index), (&json!(label), &json!("told")), "{index}");
+    }
+    // Names that the record does not have are no fault: the report may print the labels.
+    let printed = dmidecode(&[("A1", None), ("B1", None)], [true, true]);
+    let printed = read(&json!({ "text": printed, "board": "mere" })).json();
+    assert_eq!(printed["slots"][0]["slot_by"], "label");
+    assert!(!codes(&printed).contains(&"locator-not-in-mapping"));
+    // What the caller tells goes before the record.
+    let slots = json!([{ "locator": "PROC 1 DIMM 1", "slot": "A1" },
+        { "locator": "PROC 1 DIMM 2", "slot": "A2" }]);
+    let told = read(&json!({ "text": text, "board": "mere", "slots": slots })).json();
+    assert_eq!(told["slots"][0]["slot"], "A1");
+    // Where locators repeat, the bank tells them apart.
+    let riser = |bank: &str, slot: u8| {
+        format!(
+            "Handle 0x11{slot:02}, DMI type 17, 40 bytes\nMemory Device\n\tLocator: SLOT {slot}\n\tBank Locator: {bank}\n\t\
+             Size: No Module Installed\n\n"
+        )
+    };
+    let repeats = ["RISER A", "RISER B"].map(|bank| riser(bank, 1) + &riser(bank, 2));
+    let repeats = read(&json!({ "text": repeats.concat(), "board": "delta" })).json();
+    let slots = repeats["slots"].as_array().expect("a list");
+    let labels: Vec<&Value> = slots.iter().map(|slot| &slot["slot"]).collect();
+    assert_eq!(labels, ["A2", "A1", "B2", "B1"]);
+    // One request: a report in such names, and a cart.
+    let cart = json!({ "board": "mere", "installed": { "inventory": { "text": text } },
+        "kit": [{ "module": "ERW-4R32-2x4", "quantity": 16 }] });
+    let answer = validate(&cart).json();
+    assert!(["fits", "fits_with_warnings"].contains(&answer["verdict"].as_str().unwrap_or("")));
 }

@@ -74,7 +74,8 @@ fn other() -> Value {
         "id": "other", "name": "Other", "invented": false, "sources": [{"title": "u", "section": "v"}],
         "generation": "DDR5", "sockets": 2, "channels": 3, "positions": 2,
         "slots": [
-            {"socket": 2, "channel": 3, "labels": ["X1", "X2"], "drawn_at": [[5, 1], [6, 1]], "key": "left"},
+            {"socket": 2, "channel": 3, "labels": ["X1", "X2"], "drawn_at": [[5, 1], [6, 1]], "key": "left",
+             "reported_as": [{"locator": "DIMM 1", "bank": "BANK 1"}, {"locator": "DIMM 2", "bank": "BANK 1"}]},
         ],
         "nodes": [1, 2, 2], "supply_mv": [1100], "input_mv": 12000,
         "processors": [{"id": "q", "name": "Q", "rate_mts": "unknown", "capacity_mib": 65536, "channels": [3]}],
@@ -117,7 +118,7 @@ fn every_field_of_the_domain_s_board_can_be_said() {
         protections, socket_capacity, slot_power, height, fillers, cautions, severities,
     } of &a, &b);
     every_field_differs!(Source { title, section } of &a.sources[0], &b.sources[0]);
-    every_field_differs!(Slot { label, place, drawn_at, key } of &a.slots[0], &b.slots[0]);
+    every_field_differs!(Slot { label, place, drawn_at, key, reported_as } of &a.slots[0], &b.slots[0]);
     every_field_differs!(Place { socket, channel, position } of &a.slots[0].place, &b.slots[1].place);
     every_field_differs!(Processor { id, name, rate, capacity, channels } of &a.processors[0], &b.processors[0]);
     every_field_differs!(Filling {

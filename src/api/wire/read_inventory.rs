@@ -162,7 +162,7 @@ pub struct SlotBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "A1")]
     pub slot: Option<String>,
-    /// What told that: `told` (by the request), `label` (the locator is the printed label) or
+    /// What told that: `told` (by the request or the board's record), `label` (the locator is the printed label) or
     /// `number` (socket and channel leave this slot only).
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "label")]

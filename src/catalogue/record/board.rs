@@ -16,7 +16,7 @@ use super::value::{
 use super::words::{
     EccNeeded, GenerationName, HeightName, KeyEnd, RankInterleaveName, Reach, UnlistedRate,
 };
-use crate::domain::board::{Board, BoardFacts, Place, Processor, Slot, Source};
+use crate::domain::board::{Board, BoardFacts, Place, Processor, ReportedName, Slot, Source};
 use crate::domain::module::RecordFault;
 use crate::domain::units::{Mib, Millivolts, Milliwatts, Mts};
 
@@ -150,6 +150,25 @@ pub struct SlotsRecord {
     pub drawn_at: Vec<DrawnAt>,
     /// The end of these slots, as drawn, that the key is nearer to.
     pub key: KeyEnd,
+    /// What an inventory report of such a machine calls these slots, in the order of `labels`. Left out
+    /// where reports print the labels, or names whose numbers tell socket, channel and slot.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schema(example = json!([{"locator": "PROC 1 DIMM 2"}, {"locator": "PROC 1 DIMM 1"}]))]
+    pub reported_as: Vec<ReportedNameRecord>,
+}
+
+/// What an inventory report calls a slot.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = ReportedName)]
+pub struct ReportedNameRecord {
+    /// The locator.
+    #[schema(example = "PROC 1 DIMM 2", min_length = 1, max_length = 200)]
+    pub locator: String,
+    /// The bank locator, where the same locator stands for several slots.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(example = "NODE 1", min_length = 1, max_length = 200)]
+    pub bank: Option<String>,
 }
 
 /// Column and row of a slot on the drawing.
@@ -343,6 +362,14 @@ impl SlotsRecord {
                 "one column and row for each label",
             );
         }
+        let names = self.reported_as.len();
+        if names != 0 && names != self.labels.len() {
+            collect.fault(
+                format!("{at}/reported_as"),
+                format!("{names} names for {} labels", self.labels.len()),
+                "one name for each label, in their order, or no member `reported_as`",
+            );
+        }
     }
 
     fn slots(&self) -> impl Iterator<Item = Slot> + '_ {
@@ -358,6 +385,10 @@ impl SlotsRecord {
                 .get(index)
                 .map_or((0, 0), |DrawnAt([column, row])| (*column, *row)),
             key: self.key.into(),
+            reported_as: self.reported_as.get(index).map(|name| ReportedName {
+                locator: name.locator.clone(),
+                bank: name.bank.clone(),
+            }),
         })
     }
 }

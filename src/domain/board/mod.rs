@@ -71,6 +71,18 @@ pub struct Slot {
     pub drawn_at: (u16, u16),
     /// Which end of the slot the key is nearer to.
     pub key: KeySide,
+    /// What an inventory report of such a machine calls it, where that is not its label and its numbers
+    /// do not place it.
+    pub reported_as: Option<ReportedName>,
+}
+
+/// What an inventory report calls a slot.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ReportedName {
+    /// The locator.
+    pub locator: String,
+    /// The bank locator, where locators repeat.
+    pub bank: Option<String>,
 }
 
 /// An electrical place; all three count from 1, position 1 is the farthest from the processor.

@@ -28,7 +28,7 @@ kinds! {
 /// What told which slot of the board it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MappedBy {
-    /// The caller.
+    /// The caller, or the board's record.
     Told,
     /// The locator is the printed label.
     Label,

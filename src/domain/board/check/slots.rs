@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 
 pub(super) fn check(facts: &BoardFacts, faults: &mut Faults) {
     let (mut labels, mut places) = (BTreeSet::new(), BTreeSet::new());
+    let mut names = BTreeSet::new();
     for (index, slot) in facts.slots.iter().enumerate() {
         let at = format!("/slots/{index}");
         let place = slot.place;
@@ -27,6 +28,15 @@ pub(super) fn check(facts: &BoardFacts, faults: &mut Faults) {
                 format!("{at}/label"),
                 format!("the label `{}` is empty or used twice", slot.label),
                 "each slot needs its own printed label",
+            );
+        }
+        if let Some(name) = &slot.reported_as
+            && (name.locator.trim().is_empty() || !names.insert(name))
+        {
+            faults.add(
+                format!("{at}/reported_as"),
+                format!("the name `{}` is empty or used twice", name.locator),
+                "each slot needs a name of its own; give the bank locator too where locators repeat",
             );
         }
         if !places.insert(place) {

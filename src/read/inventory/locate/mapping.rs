@@ -21,11 +21,19 @@ pub struct MappedPlace {
 pub struct SlotMap {
     by_locator: BTreeMap<String, MappedPlace>,
     by_both: BTreeMap<(String, String), MappedPlace>,
+    /// Whether it is meant for this very report, so that a slot that it does not name is worth a note.
+    meant: bool,
 }
 
 impl SlotMap {
     /// Places every slot of that locator; give the bank locator too where locators repeat.
     pub fn insert(&mut self, locator: &str, bank: Option<&str>, place: MappedPlace) {
+        self.meant = true;
+        self.insert_known(locator, bank, place);
+    }
+
+    /// The same of a board's record: what reports of such machines say, which this one need not.
+    pub fn insert_known(&mut self, locator: &str, bank: Option<&str>, place: MappedPlace) {
         match bank {
             Some(bank) => self.by_both.insert((key(locator), key(bank)), place),
             None => self.by_locator.insert(key(locator), place),
@@ -62,7 +70,8 @@ impl SlotMap {
                     continue;
                 }
                 (None, Some(_)) => Code::MappingAmbiguous,
-                (None, None) => Code::LocatorNotInMapping,
+                (None, None) if self.meant => Code::LocatorNotInMapping,
+                (None, None) => continue,
             };
             let shown = slot.name.locator.as_deref().unwrap_or_default();
             notes.push(Note::slot(code, index, vec![("locator", shown.into())]));
