@@ -161,6 +161,18 @@ fn values_that_cannot_be_are_found_where_they_stand() {
             "/slots/0/drawn_at",
             "1 places for 3 labels",
         ),
+        (
+            "/slots/0/reported_as",
+            json!([{"locator": "SLOT 1"}]),
+            "/slots/0/reported_as",
+            "1 names for 3 labels",
+        ),
+        (
+            "/slots/0/reported_as",
+            json!([{"locator": "X"}, {"locator": "Y"}, {"locator": "X"}]),
+            "/slots/0/reported_as/2",
+            "used twice",
+        ),
         ("/nodes", json!([1, 1]), "/nodes", "node"),
         (
             "/socket_order",
@@ -191,7 +203,7 @@ fn values_that_cannot_be_are_found_where_they_stand() {
             "/accepts/0/firmware",
             json!("beta"),
             "/accepts/0/firmware",
-            "no version",
+            "not known here",
         ),
         (
             "/accepts/0/seen_ranks",
@@ -380,7 +392,7 @@ fn faults_of_all_parts_of_a_board_are_told_at_once() {
     for (pointer, value) in [
         ("/sources", json!([])),
         ("/slots/2/labels/1", json!("A1")),
-        ("/accepts/0/firmware", json!("beta")),
+        ("/accepts/0/positions", json!([1, 4])),
         ("/rates/3/modules", json!(4)),
         ("/filling/1/position_order", json!([1, 2, 2])),
         ("/protections/0/groups", json!([[1, 9]])),
@@ -392,7 +404,7 @@ fn faults_of_all_parts_of_a_board_are_told_at_once() {
     for pointer in [
         "/sources",
         "/slots/2/labels/1",
-        "/accepts/0/firmware",
+        "/accepts/0/positions/1",
         "/rates/3/modules",
         "/filling/1/position_order/2",
         "/protections/0/groups/0/1",

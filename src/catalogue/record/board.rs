@@ -310,6 +310,7 @@ impl BoardRecord {
         };
         let pointer = match member {
             "socket" | "channel" => format!("/slots/{row}/{member}"),
+            "reported_as" => format!("/slots/{row}/reported_as/{index}"),
             _ => format!("/slots/{row}/labels/{index}"),
         };
         RecordFault { pointer, ..fault }
