@@ -252,7 +252,7 @@ fn values_that_cannot_be_are_found_where_they_stand() {
             "/rates/0/firmware",
             json!("new"),
             "/rates/0/firmware",
-            "no version",
+            "not known here",
         ),
         (
             "/rates/0/rate_mts",
