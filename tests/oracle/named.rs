@@ -124,7 +124,7 @@ fn faults(
                 Some(task.preference.score(&plan.values))
             }
             Placing::None => None,
-            Placing::Unknown => {
+            Placing::Found(_) | Placing::Unknown => {
                 faults.push("its place is unknown".to_owned());
                 None
             }

@@ -131,6 +131,8 @@ fn is_same(request: &Request, one: PartIx, other: PartIx) -> bool {
 pub enum Placing {
     /// Nowhere is it worth more by the preference.
     Best(Box<Plan>),
+    /// The best that was found before the search was cut.
+    Found(Box<Plan>),
     /// No place meets every demand.
     None,
     /// The search was cut, or something hangs on a missing fact.
@@ -170,13 +172,13 @@ pub fn place_best(task: &Task<'_>, kit: &[KitLine], lines: &[Line], removed: &[u
         }
     }
     let mut answer = solve(&own);
-    match (answer.status, answer.plans.is_empty()) {
-        (Status::Proven, false) => {
-            let plan = answer.plans.swap_remove(0);
-            Placing::Best(Box::new(as_bought(task, plan, kit, lines, before)))
-        }
-        (Status::Infeasible, _) => Placing::None,
-        _ => Placing::Unknown,
+    let plan = answer.plans.pop();
+    let plan = plan.map(|plan| Box::new(as_bought(task, plan, kit, lines, before)));
+    match (answer.status, plan) {
+        (Status::Proven, Some(plan)) => Placing::Best(plan),
+        (_, Some(plan)) => Placing::Found(plan),
+        (Status::Infeasible, None) => Placing::None,
+        (_, None) => Placing::Unknown,
     }
 }
 

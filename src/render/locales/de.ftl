@@ -331,7 +331,7 @@ step-less = Sie zeigt weniger Speicher: die fehlenden Steckplätze aufschreiben,
     .check = Die Kapazität ist wie oben.
 step-slower = Sie läuft langsamer: in den Systemeinstellungen nachsehen, ob eine niedrigere Datenrate, eine Sparstufe oder eine andere Spannung gewählt ist.
     .check = Die Datenrate ist wie oben.
-step-verify = Den neuen Bericht der Maschine dem geben, der dieses Blatt gemacht hat: Mit dem Plan verglichen (`verify`), nennt er jeden Steckplatz, der abweicht, und was dort zu versuchen ist.
+step-verify = Den neuen Bericht der Maschine dem geben, der dieses Blatt gemacht hat: Mit dem Plan verglichen, nennt er jeden Steckplatz, der abweicht, und was dort zu versuchen ist.
     .check = Keine Abweichung bleibt.
 
 table-channels = Was auf jedem Kanal sein soll
@@ -1280,8 +1280,9 @@ choice-removed = { $count ->
 }
 choice-placed-best = Sie sitzt dort, wo sie nach der Vorliebe am meisten wert ist.
 choice-placed-best-of-some = Sie sitzt dort, wo sie nach der Vorliebe am meisten wert ist. Von den eingebauten Modulen kommen so wenige wie nötig heraus, oder die, die der Optimierer herausnimmt, oder alle, was davon am besten ist.
-choice-placed-unsure = Die Suche nach ihrem besten Platz wurde abgebrochen: Es kann einen besseren geben, auch einen, der erfüllt, was dieser nicht erfüllt.
-choice-placed-as-checked = Sie sitzt so, wie eine Prüfung sie verteilt, mit der höchsten Datenrate zuerst: Es kann einen besseren Platz geben, auch einen, der erfüllt, was dieser nicht erfüllt.
+choice-placed-unsure = Die Suche nach ihrem besten Platz wurde abgebrochen: Es kann einen besseren geben.
+choice-placed-as-checked = Sie sitzt so, wie eine Prüfung sie verteilt, mit der höchsten Datenrate zuerst: Es kann einen besseren Platz geben.
+choice-perhaps-met = Ein anderer Platz erfüllt vielleicht, was dieser nicht erfüllt.
 choice-key-same = { $key }: bei beiden gleich, { $value }.
 choice-key-chosen = { $key } bei der Bestückung des Optimierers: { $value }.
 choice-key-chosen-by = { $key } bei der Bestückung des Optimierers: { $working }.

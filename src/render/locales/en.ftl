@@ -328,7 +328,7 @@ step-less = It shows less memory: note which slots are missing, switch off, disc
     .check = The capacity is as above.
 step-slower = It runs slower: see in the set-up whether a lower rate, a power saving or another voltage is set.
     .check = The rate is as above.
-step-verify = Give the machine's new report to whoever made this sheet: compared with the plan (`verify`), it tells every slot that differs and what to try there.
+step-verify = Give the machine's new report to whoever made this sheet: checked against the plan, it tells every slot that differs and what to try there.
     .check = No difference is left.
 
 table-channels = What should be on each channel
@@ -693,8 +693,9 @@ choice-removed = { $count ->
 }
 choice-placed-best = It is placed where it is worth most by what is preferred.
 choice-placed-best-of-some = It is placed where it is worth most by what is preferred. As few installed modules come out as it takes, or those that the optimiser's kit takes out, or all, whichever is best.
-choice-placed-unsure = The search for its best place was cut: a better one may exist, also one that meets what this one does not.
-choice-placed-as-checked = It is placed as a check places it, by the highest rate first: a better place may exist, also one that meets what this one does not.
+choice-placed-unsure = The search for its best place was cut: a better one may exist.
+choice-placed-as-checked = It is placed as a check places it, by the highest rate first: a better place may exist.
+choice-perhaps-met = Another place may meet what this one does not.
 choice-key-same = { $key }: the same for both, { $value }.
 choice-key-chosen = { $key } of the optimiser's kit: { $value }.
 choice-key-chosen-by = { $key } of the optimiser's kit: { $working }.

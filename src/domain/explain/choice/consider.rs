@@ -154,6 +154,10 @@ fn best(
     for out in outs {
         match place_best(task, kit, lines, out) {
             Placing::Best(plan) => plans.push(*plan),
+            Placing::Found(plan) => {
+                plans.push(*plan);
+                sure = false;
+            }
             Placing::None => {}
             Placing::Unknown => sure = false,
         }

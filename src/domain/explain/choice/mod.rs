@@ -147,6 +147,7 @@ fn add_stands(explanation: &mut Explanation, choice: &Choice<'_>, stands: &Stand
     }
     let mut root = Node::message("choice-named", Params::new(), Basis::Concluded);
     root.because = add_plan(explanation, choice.task, &stands.plan);
+    let unsure = matches!(stands.placed, Placed::Unsure | Placed::AsChecked);
     let placed = match stands.placed {
         Placed::Given => None,
         Placed::Best => Some("choice-placed-best"),
@@ -154,9 +155,11 @@ fn add_stands(explanation: &mut Explanation, choice: &Choice<'_>, stands: &Stand
         Placed::Unsure => Some("choice-placed-unsure"),
         Placed::AsChecked => Some("choice-placed-as-checked"),
     };
-    root.because.extend(
-        placed.and_then(|id| explanation.add(Node::message(id, Params::new(), Basis::Concluded))),
-    );
+    let perhaps = (unsure && !stands.meets_all()).then_some("choice-perhaps-met");
+    for id in placed.into_iter().chain(perhaps) {
+        let note = Node::message(id, Params::new(), Basis::Concluded);
+        root.because.extend(explanation.add(note));
+    }
     explanation.add_root(root);
     if let (Some(chosen), false) = (choice.found.plans.first(), stands.meets_all()) {
         let table = worth::table(chosen, &stands.plan, choice.task, None);
