@@ -134,7 +134,10 @@ fn the_limit_is_told_with_its_arithmetic_in_every_form() {
 fn equal_requests_get_equal_bytes_in_every_form_and_language() {
     let request = cart("ERW-3R32-4x4", 24);
     for about in ["verdict", "limit", "conflict", "worksheet", "compare"] {
-        let body = json!({"about": about, "request": request, "other": cart("ERW-3R16-2x4", 16)});
+        let mut body = json!({"about": about, "request": request});
+        if about == "compare" {
+            body["other"] = cart("ERW-3R16-2x4", 16);
+        }
         for form in [
             "application/json",
             "text/plain",
