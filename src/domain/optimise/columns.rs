@@ -15,7 +15,7 @@ use super::super::rules::{
 };
 use super::super::setup::Setup;
 use super::build::{Builds, Runs};
-use super::model::Task;
+use super::model::{Key, Task};
 use super::small::{add, at};
 
 /// A way to fill a unit.
@@ -201,20 +201,12 @@ impl<'s> Grounds<'s, '_> {
         };
         let board = setup.board;
         let (socket, number) = board.address(channel);
-        let mut home = Stack::default();
-        if self.task.request.installed_policy != InstalledPolicy::Replace {
-            for (_, entry) in self.task.request.staying() {
-                let Some(slot) = entry.slot.filter(|slot| board.channel_of(*slot) == channel)
-                else {
-                    continue;
-                };
-                let position = board.slot(slot).map_or(1, |slot| slot.place.position);
-                if home.at(position).is_none() {
-                    home = home.with(position, Some(entry.part));
-                }
-            }
-        }
         let in_place = self.task.request.installed_policy == InstalledPolicy::InPlace;
+        let home = if in_place || homes_matter(self.task) {
+            home_of(self.task, channel)
+        } else {
+            Stack::default()
+        };
         let works = self
             .setups
             .iter()
@@ -459,6 +451,28 @@ impl<'s> Grounds<'s, '_> {
             }
         }
     }
+}
+
+/// Whether a plan is worth more or less by what stays in its slot. Where it is not, channels that
+/// differ only in what was installed are alike.
+pub fn homes_matter(task: &Task<'_>) -> bool {
+    task.handling > 0 || task.limits.moved_at_most.is_some() || task.preference.weighs(Key::Moved)
+}
+
+/// What was installed on a channel and may stay there.
+pub fn home_of(task: &Task<'_>, channel: ChannelIx) -> Stack {
+    let mut home = Stack::default();
+    for (_, entry) in task.request.staying() {
+        let own = entry
+            .slot
+            .filter(|slot| task.board.channel_of(*slot) == channel);
+        let Some(slot) = own else { continue };
+        let position = task.board.slot(slot).map_or(1, |slot| slot.place.position);
+        if home.at(position).is_none() {
+            home = home.with(position, Some(entry.part));
+        }
+    }
+    home
 }
 
 /// Under which protection channels are told apart: a group is a unit, and which of the groups it is

@@ -15,6 +15,7 @@ use super::super::rules::{BoardView, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::units::Money;
 use super::build::{Runs, currency};
+use super::columns::{Column, Unit};
 use super::model::{Cost, Counts, Line, Plan, Values};
 use super::purchase::buy;
 use super::scene::Scene;
@@ -257,10 +258,12 @@ impl Dealer<'_, '_, '_> {
             };
             waiting.sort_by_key(key);
             let units = class.units.iter().filter(|unit| unit.socket == socket);
+            let mut waiting: Vec<&Column> = waiting
+                .into_iter()
+                .filter_map(|column| class.columns.get(column))
+                .collect();
+            self.settle(units.clone(), &mut waiting);
             for (unit, column) in units.zip(waiting) {
-                let Some(column) = class.columns.get(column) else {
-                    continue;
-                };
                 for (channel, stack) in unit.channels.iter().zip(&column.stacks) {
                     if let Some(seat) = stacks.get_mut(usize::from(channel.0 - first.0)) {
                         *seat = *stack;
@@ -269,6 +272,44 @@ impl Dealer<'_, '_, '_> {
             }
         }
         stacks
+    }
+
+    /// Among equally full columns, each unit gets the one that leaves most of its modules where they
+    /// are.
+    fn settle<'u>(&self, units: impl Iterator<Item = &'u Unit>, waiting: &mut [&Column]) {
+        if self.scene.settled.is_empty() {
+            return;
+        }
+        let full = |column: &Column| (column.populated, column.modules, column.usable);
+        for (index, unit) in units.enumerate() {
+            let Some(own) = waiting.get(index).copied() else {
+                return;
+            };
+            let equal = waiting.iter().enumerate().skip(index);
+            let equal = equal.filter(|(_, column)| full(column) == full(own));
+            let stay = |column: &Column| self.staying(unit, column);
+            let best =
+                equal.max_by_key(|(other, column)| (stay(column), std::cmp::Reverse(*other)));
+            if let Some((best, _)) = best {
+                waiting.swap(index, best);
+            }
+        }
+    }
+
+    /// How many modules of a unit stay in their slots with a column.
+    fn staying(&self, unit: &Unit, column: &Column) -> usize {
+        let builds = self.scene.builds;
+        let positions = 1..=self.scene.task.board.positions;
+        let channels = unit.channels.iter().zip(&column.stacks);
+        let counts = channels.map(|(channel, stack)| {
+            let home = at(&self.scene.settled, usize::from(channel.0));
+            let stays = |position: &u8| {
+                let build = |stack: &Stack| builds.build_of(stack.at(*position)?);
+                build(stack).is_some() && build(stack) == build(&home)
+            };
+            positions.clone().filter(stays).count()
+        });
+        counts.sum()
     }
 
     fn socket_passes(&mut self, socket: u8, chosen: &Tally) -> bool {

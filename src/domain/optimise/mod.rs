@@ -15,6 +15,7 @@ mod edge_tests;
 mod exchange;
 mod front;
 mod job;
+mod layers;
 mod leaf;
 mod model;
 mod named;
@@ -44,6 +45,7 @@ use super::rules::{Battery, Standing};
 use super::setup::Setup;
 use build::Builds;
 use columns::Grounds;
+use layers::First;
 use leaf::Level;
 use queue::Queue;
 use scene::Scene;
@@ -52,12 +54,46 @@ use search::{Meter, Pool};
 /// Finds the best plans.
 pub fn solve(task: &Task<'_>) -> Answer {
     let mut meter = Meter::new(task.steps, task.stop);
+    let nothing = |status| Answer {
+        status,
+        plans: Vec::new(),
+        bound: None,
+        open: false,
+        counts: Counts::default(),
+    };
+    let found = match layers::first(task, &mut meter, |task, meter| {
+        search_for(task, None, meter)
+    }) {
+        First::None => search_for(task, None, &mut meter),
+        First::Infeasible => nothing(Status::Infeasible),
+        First::Cut(answer) => *answer,
+        First::Narrowed(narrowed, plan) => {
+            let found = search_for(&narrowed, Some(&plan), &mut meter);
+            // Only a limit of moves can leave the leading keys' optimum out of reach.
+            if found.plans.is_empty() && !meter.stopped {
+                search_for(task, None, &mut meter)
+            } else {
+                found
+            }
+        }
+    };
+    Answer {
+        counts: Counts {
+            nodes: meter.steps,
+            ..meter.counts
+        },
+        ..found
+    }
+}
+
+/// A search, with a plan that is known already.
+fn search_for(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> Answer {
     let mut pool = Pool {
         room: usize::from(task.plans.max(1)),
         plans: Vec::new(),
     };
-    let found = explore(task, &mut pool, &mut meter);
-    answer(pool, meter, found)
+    let found = explore(task, known, &mut pool, meter);
+    answer(pool, found)
 }
 
 /// What the search knows at its end.
@@ -70,7 +106,7 @@ struct Known {
     open: bool,
 }
 
-fn explore(task: &Task<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
+fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
     let cut = Known {
         bound: None,
         complete: false,
@@ -84,7 +120,7 @@ fn explore(task: &Task<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
         .collect();
     let battery = Battery::new(task.board, &task.ignored);
     let mixing = scene::mixing_rules(task);
-    let each_part = task.limits.one_part || prefers_parts(task);
+    let each_part = task.limits.one_part || task.preference.weighs(Key::Parts);
     let builds = Builds::of(task, &setups, &battery, each_part);
     let mut open = builds.open;
     match builds.stuck {
@@ -119,24 +155,18 @@ fn explore(task: &Task<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
     };
     open |= classes.open;
     let columns = classes.list.iter().map(|class| class.columns.len() as u64);
-    meter.counts.columns = columns.sum();
+    meter.counts.columns += columns.sum::<u64>();
     let request: Request = model::hard(&task.request);
     let scene = Scene::new(&request, &grounds, &models, &classes.list, &friends);
+    if let Some(plan) = plan {
+        scene.take(plan, pool);
+    }
     let capacities = scene::most_capacities(&grounds);
     let bound = Queue::new(&scene, levels(&scene), capacities).run(pool, meter);
     Known {
         bound: bound.map(|bound| scene.weights.first_of(&task.preference, bound)),
         complete: !meter.stopped,
         open,
-    }
-}
-
-fn prefers_parts(task: &Task<'_>) -> bool {
-    match &task.preference {
-        Preference::Ordered(keys) => keys.contains(&Key::Parts),
-        Preference::Weighted(weights) => weights
-            .iter()
-            .any(|(key, weight)| *key == Key::Parts && *weight > 0),
     }
 }
 
@@ -171,9 +201,7 @@ fn levels(scene: &Scene<'_, '_>) -> Vec<Level> {
     levels
 }
 
-fn answer(pool: Pool, meter: Meter<'_>, known: Known) -> Answer {
-    let mut counts = meter.counts;
-    counts.nodes = meter.steps;
+fn answer(pool: Pool, known: Known) -> Answer {
     let status = match (known.complete, pool.plans.is_empty()) {
         (true, false) => Status::Proven,
         (true, true) if !known.open => Status::Infeasible,
@@ -196,6 +224,6 @@ fn answer(pool: Pool, meter: Meter<'_>, known: Known) -> Answer {
         plans: plans.collect(),
         bound,
         open: known.open,
-        counts,
+        counts: Counts::default(),
     }
 }

@@ -225,6 +225,14 @@ impl Values {
 }
 
 impl Preference {
+    /// Whether a key counts.
+    pub fn weighs(&self, key: Key) -> bool {
+        match self {
+            Self::Ordered(keys) => keys.contains(&key),
+            Self::Weighted(weights) => weights.iter().any(|(own, by)| *own == key && *by > 0),
+        }
+    }
+
     /// What plans are compared by, smaller first: one entry for each key of an order, or the
     /// weighted sum.
     pub fn score(&self, values: &Values) -> Vec<i128> {

@@ -7,9 +7,11 @@ use super::super::rules::{Battery, Group, RULES, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::validate::distinct_models;
 use super::build::{Build, Builds};
-use super::columns::{Class, Grounds};
-use super::model::{Key, Preference, Task, Values, hard};
-use super::small::at;
+use super::columns::{Class, Grounds, home_of, homes_matter};
+use super::leaf::Judged;
+use super::model::{Key, Plan, Preference, Task, Values, hard};
+use super::search::Pool;
+use super::small::{add, at};
 
 /// What does not change during a search.
 pub struct Scene<'s, 'a> {
@@ -29,6 +31,9 @@ pub struct Scene<'s, 'a> {
     pub bounds: Bounds,
     /// Installed modules that have a slot.
     pub homes: u32,
+    /// What was installed on each channel, where that decides nothing: plans of equal worth still
+    /// leave it where it is. Empty where it decides, or nothing is installed.
+    pub settled: Vec<Stack>,
     /// No plan's scaled sum is above this.
     pub ceiling: i128,
 }
@@ -321,6 +326,12 @@ impl<'s, 'a> Scene<'s, 'a> {
         let task = grounds.task;
         let homes = task.request.installed.iter().filter(|e| e.slot.is_some());
         let bounds = bounds(request, grounds, classes);
+        let settled = if homes_matter(task) || task.request.installed.is_empty() {
+            Vec::new()
+        } else {
+            let channels = task.board.all_channels();
+            channels.map(|channel| home_of(task, channel)).collect()
+        };
         let installed = task.request.installed.len() as u32;
         let weights = weights(task, grounds.builds, &bounds, installed);
         Self {
@@ -336,7 +347,28 @@ impl<'s, 'a> Scene<'s, 'a> {
             bounds,
             ceiling: 1 << 118,
             homes: homes.count() as u32,
+            settled,
         }
+    }
+
+    /// Takes a plan that is known already.
+    pub fn take(&self, plan: &Plan, pool: &mut Pool) {
+        let moved = u32::try_from(plan.values.moved).unwrap_or(u32::MAX);
+        if moved > self.bounds.moved {
+            return;
+        }
+        let mut counts = vec![0; self.builds.list.len()];
+        for part in plan.stacks.iter().flat_map(Stack::parts) {
+            if let Some(build) = self.builds.build_of(part) {
+                add(&mut counts, build, 1);
+            }
+        }
+        let judged = Judged {
+            sum: self.weights.sum(&plan.values),
+            score: self.task.preference.score(&plan.values),
+            plan: plan.clone(),
+        };
+        pool.take(counts, judged);
     }
 
     /// Whether all channels run at one rate.
