@@ -54,6 +54,9 @@ pub struct Slack {
     from: Vec<i128>,
 }
 
+/// The largest of the prices that show that there is no solution.
+const FINE: f64 = (1u64 << 60) as f64;
+
 /// More than any sum.
 pub const NEVER: i128 = i128::MAX / 8;
 
@@ -176,10 +179,26 @@ pub fn lower_hull(mut points: Vec<(i128, i128)>) -> Vec<(i128, i128)> {
 impl Prices {
     /// From a tariff.
     pub fn of(scene: &Scene<'_, '_>, job: &Job, tariff: Tariff) -> Self {
+        Self::with(scene, job, tariff, true)
+    }
+
+    /// Whether a tariff shows that no counts keep within all limits: with an objective of nothing,
+    /// every solution comes to nothing, so that a bound above nothing leaves none.
+    fn refutes(scene: &Scene<'_, '_>, job: &Job, tariff: Tariff) -> bool {
+        Self::with(scene, job, tariff, false).bound > 0
+    }
+
+    /// From a tariff, with the objective or with one of nothing.
+    fn with(scene: &Scene<'_, '_>, job: &Job, tariff: Tariff, objective: bool) -> Self {
         let bounds = &scene.bounds;
-        let price = scene.weights.of(Key::Cost) + tariff.money;
+        let (weight, constant) = if objective {
+            (scene.weights.of(Key::Cost), job.rung.constant)
+        } else {
+            (0, 0)
+        };
+        let price = weight + tariff.money;
         let handling = i128::from(scene.task.handling) * tariff.money;
-        let mut bound = job.rung.constant + tariff.usable * i128::from(job.least)
+        let mut bound = constant + tariff.usable * i128::from(job.least)
             - tariff.slot * i128::from(bounds.modules)
             + tariff.filled * i128::from(bounds.filled)
             + handling * i128::from(scene.homes);
@@ -205,7 +224,10 @@ impl Prices {
             let costs: Vec<i128> = group
                 .choices
                 .iter()
-                .map(|choice| tariff.price(choice, handling))
+                .map(|choice| {
+                    let own = if objective { choice.fixed } else { 0 };
+                    own + tariff.price(choice, handling)
+                })
                 .collect();
             let least = costs.iter().copied().min().unwrap_or(0);
             bound += least * i128::from(group.units);
@@ -250,8 +272,14 @@ impl Prices {
         for _ in 0..builds {
             program.rows.push(Row::equal(1.0));
         }
-        for _ in 0..builds {
-            program.rows.push(Row::at_most(0.0));
+        // What is had need not be used, but for what must be.
+        let must = |build: usize| job.purchases.get(build).is_some_and(|own| own.must > 0);
+        for build in 0..builds {
+            program.rows.push(if must(build) {
+                Row::equal(0.0)
+            } else {
+                Row::at_most(0.0)
+            });
         }
         let limits = [
             (job.least > 0).then_some(-(job.least as f64)),
@@ -315,16 +343,17 @@ impl Prices {
             }
         }
         let solved = program.solve();
-        let dual = |row: usize| {
-            let value = solved.duals.get(row).copied().unwrap_or(0.0);
-            // A limit's dual is not positive; its price is what one unit more would save.
-            (-value).max(0.0)
-        };
+        let raw = |row: usize| -solved.duals.get(row).copied().unwrap_or(0.0);
+        // A limit's dual is not positive; its price is what one unit more would save.
+        let dual = |row: usize| raw(row).max(0.0);
         let round = |value: f64| value.round() as i128;
-        let scale = if solved.feasible {
+        // What shows that there is no solution may be of any size.
+        let largest = (groups + builds..rows).map(raw);
+        let largest = largest.fold(0.0f64, |most, own| most.max(own.abs()));
+        let scale = if solved.feasible || largest <= 0.0 {
             1.0
         } else {
-            solved.boost.min(1e24)
+            FINE / largest
         };
         let price_of = |index: usize| {
             let row = places.get(index).copied().unwrap_or(usize::MAX);
@@ -334,9 +363,26 @@ impl Prices {
                 round(dual(row) * scale)
             }
         };
+        let tariff = |modules: Vec<i128>| Tariff {
+            modules,
+            usable: price_of(0),
+            room: price_of(1),
+            slot: price_of(2),
+            power: price_of(3),
+            money: price_of(4),
+            filled: price_of(5),
+        };
         let mut modules: Vec<i128> = (0..builds)
-            .map(|build| round(dual(groups + builds + build) * scale))
+            .map(|build| {
+                let row = groups + builds + build;
+                round(if must(build) { raw(row) } else { dual(row) } * scale)
+            })
             .collect();
+        if !solved.feasible {
+            let tariff = tariff(modules);
+            // The integers have the last word on whether there is no solution.
+            return (!Self::refutes(scene, job, tariff)).then(|| Self::first(scene, job));
+        }
         // A build of which nothing is bought costs at least its first price.
         for (build, lambda) in modules.iter_mut().enumerate() {
             let purchase = job.purchases.get(build);
@@ -348,38 +394,24 @@ impl Prices {
                 *lambda = (*lambda).max(each);
             }
         }
-        let tariff = Tariff {
-            modules,
-            usable: price_of(0),
-            room: price_of(1),
-            slot: price_of(2),
-            power: price_of(3),
-            money: price_of(4),
-            filled: price_of(5),
-        };
-        let mut prices = Self::of(scene, job, tariff);
+        let mut prices = Self::of(scene, job, tariff(modules));
         let mut values = solved.values_of.iter().copied();
         for group in &job.groups {
             let own = values.by_ref().take(group.choices.len());
             prices.hint.push(own.collect());
-        }
-        // The integers have the last word on whether there is no solution.
-        if !solved.feasible && prices.bound > scene.ceiling {
-            return None;
         }
         Some(prices)
     }
 }
 
 impl Tariff {
-    /// What a choice costs.
+    /// What a choice costs beside its share of the objective.
     fn price(&self, choice: &Choice, handling: i128) -> i128 {
         let paid = choice
             .builds
             .iter()
             .map(|(build, count)| at(&self.modules, usize::from(*build)) * i128::from(*count));
-        choice.fixed
-            + paid.sum::<i128>()
+        paid.sum::<i128>()
             + (self.room - self.usable) * i128::from(choice.usable)
             + self.slot * i128::from(choice.modules)
             + self.power * i128::from(choice.power)
@@ -394,10 +426,12 @@ fn capacity_slope(job: &Job, tariff: &Tariff) -> i128 {
     let mut usable = 0i128;
     let mut steps: Vec<(i128, i128, i128)> = Vec::new();
     for group in &job.groups {
-        let points = group
-            .choices
-            .iter()
-            .map(|choice| (i128::from(choice.usable), tariff.price(choice, 0)));
+        let points = group.choices.iter().map(|choice| {
+            (
+                i128::from(choice.usable),
+                choice.fixed + tariff.price(choice, 0),
+            )
+        });
         let hull = lower_hull(points.collect());
         let start = hull.iter().enumerate().min_by_key(|(_, (_, cost))| *cost);
         let start = start.map_or(0, |(index, _)| index);

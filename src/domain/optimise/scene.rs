@@ -34,8 +34,6 @@ pub struct Scene<'s, 'a> {
     /// What was installed on each channel, where that decides nothing: plans of equal worth still
     /// leave it where it is. Empty where it decides, or nothing is installed.
     pub settled: Vec<Stack>,
-    /// No plan's scaled sum is above this.
-    pub ceiling: i128,
 }
 
 /// What counts and usable amounts must keep within.
@@ -345,7 +343,6 @@ impl<'s, 'a> Scene<'s, 'a> {
             friends,
             weights,
             bounds,
-            ceiling: 1 << 118,
             homes: homes.count() as u32,
             settled,
         }

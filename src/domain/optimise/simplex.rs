@@ -42,8 +42,6 @@ pub struct Solved {
     pub duals: Vec<f64>,
     /// By column.
     pub values_of: Vec<f64>,
-    /// What duals of a program without a solution must be multiplied by to outweigh every cost.
-    pub boost: f64,
     /// By row: the basic column.
     basis: Vec<usize>,
     values: Vec<f64>,
@@ -63,6 +61,9 @@ impl Solved {
 
 const TINY: f64 = 1e-9;
 
+/// The least share of the largest cost that still counts.
+const FAINT: f64 = 1e-13;
+
 impl Program {
     /// Adds a column with its cost.
     pub fn add(&mut self, cost: f64, column: Vec<f64>) {
@@ -78,11 +79,8 @@ impl Program {
         tableau.run(real);
         let left = tableau.objective();
         let feasible = left < 1e-7 * tableau.size;
-        let largest = self
-            .costs
-            .iter()
-            .fold(1.0f64, |most, cost| most.max(cost.abs()));
         if feasible {
+            tableau.drive_out(real);
             tableau.set_costs(|column| {
                 if column >= real {
                     0.0
@@ -92,7 +90,7 @@ impl Program {
             });
             tableau.run(real);
         }
-        let duals = tableau.duals(self);
+        let duals = tableau.duals(self, if feasible { 0.0 } else { 1.0 });
         let firsts = (0..self.rows.len()).map(|row| {
             let holds = |column: &Vec<f64>| column.get(row).is_some_and(|v| *v != 0.0);
             self.columns.iter().position(holds).unwrap_or(usize::MAX)
@@ -107,7 +105,6 @@ impl Program {
             feasible,
             values_of,
             duals,
-            boost: largest * 1e6 / left.max(1e-6),
             values: tableau.rows.iter().map(|row| row.right).collect(),
             basis: tableau.basis,
             firsts: firsts.collect(),
@@ -208,8 +205,10 @@ impl Tableau {
             .costs
             .left
             .iter()
+            .take(real)
             .fold(0.0f64, |most, cost| most.max(cost.abs()));
-        let tolerance = TINY * size.max(TINY);
+        // Weights of an order of preference lie far apart: what counts least must still be seen.
+        let tolerance = FAINT * size.max(TINY);
         for turn in 0..400 {
             let candidates = self.costs.left.iter().take(real).enumerate();
             let mut falling = candidates.filter(|(_, cost)| **cost < -tolerance);
@@ -241,6 +240,35 @@ impl Tableau {
         }
     }
 
+    /// Takes artificial columns that are left at nothing out of the basis: with no cost of their own
+    /// they could grow again, and hide that a row is broken.
+    fn drive_out(&mut self, real: usize) {
+        for index in 0..self.rows.len() {
+            if self.basis.get(index).is_none_or(|column| *column < real) {
+                continue;
+            }
+            let Some(row) = self.rows.get_mut(index) else {
+                continue;
+            };
+            let entries = row.left.iter().take(real).enumerate();
+            let largest = entries.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+            match largest.map(|(column, value)| (column, *value)) {
+                Some((column, value)) if value.abs() > TINY => {
+                    row.right = 0.0;
+                    self.pivot(index, column);
+                }
+                // The row says nothing that others don't.
+                _ => {
+                    row.left
+                        .iter_mut()
+                        .take(real)
+                        .for_each(|value| *value = 0.0);
+                    row.right = 0.0;
+                }
+            }
+        }
+    }
+
     fn pivot(&mut self, leaving: usize, entering: usize) {
         let Some(row) = self.rows.get_mut(leaving) else {
             return;
@@ -269,8 +297,8 @@ impl Tableau {
         }
     }
 
-    /// The dual of each row: less the reduced cost of its artificial column, plus that column's cost.
-    fn duals(&self, program: &Program) -> Vec<f64> {
+    /// The dual of each row: what its artificial column costs in this phase, less its reduced cost.
+    fn duals(&self, program: &Program, artificial_cost: f64) -> Vec<f64> {
         let height = program.rows.len();
         (0..height)
             .map(|row| {
@@ -291,7 +319,7 @@ impl Tableau {
                 let artificial = self.costs.left.get(self.slacks + height + row);
                 let artificial = artificial.copied().unwrap_or(0.0);
                 if equal {
-                    -artificial * sign / scale
+                    (artificial_cost - artificial) * sign / scale
                 } else {
                     -slack / scale
                 }
