@@ -10,12 +10,17 @@
 
 use super::job::Job;
 use super::scene::Scene;
-use std::collections::{BTreeMap, BTreeSet};
+use super::small::at;
+use std::collections::BTreeMap;
 
-/// The pairs, by group and index of the choice.
+/// The pairs, as a square of bits.
 #[derive(Debug, Default)]
 pub struct Exchange {
-    pairs: BTreeSet<((usize, usize), (usize, usize))>,
+    /// The first row of each group.
+    starts: Vec<usize>,
+    /// The length of a row.
+    width: usize,
+    bits: Vec<u64>,
 }
 
 /// The most columns of which all pairs are looked at.
@@ -58,7 +63,7 @@ impl Exchange {
             }
         }
         let free = scene.bounds.most == u64::MAX;
-        let mut pairs = BTreeSet::new();
+        let mut found = Self::blank(job);
         for ((first, second, _), list) in &all {
             for own in list {
                 let better = |by: &&Pair| {
@@ -68,16 +73,44 @@ impl Exchange {
                         && (by.usable == own.usable || free && by.usable > own.usable)
                 };
                 if list.iter().any(|by| better(&by)) {
-                    pairs.insert(((*first, own.one), (*second, own.other)));
+                    found.forbid((*first, own.one), (*second, own.other));
                 }
             }
         }
-        Self { pairs }
+        found
+    }
+
+    fn blank(job: &Job) -> Self {
+        let mut starts = Vec::with_capacity(job.groups.len());
+        let mut width = 0;
+        for group in &job.groups {
+            starts.push(width);
+            width += group.choices.len();
+        }
+        Self {
+            starts,
+            width,
+            bits: vec![0; (width * width).div_ceil(64)],
+        }
+    }
+
+    fn place(&self, one: (usize, usize), other: (usize, usize)) -> usize {
+        let row = |(group, index): (usize, usize)| at(&self.starts, group) + index;
+        row(one) * self.width + row(other)
+    }
+
+    fn forbid(&mut self, one: (usize, usize), other: (usize, usize)) {
+        for place in [self.place(one, other), self.place(other, one)] {
+            if let Some(word) = self.bits.get_mut(place / 64) {
+                *word |= 1 << (place % 64);
+            }
+        }
     }
 
     /// Whether two columns need not occur together.
     pub fn forbids(&self, one: (usize, usize), other: (usize, usize)) -> bool {
-        self.pairs.contains(&(one, other)) || self.pairs.contains(&(other, one))
+        let place = self.place(one, other);
+        at(&self.bits, place / 64) >> (place % 64) & 1 == 1
     }
 }
 

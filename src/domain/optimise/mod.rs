@@ -14,6 +14,7 @@ mod conflict;
 mod edge_tests;
 mod exchange;
 mod front;
+mod hulls;
 mod job;
 mod layers;
 mod leaf;

@@ -4,11 +4,12 @@
 //! price and capacity at the slope of the lower convex hull of the columns; then, where that leaves a
 //! gap, the dual values of the linear relaxation, which also know of stock, packs and limits.
 
+use super::hulls::lower_hull;
 use super::job::{Choice, Job, Rung};
 use super::model::Key;
 use super::scene::Scene;
 use super::simplex::{Program, Row};
-use super::small::at;
+use super::small::{at, compare_products, share};
 use std::rc::Rc;
 
 /// What is priced, in the scaled objective; none is negative.
@@ -139,7 +140,7 @@ pub fn quick_bound(
     cost += rung.constant;
     let least = i128::from(scene.bounds.least);
     // The flattest steps first, from all groups: the sum of hulls.
-    steps.sort_unstable_by(|a, b| (a.0 * b.1).cmp(&(b.0 * a.1)));
+    steps.sort_unstable_by(|a, b| compare_products(a.0, b.1, b.0, a.1));
     for (rise, run, units) in steps {
         if usable >= least {
             break;
@@ -149,31 +150,11 @@ pub fn quick_bound(
             cost += rise * units;
             usable += run * units;
         } else {
-            cost += rise * needed / run.max(1);
+            cost += share(rise, needed, run);
             usable = least;
         }
     }
     (usable >= least).then_some(cost)
-}
-
-/// The points that no others lie below, by rising usable capacity.
-pub fn lower_hull(mut points: Vec<(i128, i128)>) -> Vec<(i128, i128)> {
-    points.sort_unstable();
-    let mut hull: Vec<(i128, i128)> = Vec::new();
-    for point in points {
-        if hull.last().is_some_and(|last| last.0 == point.0) {
-            continue;
-        }
-        while let [.., a, b] = hull.as_slice() {
-            let turns = (b.1 - a.1) * (point.0 - a.0) >= (point.1 - a.1) * (b.0 - a.0);
-            if !turns {
-                break;
-            }
-            hull.pop();
-        }
-        hull.push(point);
-    }
-    hull
 }
 
 impl Prices {
@@ -441,7 +422,7 @@ fn capacity_slope(job: &Job, tariff: &Tariff) -> i128 {
             steps.push((to.1 - from.1, to.0 - from.0, units));
         }
     }
-    steps.sort_unstable_by(|a, b| (a.0 * b.1).cmp(&(b.0 * a.1)));
+    steps.sort_unstable_by(|a, b| compare_products(a.0, b.1, b.0, a.1));
     let mut slope = 0;
     for (rise, run, units) in steps {
         if usable >= least {

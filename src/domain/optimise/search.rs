@@ -15,10 +15,11 @@
 //! only make `L` larger.
 
 use super::exchange::Exchange;
+use super::hulls::{self, lower_hull};
 use super::job::{Choice, Group, Job};
 use super::leaf::{Judged, Tally, is_before, realise};
 use super::model::Counts;
-use super::price::{NEVER, Prices, lower_hull};
+use super::price::{NEVER, Prices};
 use super::scene::Scene;
 use super::small::{add, at, take};
 
@@ -129,8 +130,8 @@ pub struct Walk<'w, 's, 'a, 'm> {
     exchange: Option<&'w Exchange>,
     /// By group.
     order: Vec<Vec<Place>>,
-    /// The most and the least usable capacity of all groups from one on.
-    rest: Vec<(u64, u64)>,
+    /// What all groups from one on cost at least for so much usable capacity: a lower hull.
+    rest: Vec<Vec<(i128, i128)>>,
     /// The units of all groups from one on.
     rest_units: Vec<u32>,
     counts: Tally,
@@ -183,14 +184,16 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             }
             later |= order.first().map_or(0, |place| place.open);
         }
-        let mut rest = vec![(0u64, 0u64)];
+        let mut rest = vec![vec![(0i128, 0i128)]];
         for (group, order) in job.groups.iter().zip(&order).rev() {
-            let usable = |place: &Place| group.choices.get(place.index).map_or(0, |c| c.usable);
-            let most = order.iter().map(usable).max().unwrap_or(0);
-            let least = order.iter().map(usable).min().unwrap_or(0);
-            let (after_most, after_least) = rest.last().copied().unwrap_or_default();
-            let units = u64::from(group.units);
-            rest.push((after_most + most * units, after_least + least * units));
+            let hull = order.first().map_or(&[][..], |place| &place.hull);
+            let units = i128::from(group.units);
+            let own = hull
+                .iter()
+                .map(|(usable, cost)| (usable * units, cost * units));
+            let own: Vec<(i128, i128)> = own.collect();
+            let after = rest.last().map_or(&[][..], Vec::as_slice);
+            rest.push(hulls::sum(&own, after));
         }
         rest.reverse();
         let mut rest_units = vec![0u32];
@@ -370,7 +373,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
     fn least(&self, group: usize, place: usize, left: u32, paid: i128) -> Option<i128> {
         let own = self.order.get(group)?.get(place)?;
         let hull = &own.hull;
-        let (rest_most, rest_least) = at(&self.rest, group + 1);
+        let rest = self.rest.get(group + 1)?;
         let bounds = &self.scene.bounds;
         let units = i128::from(left);
         let (_, copies) = self.of_class(group);
@@ -378,14 +381,10 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         if self.filled + room < bounds.filled {
             return None;
         }
-        let (first, last) = (hull.first()?, hull.last()?);
-        // What this group's units must bring together.
-        let need = i128::from(self.job.least) - i128::from(self.usable) - i128::from(rest_most);
-        let most = i128::from(self.job.most) - i128::from(self.usable) - i128::from(rest_least);
-        if last.0 * units < need || first.0 * units > most {
-            return None;
-        }
-        let mut sum = paid + cheapest_between(hull, units, need, most);
+        // What all units that are left must bring together.
+        let need = i128::from(self.job.least) - i128::from(self.usable);
+        let most = i128::from(self.job.most) - i128::from(self.usable);
+        let mut sum = paid + hulls::cheapest(hull, units, rest, need, most)?;
         for (build, (slack, have)) in self.prices.slack.iter().zip(&self.have).enumerate() {
             let have = usize::from(*have);
             // Of a build that nothing left uses the price is known.
@@ -397,7 +396,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             }
             .min(NEVER);
         }
-        let usable = i128::from(self.usable + rest_least) + first.0 * units;
+        let usable = i128::from(self.usable) + rest.first()?.0 + hull.first()?.0 * units;
         let over = (usable - i128::from(self.job.least)).max(0);
         sum += self.prices.tariff.usable * over;
         Some(sum)
@@ -566,34 +565,6 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         }
         loss
     }
-}
-
-/// The least reduced cost of some units that bring so much together, from the lower hull.
-fn cheapest_between(hull: &[(i128, i128)], units: i128, need: i128, most: i128) -> i128 {
-    let lowest = hull.iter().enumerate().min_by_key(|(_, (_, cost))| *cost);
-    let Some((lowest, (usable, cost))) = lowest else {
-        return 0;
-    };
-    let side = if usable * units < need {
-        hull.iter()
-            .skip(lowest)
-            .zip(hull.iter().skip(lowest + 1))
-            .find(|(_, to)| to.0 * units >= need)
-            .map(|(a, b)| (a, b, need))
-    } else if usable * units > most {
-        hull.iter()
-            .take(lowest)
-            .zip(hull.iter().skip(1))
-            .rev()
-            .find(|(from, _)| from.0 * units <= most)
-            .map(|(a, b)| (a, b, most))
-    } else {
-        return cost * units;
-    };
-    side.map_or(cost * units, |(a, b, at)| {
-        // On the line between two points, rounded down.
-        a.1 * units + (b.1 - a.1) * (at - a.0 * units).div_euclid(1) / (b.0 - a.0).max(1) - 1
-    })
 }
 
 /// The place of each build when the one whose cheapest column is dearest comes first.
