@@ -410,3 +410,40 @@ fn conflicts_are_minimal_and_relaxations_least_on_500_random_cases() {
     assert!(sizes[2] + sizes[3] > 100, "{sizes:?}");
     assert!(kinds.len() > 7, "{} kinds of change", kinds.len());
 }
+
+#[test]
+fn a_limit_of_builds_does_not_try_every_set_of_many() {
+    // 40 builds taken 8 at a time are 77 million sets.
+    let modules = (0..40).map(|index| {
+        let facts = ModuleFacts {
+            peak_power: Some(Milliwatts(3000 + index)),
+            price: Some(Money {
+                minor: 4000 + 37 * (index as i64 % 11),
+                currency: Currency::new("EUR").unwrap(),
+            }),
+            stock: Some(1),
+            ..rdimm(8, 1)
+        };
+        Arc::new(Module::checked(facts).unwrap())
+    });
+    let board = Board::checked(board(Generation::Ddr3, 1, 4, 3)).unwrap();
+    let mut request = Request {
+        parts: modules.collect(),
+        ..Request::default()
+    };
+    request.wishes.capacity_at_least = must(Mib::gib(64));
+    let mut own = task(&board, request);
+    own.limits.builds_at_most = Some(8);
+    own.steps = 300_000;
+    let answer = solve(&own);
+    let parts = |values: &Values| values.parts;
+    assert_eq!(
+        answer.plans.first().map(|plan| parts(&plan.values)),
+        Some(8)
+    );
+    own.limits.builds_at_most = Some(7);
+    assert!(
+        solve(&own).plans.is_empty(),
+        "eight modules of eight builds"
+    );
+}

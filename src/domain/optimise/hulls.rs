@@ -67,7 +67,7 @@ pub fn cheapest(
     }
     let mut own = Slope::at_lowest(hull, units)?;
     let mut others = Slope::at_lowest(rest, 1)?;
-    let (mut usable, mut cost) = (own.usable + others.usable, own.cost + others.cost);
+    let (usable, mut cost) = (own.usable + others.usable, own.cost + others.cost);
     // From the lowest point up to what is needed, or down to what is allowed, the flattest step first.
     let up = usable < need;
     let mut missing = if up { need - usable } else { usable - most };
@@ -86,7 +86,6 @@ pub fn cheapest(
         } else {
             share(rise, part, run)
         };
-        usable += part;
         missing -= part;
     }
     Some(cost)

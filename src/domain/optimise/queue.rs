@@ -100,7 +100,12 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
                 return Some(turn.bound);
             }
             match self.stages.get_mut(turn.number).and_then(Option::take) {
-                Some(Stage::Level(rung)) => self.expand(&rung, pool, meter),
+                Some(Stage::Level(rung)) => {
+                    self.expand(&rung, pool, meter);
+                    if meter.stopped {
+                        return Some(turn.bound);
+                    }
+                }
                 Some(Stage::Set(rung, mask, shape)) => {
                     meter.counts.jobs += 1;
                     self.price(&rung, mask, shape.as_deref(), turn.bound);
@@ -120,7 +125,9 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
     /// Splits a level into sets of builds.
     fn expand(&mut self, rung: &Rc<Rung>, pool: &Pool, meter: &mut Meter<'_>) {
         for mask in self.sets(rung) {
-            meter.steps += 1;
+            if !meter.spend() {
+                return;
+            }
             let shapes = rung.shapes(self.scene, mask);
             let shapes: Vec<Option<Vec<(u16, u16)>>> = if shapes.is_empty() {
                 vec![None]
@@ -128,6 +135,9 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
                 shapes.into_iter().map(Some).collect()
             };
             for shape in shapes {
+                if !meter.spend() {
+                    return;
+                }
                 let bound = quick_bound(self.scene, rung, mask, shape.as_deref());
                 if let Some(bound) = bound.filter(|bound| !is_beyond(self.scene, pool, *bound)) {
                     self.push(bound, Stage::Set(Rc::clone(rung), mask, shape));
@@ -324,6 +334,22 @@ fn cliques(friends: &[u128], chosen: u128, left: u128, passed: u128, found: &mut
     }
 }
 
+/// More sets than this are not looked at one by one: then all builds are one set, and the search keeps
+/// to the limits by itself.
+const MOST_SETS: u64 = 4_000;
+
+/// How many ways there are to choose so many of a number; capped.
+fn ways(of: usize, count: usize) -> u64 {
+    let mut ways = 1u64;
+    for taken in 0..count as u64 {
+        ways = ways.saturating_mul(of as u64 - taken) / (taken + 1);
+        if ways > MOST_SETS {
+            return ways;
+        }
+    }
+    ways
+}
+
 /// The largest subsets with at most so many capacities and builds.
 fn subsets(
     scene: &Scene<'_, '_>,
@@ -339,7 +365,8 @@ fn subsets(
         list.iter()
             .fold(0u128, |mask, build| mask | 1 << (build & 127))
     };
-    let by_capacity: Vec<Vec<usize>> = match capacities.filter(|most| *most < sizes.len()) {
+    let few = |most: &usize| *most < sizes.len() && ways(sizes.len(), *most) <= MOST_SETS;
+    let by_capacity: Vec<Vec<usize>> = match capacities.filter(few) {
         None => vec![had.to_vec()],
         Some(count) => choose(&sizes, count)
             .into_iter()
@@ -351,10 +378,14 @@ fn subsets(
             })
             .collect(),
     };
+    let sets = by_capacity
+        .iter()
+        .map(|list| ways(list.len(), most.min(list.len())));
+    let one_by_one = sets.fold(0u64, u64::saturating_add) <= MOST_SETS;
     by_capacity
         .iter()
         .flat_map(|list| {
-            if list.len() <= most {
+            if list.len() <= most || !one_by_one {
                 vec![mask(list)]
             } else {
                 choose(list, most).iter().map(|own| mask(own)).collect()
