@@ -55,6 +55,9 @@ pub struct Instance {
     pub preference: Preference,
     /// `None` for an infeasible one; scaled like our own values.
     pub expected: Option<Vec<i128>>,
+    /// Where a general-purpose solver found the same front: its points by cost, usable capacity and
+    /// rate, in our units.
+    pub front: Option<Vec<[i64; 3]>>,
 }
 
 impl Instance {
@@ -157,6 +160,7 @@ impl Instance {
             },
             preference,
             expected,
+            front: front(&value["expected"]),
         })
     }
 }
@@ -215,6 +219,18 @@ fn weights(value: &Value, protection: Protection) -> Result<Preference, String> 
         ));
     }
     Ok(Preference::Weighted(list))
+}
+
+fn front(value: &Value) -> Option<Vec<[i64; 3]>> {
+    if value["front_checked"] != Value::Bool(true) {
+        return None;
+    }
+    let points = value["front"].as_array()?.iter();
+    let point = |point: &Value| {
+        let at = |index: usize| number(&point[index]);
+        [at(0) * SCALE, at(1) * 1024, at(2)]
+    };
+    Some(points.map(point).collect())
 }
 
 fn expected(value: &Value, preference: &Preference, protection: Protection) -> Option<Vec<i128>> {
