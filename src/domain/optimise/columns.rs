@@ -16,6 +16,7 @@ use super::super::rules::{
 use super::super::setup::Setup;
 use super::build::{Builds, Runs};
 use super::model::{Key, Task};
+use super::search::Meter;
 use super::small::{add, at};
 
 /// A way to fill a unit.
@@ -118,7 +119,7 @@ pub struct Classes {
 
 impl<'s> Grounds<'s, '_> {
     /// The classes of all units of fitted sockets. `None` if the search was told to stop.
-    pub fn classes(&self, steps: &mut u64) -> Option<Classes> {
+    pub fn classes(&self, meter: &mut Meter<'_>) -> Option<Classes> {
         let mut all = Classes::default();
         let mut kinds: Vec<Vec<Kind>> = Vec::new();
         for unit in self.units() {
@@ -132,10 +133,11 @@ impl<'s> Grounds<'s, '_> {
                 class.units.push(unit);
                 continue;
             }
-            if (self.task.stop)() {
+            let columns = self.columns(&unit, &kind, &mut all.open, meter);
+            meter.look();
+            if meter.stopped {
                 return None;
             }
-            let columns = self.columns(&unit, &kind, &mut all.open, steps);
             let works = kind.iter().all(|kind| kind.works);
             let fitted = self.setups.iter().all(|setup| setup.is_fitted(unit.socket));
             kinds.push(kind);
@@ -227,19 +229,19 @@ impl<'s> Grounds<'s, '_> {
         unit: &Unit,
         kinds: &[Kind],
         open: &mut bool,
-        steps: &mut u64,
+        meter: &mut Meter<'_>,
     ) -> Vec<Column> {
         let mut columns: Vec<Column> = Vec::new();
         match (unit.channels.as_slice(), kinds) {
             ([channel], [kind]) => {
                 let mut walk = Walk::new(self, unit.socket, *channel, kind);
-                walk.grow(0, &mut Vec::new(), steps);
+                walk.grow(0, &mut Vec::new(), meter);
                 *open |= walk.open;
                 columns.extend(walk.found.iter().filter_map(|found| {
                     self.column(unit, kinds, std::slice::from_ref(&found.stack))
                 }));
             }
-            _ => self.group_columns(unit, kinds, open, steps, &mut columns),
+            _ => self.group_columns(unit, kinds, open, meter, &mut columns),
         }
         columns.sort_by_key(|column| (column.modules, column.usable));
         columns
@@ -251,14 +253,14 @@ impl<'s> Grounds<'s, '_> {
         unit: &Unit,
         kinds: &[Kind],
         open: &mut bool,
-        steps: &mut u64,
+        meter: &mut Meter<'_>,
         columns: &mut Vec<Column>,
     ) {
         let mut lists: Vec<Vec<Found>> = Vec::new();
         for (channel, kind) in unit.channels.iter().zip(kinds) {
             let mut walk = Walk::new(self, unit.socket, *channel, kind);
             walk.every_order = true;
-            walk.grow(0, &mut Vec::new(), steps);
+            walk.grow(0, &mut Vec::new(), meter);
             *open |= walk.open;
             lists.push(walk.found);
         }
@@ -267,6 +269,10 @@ impl<'s> Grounds<'s, '_> {
         };
         let mut found: Vec<Column> = Vec::new();
         for start in first {
+            meter.look();
+            if meter.stopped {
+                return;
+            }
             let mut tuples: Vec<Vec<Stack>> = vec![vec![start.stack]];
             for list in others {
                 let grown = tuples.iter().flat_map(|tuple| {
@@ -277,7 +283,9 @@ impl<'s> Grounds<'s, '_> {
                 tuples = grown.collect();
             }
             for tuple in tuples {
-                *steps += 1;
+                if !meter.spend() {
+                    return;
+                }
                 match self.group_standing(unit, &tuple) {
                     Standing::Clear => found.extend(self.column(unit, kinds, &tuple)),
                     Standing::Open => *open = true,
@@ -560,9 +568,8 @@ impl<'s, 'a> Walk<'s, 'a> {
     }
 
     /// Judges a multiset (ascending builds) and all that begin with it.
-    fn grow(&mut self, mask: u128, chosen: &mut Vec<u16>, steps: &mut u64) {
-        *steps += 1;
-        if !self.judge(chosen) || chosen.len() >= self.free.len() {
+    fn grow(&mut self, mask: u128, chosen: &mut Vec<u16>, meter: &mut Meter<'_>) {
+        if !meter.spend() || !self.judge(chosen) || chosen.len() >= self.free.len() {
             return;
         }
         let first = chosen.last().copied().unwrap_or(0);
@@ -574,7 +581,7 @@ impl<'s, 'a> Walk<'s, 'a> {
                 continue;
             }
             chosen.push(build);
-            self.grow(mask | 1u128 << (build & 127), chosen, steps);
+            self.grow(mask | 1u128 << (build & 127), chosen, meter);
             chosen.pop();
         }
     }

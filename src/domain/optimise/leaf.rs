@@ -16,9 +16,10 @@ use super::super::setup::Setup;
 use super::super::units::Money;
 use super::build::{Runs, currency};
 use super::columns::{Column, Unit};
-use super::model::{Cost, Counts, Line, Plan, Values};
+use super::model::{Cost, Line, Plan, Values};
 use super::purchase::buy;
 use super::scene::Scene;
+use super::search::Meter;
 use super::small::{add, at, take};
 
 /// The rate and voltage that columns were chosen for.
@@ -29,6 +30,9 @@ pub struct Level {
     /// The voltage, by index among the board's.
     pub supply: usize,
 }
+
+/// Ways to deal one set of counts that are tried before the answer says that it is not sure.
+const MOST_STEPS: u64 = 200_000;
 
 /// How many units of each class take each column.
 pub type Tally = Vec<Vec<u16>>;
@@ -45,7 +49,7 @@ pub struct Judged {
 }
 
 /// Deals columns to sockets.
-struct Dealer<'d, 's, 'a> {
+struct Dealer<'d, 's, 'a, 'm> {
     scene: &'d Scene<'s, 'a>,
     level: Level,
     /// Fitted sockets in filling order, with the units that each has of each class.
@@ -57,8 +61,7 @@ struct Dealer<'d, 's, 'a> {
     /// Nothing better than this sum exists for these counts.
     ideal: i128,
     best: Option<Judged>,
-    steps: &'d mut u64,
-    counts: &'d mut Counts,
+    meter: &'d mut Meter<'m>,
     most_steps: u64,
 }
 
@@ -68,8 +71,7 @@ pub fn realise(
     level: Level,
     tally: &Tally,
     ideal: i128,
-    steps: &mut u64,
-    counts: &mut Counts,
+    meter: &mut Meter<'_>,
 ) -> Option<Judged> {
     let mut sockets: Vec<(u8, Vec<u16>)> = Vec::new();
     for (index, class) in scene.classes.iter().enumerate() {
@@ -91,7 +93,7 @@ pub fn realise(
     }
     let order = &scene.task.board.socket_order;
     sockets.sort_by_key(|(socket, _)| order.iter().position(|own| own == socket));
-    let most_steps = *steps + 200_000;
+    let most_steps = meter.steps + MOST_STEPS;
     let mut dealer = Dealer {
         scene,
         level,
@@ -100,21 +102,29 @@ pub fn realise(
         dealt: Vec::new(),
         ideal,
         best: None,
-        steps,
-        counts,
+        meter,
         most_steps,
     };
     dealer.socket();
+    if !dealer.is_ideal() && dealer.is_over() {
+        let known = dealer.meter.unsure.unwrap_or(ideal);
+        dealer.meter.unsure = Some(known.min(ideal));
+    }
     dealer.best
 }
 
-impl Dealer<'_, '_, '_> {
-    /// Whether nothing better can be found for these counts, or no more may be tried.
-    fn is_done(&self) -> bool {
+impl Dealer<'_, '_, '_, '_> {
+    /// Whether nothing better can be found for these counts.
+    fn is_ideal(&self) -> bool {
         let matters = self.scene.place_matters();
         let found =
             |best: &Judged| !matters || (best.sum <= self.ideal && !self.scene.weights.has_tail);
-        self.best.as_ref().is_some_and(found) || *self.steps > self.most_steps
+        self.best.as_ref().is_some_and(found)
+    }
+
+    /// Whether no more may be tried.
+    fn is_over(&self) -> bool {
+        self.meter.stopped || self.meter.steps > self.most_steps
     }
 
     /// Fills the next socket in every way.
@@ -133,10 +143,9 @@ impl Dealer<'_, '_, '_> {
 
     /// Chooses how many units of a class of the socket take a column.
     fn class(&mut self, class: usize, column: usize, units: &[u16], mut chosen: Tally) {
-        if self.is_done() {
+        if self.is_ideal() || self.is_over() || !self.meter.spend() {
             return;
         }
-        *self.steps += 1;
         let Some(left) = self.left.get(class) else {
             return self.filled(chosen);
         };
@@ -328,8 +337,8 @@ impl Dealer<'_, '_, '_> {
 
     /// Every socket is filled.
     fn whole(&mut self) {
-        *self.steps += 20;
-        self.counts.leaves += 1;
+        self.meter.steps += 20;
+        self.meter.counts.leaves += 1;
         let board = self.scene.task.board;
         let mut stacks = vec![Stack::default(); board.all_channels().count()];
         for ((socket, _), chosen) in self.sockets.iter().zip(&self.dealt) {
@@ -341,7 +350,7 @@ impl Dealer<'_, '_, '_> {
         }
         let judged = finish(self.scene, self.level, &stacks);
         match judged {
-            None => self.counts.refused += 1,
+            None => self.meter.counts.refused += 1,
             Some(judged) => {
                 if self
                     .best

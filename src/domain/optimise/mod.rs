@@ -113,6 +113,7 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
         complete: false,
         open: false,
     };
+    meter.unsure = None;
     let bare = scene::bare(task);
     let models = scene::models(task);
     let setups: Vec<Setup<'_>> = models
@@ -151,7 +152,7 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     };
     let friends = scene::friends(&grounds);
     grounds.friends = &friends;
-    let Some(classes) = grounds.classes(&mut meter.steps) else {
+    let Some(classes) = grounds.classes(meter) else {
         return cut;
     };
     open |= classes.open;
@@ -164,9 +165,11 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     }
     let capacities = scene::most_capacities(&grounds);
     let bound = Queue::new(&scene, levels(&scene), capacities).run(pool, meter);
+    let bound = [bound, meter.unsure].into_iter().flatten().min();
+    let hidden = |floor: i128| pool.ceiling().is_none_or(|known| known > floor);
     Known {
         bound: bound.map(|bound| scene.weights.first_of(&task.preference, bound)),
-        complete: !meter.stopped,
+        complete: !meter.stopped && !meter.unsure.is_some_and(hidden),
         open,
     }
 }

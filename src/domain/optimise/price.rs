@@ -323,7 +323,10 @@ impl Prices {
                 program.add(price * cost as f64, column);
             }
         }
-        let solved = program.solve();
+        let solved = program.solve(scene.task.stop);
+        if solved.cut {
+            return Some(Self::first(scene, job));
+        }
         let raw = |row: usize| -solved.duals.get(row).copied().unwrap_or(0.0);
         // A limit's dual is not positive; its price is what one unit more would save.
         let dual = |row: usize| raw(row).max(0.0);

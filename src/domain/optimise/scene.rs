@@ -198,6 +198,10 @@ pub fn friends(grounds: &Grounds<'_, '_>) -> Vec<u128> {
         }
     }
     for (first, (_, ones)) in signatures.iter().enumerate() {
+        // What is left unasked does not matter to a search that ends here.
+        if (grounds.task.stop)() {
+            break;
+        }
         for (_, others) in signatures.iter().skip(first + 1) {
             let (Some(a), Some(b)) = (ones.first(), others.first()) else {
                 continue;

@@ -67,6 +67,8 @@ pub struct Meter<'m> {
     pub most: u64,
     pub stop: &'m dyn Fn() -> bool,
     pub stopped: bool,
+    /// The least that counts come to whose ways to be dealt were too many to try; such may hide a plan.
+    pub unsure: Option<i128>,
     pub counts: Counts,
     next_look: u64,
 }
@@ -78,9 +80,15 @@ impl<'m> Meter<'m> {
             most,
             stop,
             stopped: false,
+            unsure: None,
             counts: Counts::default(),
             next_look: 0,
         }
+    }
+
+    /// Asks whether the search must end.
+    pub fn look(&mut self) {
+        self.stopped |= self.steps > self.most || (self.stop)();
     }
 
     /// Takes a step. False once the search must end.
@@ -88,7 +96,7 @@ impl<'m> Meter<'m> {
         self.steps += 1;
         if self.steps >= self.next_look {
             self.next_look = self.steps + 256;
-            self.stopped |= self.steps > self.most || (self.stop)();
+            self.look();
         }
         !self.stopped
     }
@@ -521,16 +529,8 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         if self.is_beyond(ideal) {
             return;
         }
-        let mut steps = self.meter.steps;
-        let judged = realise(
-            self.scene,
-            self.job.rung.level,
-            &self.counts,
-            ideal,
-            &mut steps,
-            &mut self.meter.counts,
-        );
-        self.meter.steps = steps;
+        let level = self.job.rung.level;
+        let judged = realise(self.scene, level, &self.counts, ideal, self.meter);
         match judged {
             Some(judged) => {
                 self.refused |= judged.sum > ideal;

@@ -38,6 +38,8 @@ pub struct Program {
 pub struct Solved {
     /// Whether there is a solution; if not, the duals are those that show it.
     pub feasible: bool,
+    /// Whether it was told to stop before it knew.
+    pub cut: bool,
     /// By row.
     pub duals: Vec<f64>,
     /// By column.
@@ -71,12 +73,12 @@ impl Program {
         self.columns.push(column);
     }
 
-    /// Solves it.
-    pub fn solve(&self) -> Solved {
+    /// Solves it, unless told to stop.
+    pub fn solve(&self, stop: &dyn Fn() -> bool) -> Solved {
         let mut tableau = Tableau::new(self);
         let real = self.columns.len() + self.rows.len();
         tableau.set_costs(|column| if column >= real { 1.0 } else { 0.0 });
-        tableau.run(real);
+        tableau.run(real, stop);
         let left = tableau.objective();
         let feasible = left < 1e-7 * tableau.size;
         if feasible {
@@ -88,7 +90,7 @@ impl Program {
                     self.costs.get(column).copied().unwrap_or(0.0)
                 }
             });
-            tableau.run(real);
+            tableau.run(real, stop);
         }
         let duals = tableau.duals(self, if feasible { 0.0 } else { 1.0 });
         let firsts = (0..self.rows.len()).map(|row| {
@@ -103,6 +105,7 @@ impl Program {
         }
         Solved {
             feasible,
+            cut: tableau.cut,
             values_of,
             duals,
             values: tableau.rows.iter().map(|row| row.right).collect(),
@@ -126,6 +129,7 @@ struct Tableau {
     turned: Vec<bool>,
     slacks: usize,
     size: f64,
+    cut: bool,
     /// What rows and columns were divided by.
     scales: Vec<f64>,
 }
@@ -144,6 +148,7 @@ impl Tableau {
             turned: Vec::with_capacity(height),
             slacks: count,
             size: 1.0,
+            cut: false,
             scales: Vec::with_capacity(height),
         };
         for (index, row) in program.rows.iter().enumerate() {
@@ -200,7 +205,7 @@ impl Tableau {
     }
 
     /// Improves until nothing does, among the first columns.
-    fn run(&mut self, real: usize) {
+    fn run(&mut self, real: usize, stop: &dyn Fn() -> bool) {
         let size = self
             .costs
             .left
@@ -210,6 +215,11 @@ impl Tableau {
         // Weights of an order of preference lie far apart: what counts least must still be seen.
         let tolerance = FAINT * size.max(TINY);
         for turn in 0..400 {
+            // Small programs are done before a clock is worth asking.
+            if self.rows.len() > 60 && stop() {
+                self.cut = true;
+                return;
+            }
             let candidates = self.costs.left.iter().take(real).enumerate();
             let mut falling = candidates.filter(|(_, cost)| **cost < -tolerance);
             // Late in a long run the first one, which can't go round in circles.
