@@ -3,20 +3,24 @@
 
 use kitproof::catalogue::embedded::catalogue;
 use kitproof::domain::finding::Verdict;
-use kitproof::domain::module::Kind;
+use kitproof::domain::module::{Kind, Module, ModuleFacts};
 use kitproof::domain::optimise::{Key, Limits, Plan, Preference, Status, Task, solve};
 use kitproof::domain::request::{PartIx, Request, SocketState, Wish};
 use kitproof::domain::rules::RuleSet;
-use kitproof::domain::units::Mib;
+use kitproof::domain::units::{Currency, Mib, Money};
 use kitproof::domain::validate::validate;
+use std::sync::Arc;
 
-/// The best kit of some kinds for board `tarn` (2 sockets of 4 channels of 3 slots).
-fn best(kind: Kind, gib: u64, keys: &[Key]) -> Plan {
+/// Modules of the demo catalogue.
+fn modules(wanted: impl Fn(&Module) -> bool) -> Vec<Arc<Module>> {
+    let all = catalogue().modules().map(|entry| &entry.module);
+    all.filter(|module| wanted(module)).cloned().collect()
+}
+
+/// The best kit for board `tarn` (2 sockets of 4 channels of 3 slots).
+fn best(parts: Vec<Arc<Module>>, gib: u64, keys: &[Key]) -> Plan {
     let found = catalogue();
     let board = &found.board("tarn").expect("a demo board").board;
-    let modules = found.modules().map(|entry| &entry.module);
-    let parts = modules.filter(|module| module.kind == Some(kind)).cloned();
-    let parts: Vec<_> = parts.collect();
     let mut request = Request {
         sockets: Some(vec![SocketState::Fitted(Some(0)); 2]),
         parts,
@@ -51,21 +55,40 @@ fn best(kind: Kind, gib: u64, keys: &[Key]) -> Plan {
 
 #[test]
 fn the_cheapest_768_gib_of_load_reduced_modules() {
-    let plan = best(Kind::Lrdimm, 768, &[Key::Cost, Key::Rate]);
+    let parts = || modules(|module| module.kind == Some(Kind::Lrdimm));
+    let plan = best(parts(), 768, &[Key::Cost, Key::Rate]);
     // No kit of fewer than 12 modules of 64 GiB or 24 of 32 GiB reaches it.
     assert!(plan.values.usable >= 768 * 1024);
     let cheapest = plan.values.cost;
-    let fast = best(Kind::Lrdimm, 768, &[Key::Rate, Key::Cost]);
+    let fast = best(parts(), 768, &[Key::Rate, Key::Cost]);
     assert!(fast.values.rate >= plan.values.rate);
     assert!(fast.values.cost >= cheapest);
 }
 
+/// A module of the demo catalogue at another price.
+fn at_price(id: &str, minor: i64) -> Arc<Module> {
+    let found = catalogue();
+    let module = &found.module(id).expect("a demo module").module;
+    let facts = ModuleFacts {
+        price: Some(Money {
+            minor,
+            currency: Currency::new("EUR").expect("a currency"),
+        }),
+        stock: None,
+        ..(***module).clone()
+    };
+    Arc::new(Module::checked(facts).expect("a module"))
+}
+
 #[test]
 fn fewer_larger_modules_win_where_the_rate_comes_first_and_lose_where_the_cost_does() {
-    let fast = best(Kind::Rdimm, 256, &[Key::Rate, Key::Cost]);
-    let cheap = best(Kind::Rdimm, 256, &[Key::Cost, Key::Rate]);
-    assert!(fast.values.rate > cheap.values.rate);
-    assert!(fast.values.cost > cheap.values.cost);
-    let largest = |plan: &Plan| plan.stacks.iter().map(|stack| stack.count()).max();
-    assert!(largest(&fast) <= largest(&cheap));
+    // Small modules are the cheaper ones by the GiB, but 192 GiB of them fill every slot.
+    let parts = || vec![at_price("ERW-3R8-2x4", 900), at_price("ERW-3R16-2x4", 2200)];
+    let fast = best(parts(), 192, &[Key::Rate, Key::Cost]);
+    let cheap = best(parts(), 192, &[Key::Cost, Key::Rate]);
+    assert_eq!((cheap.values.modules, cheap.values.cost), (24, 24 * 900));
+    assert_eq!((fast.values.modules, fast.values.cost), (12, 12 * 2200));
+    assert_eq!((cheap.values.rate, fast.values.rate), (1066, 1600));
+    let deepest = |plan: &Plan| plan.stacks.iter().map(|stack| stack.count()).max();
+    assert_eq!((deepest(&cheap), deepest(&fast)), (Some(3), Some(2)));
 }
