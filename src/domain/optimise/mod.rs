@@ -92,6 +92,7 @@ fn search_for(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> A
     let mut pool = Pool {
         room: usize::from(task.plans.max(1)),
         plans: Vec::new(),
+        cap: None,
     };
     let found = explore(task, known, &mut pool, meter);
     answer(pool, found)
@@ -160,13 +161,14 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     meter.counts.columns += columns.sum::<u64>();
     let request: Request = model::hard(&task.request);
     let scene = Scene::new(&request, &grounds, &models, &classes.list, &friends);
+    pool.cap = scene.cap();
     if let Some(plan) = plan {
         scene.take(plan, pool);
     }
     let capacities = scene::most_capacities(&grounds);
     let bound = Queue::new(&scene, levels(&scene), capacities).run(pool, meter);
     let bound = [bound, meter.unsure].into_iter().flatten().min();
-    let hidden = |floor: i128| pool.ceiling().is_none_or(|known| known > floor);
+    let hidden = |floor: i128| pool.last().is_none_or(|known| known > floor);
     Known {
         bound: bound.map(|bound| scene.weights.first_of(&task.preference, bound)),
         complete: !meter.stopped && !meter.unsure.is_some_and(hidden),

@@ -213,7 +213,7 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
                 Some(_) => {}
             }
             ready.priced = true;
-            if pool.ceiling().is_none() && !ready.prices.hint.is_empty() {
+            if pool.last().is_none() && !ready.prices.hint.is_empty() {
                 Walk::new(scene, &ready.job, &ready.prices, pool, meter, None, None).dive(DIVE);
             }
             let bound = bound.max(ready.prices.bound);

@@ -352,6 +352,26 @@ impl<'s, 'a> Scene<'s, 'a> {
         }
     }
 
+    /// What no plan within the limits reaches: the first key's limit and one more. The later keys
+    /// together never make up for one of the first.
+    pub fn cap(&self) -> Option<i128> {
+        let Preference::Ordered(keys) = &self.task.preference else {
+            return None;
+        };
+        let key = *keys.first()?;
+        let bounds = &self.bounds;
+        let most = match key {
+            Key::Cost => (bounds.budget < i64::MAX).then_some(i128::from(bounds.budget)),
+            Key::Power => (bounds.power < u64::MAX).then_some(i128::from(bounds.power)),
+            Key::Modules => Some(i128::from(bounds.modules)),
+            Key::Moved => (bounds.moved < u32::MAX).then_some(i128::from(bounds.moved)),
+            Key::Usable => Some(-i128::from(bounds.least)),
+            Key::Rate => Some(-i128::from(bounds.rate)),
+            Key::Peak | Key::Uniform | Key::FreeSlots | Key::Parts => None,
+        };
+        Some((most? + 1).saturating_mul(self.weights.of(key)))
+    }
+
     /// Takes a plan that is known already.
     pub fn take(&self, plan: &Plan, pool: &mut Pool) {
         let moved = u32::try_from(plan.values.moved).unwrap_or(u32::MAX);

@@ -30,11 +30,18 @@ pub struct Pool {
     pub room: usize,
     /// Best first.
     pub plans: Vec<(Vec<u16>, Judged)>,
+    /// Every plan that keeps within the limits is below this.
+    pub cap: Option<i128>,
 }
 
 impl Pool {
-    /// No plan is wanted that is not below this; `None` while there is room.
+    /// No plan is wanted that is not below this.
     pub fn ceiling(&self) -> Option<i128> {
+        [self.last(), self.cap].into_iter().flatten().min()
+    }
+
+    /// The sum of the last plan; `None` while there is room for more.
+    pub fn last(&self) -> Option<i128> {
         let last = self.plans.last().filter(|_| self.plans.len() >= self.room);
         last.map(|(_, judged)| judged.sum)
     }
