@@ -8,7 +8,7 @@ use super::super::rules::{Battery, ChannelView, Standing};
 use super::super::setup::Setup;
 use super::super::units::{Mib, Mts};
 use super::Task;
-use super::search::Budget;
+use super::budget::Budget;
 use super::socket::FillKey;
 
 /// A stack that may sit on a channel of some kind.

@@ -4,7 +4,7 @@ use super::super::outcome::COMMON;
 use super::super::rules::Standing;
 use super::super::units::Mts;
 use super::columns::Columns;
-use super::search::Scene;
+use super::scene::Scene;
 use super::socket::Bound;
 use std::cmp::Reverse;
 

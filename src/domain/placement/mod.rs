@@ -9,19 +9,22 @@
 //! Among placements that fit, the best has the highest rate, then the highest bandwidth when all
 //! memory is read evenly, then the fewest moved modules, then the earliest slots in filling order.
 
+mod budget;
 mod columns;
 mod conflict;
 mod level;
 mod removal;
+mod scene;
 mod search;
 mod seat;
 mod socket;
 #[cfg(test)]
 mod tests;
 
+pub use budget::Budget;
 pub use conflict::{Refusal, explain_refusal, largest_quantity};
 pub use removal::{Asked, Sought};
-pub use search::Budget;
+
 pub use seat::given;
 
 use super::board::ChannelIx;

@@ -9,9 +9,10 @@ use super::super::board::policy::Scope;
 use super::super::channel::Stack;
 use super::super::outcome::{time_apart, time_of};
 use super::super::rules::{SocketView, Standing};
+use super::budget::Budget;
 use super::columns::{Column, Columns};
 use super::level::Allowed;
-use super::search::{Budget, Scene};
+use super::scene::Scene;
 use std::cmp::Reverse;
 
 /// One way to fill a socket.
