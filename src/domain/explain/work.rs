@@ -476,9 +476,9 @@ fn report(sheet: &mut Sheet, request: &Request, answer: &Answer) {
 
 fn otherwise(sheet: &mut Sheet) {
     sheet.caution(Phase::Otherwise, "step-danger", Vec::new());
-    sheet.step(Phase::Otherwise, "step-no-start", Vec::new());
-    sheet.step(Phase::Otherwise, "step-less", Vec::new());
-    sheet.step(Phase::Otherwise, "step-slower", Vec::new());
+    sheet.caution(Phase::Otherwise, "step-no-start", Vec::new());
+    sheet.caution(Phase::Otherwise, "step-less", Vec::new());
+    sheet.caution(Phase::Otherwise, "step-slower", Vec::new());
     sheet.step(Phase::Otherwise, "step-verify", Vec::new());
 }
 

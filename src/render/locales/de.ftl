@@ -216,6 +216,7 @@ better-equal = gleich
 worksheet-refused = Dafür gibt es kein Arbeitsblatt: so, wie gefragt, geht es nicht.
 worksheet-find-out = Das ist herauszufinden, bevor etwas geöffnet wird:
 worksheet-plan = { $count } × { $part }: { $slots }.
+worksheet-marks = Schritte mit einem Zeichen vor der Nummer können jemanden verletzen oder etwas zerstören: bis zum Ende lesen, bevor man handelt. Es gelten die aufgedruckten Bezeichnungen der Steckplätze; die Reihenfolge ist die des Boards.
 step-caution = Vorsicht
 step-done = Getan, wenn: { $check }
 phase-prepare = Bevor die Maschine geöffnet wird
@@ -238,35 +239,35 @@ step-firmware = In den Systemeinstellungen nachsehen, ob die Firmware { $version
     .check = Die Systemeinstellungen zeigen { $version } oder neuer.
 step-lay-out = { $count } × { $part } in der antistatischen Verpackung bereitlegen und jedes Etikett lesen: { $label }.
     .check = { $count } liegen da, und jedes Etikett sagt das.
-step-shut-down = Das Betriebssystem herunterfahren und die Maschine ausschalten.
-    .check = Die Lüfter stehen still.
+step-shut-down = Sich vergewissern, dass es die richtige Maschine ist. Das Betriebssystem herunterfahren und die Maschine ausschalten.
+    .check = Das Schild der Maschine stimmt mit dem Auftrag überein, und die Lüfter stehen still.
 step-disconnect = Jedes Stromkabel abziehen, auch die überzähligen.
     .check = Kein Kabel bringt Strom zur Maschine.
 step-wait = So lange warten, wie das Handbuch sagt: Teile bleiben nach dem Abziehen geladen.
-    .check = Auf der Hauptplatine leuchtet keine Lampe.
+    .check = Die Zeit, die das Handbuch nennt, ist vorbei, und auf der Hauptplatine leuchtet keine Lampe.
 step-lift = Die Maschine nur mit Hilfe herausziehen oder heben: sie ist schwer.
     .check = Sie steht sicher auf einem Tisch oder auf verriegelten Schienen.
 step-static = Ein geerdetes Handgelenkband anlegen und auf einer antistatischen Matte arbeiten.
     .check = Band und Matte sind geerdet.
-step-cover = Den Deckel abnehmen. Kühlkörper und Module können heiß sein, Blechkanten schneiden: abkühlen lassen und auf die Hände achten.
+step-cover = Den Deckel abnehmen, auch die Luftführung, falls es eine gibt, und beides so ablegen, dass es nicht vergessen wird. Kühlkörper und Module können heiß sein, Blechkanten schneiden: abkühlen lassen und auf die Hände achten.
     .check = Nichts neben dem Speicher ist zu heiß zum Anfassen.
 step-board-caution = Bei diesem Board zu beachten: { $caution }
     .check = Gelesen und verstanden.
 step-find-slots = Die { $count } Speichersteckplätze finden ({ $board }). Ihre aufgedruckten Bezeichnungen reichen von { $first } bis { $last }. Wo dieses Blatt Position sagt, ist 1 am weitesten vom Prozessor entfernt.
     .check = Die Bezeichnung jedes Steckplatzes, den dieses Blatt nennt, ist zu lesen.
 step-nothing-there = Ansehen, was da ist: noch kein Speichermodul, jeder Steckplatz ist leer oder trägt einen Platzhalter.
-    .check = Kein Modul ist da. Ist doch eines da, aufhören: Dieses Blatt gilt für ein leeres Board.
+    .check = Kein Modul ist da. Ist doch eines da, aufhören, die Maschine wieder schließen und den fragen, der dieses Blatt gemacht hat: Es gilt für ein leeres Board.
 step-there = Ansehen, was da ist: { $part } ({ $slots }).
-    .check = Es ist da. Ist etwas anderes da, aufhören: Dieses Blatt gilt für eine andere Maschine.
+    .check = Es ist da, soweit man es sieht, ohne es herauszuziehen. Ist etwas anderes da, aufhören, die Maschine wieder schließen und den fragen, der dieses Blatt gemacht hat: Es gilt für eine andere Maschine.
 step-there-somewhere = Ansehen, was da ist: { $count } × { $part }, in Steckplätzen, die niemand genannt hat. Die Steckplätze aufschreiben.
     .check = { $count } sind gefunden und ihre Steckplätze aufgeschrieben.
 step-no-other-there = Alle anderen Steckplätze ansehen: Sie sind leer oder tragen Platzhalter.
-    .check = Kein anderes Modul ist da. Ist doch eines da, aufhören: Dieses Blatt gilt für eine andere Maschine.
+    .check = Kein anderes Modul ist da. Ist doch eines da, aufhören, die Maschine wieder schließen und den fragen, der dieses Blatt gemacht hat.
 step-stays = { $slots }: { $part } bleibt, wo { $count ->
     [one] es ist
    *[other] sie sind
 }.
-    .check = Was bleibt, hat niemand angefasst.
+    .check = Die Riegel dort sind zu.
 step-how-out = Bei jedem Modul, das herauskommt: eine Hand auf dem Modul lassen und immer nur einen Riegel öffnen, damit es nicht herausspringt. An den Kanten fassen.
     .check = Beide Riegel des Steckplatzes stehen offen, bevor das Modul gehoben wird.
 step-remove = { $slots }: { $part } endgültig herausnehmen. In einen antistatischen Beutel legen.
@@ -278,14 +279,14 @@ step-fillers-out = { $count ->
    *[other] Die Platzhalter herausnehmen, wo welche sind: { $slots }.
 }
     .check = Diese Steckplätze sind frei.
-step-how-in = Bei jedem Modul: beide Riegel des Steckplatzes öffnen. Das Modul an den Kanten fassen, die Kerbe über den Steg halten, beide Enden gleichmäßig drücken, bis beide Riegel von selbst schließen. Nie mit Gewalt: ein Modul, das nicht hineingeht, ist verdreht oder das falsche.
+step-how-in = Zuerst lesen; es gilt für jedes Modul, das hineinkommt. Beide Riegel des Steckplatzes öffnen. Das Modul an den Kanten fassen, die Kerbe über den Steg halten, beide Enden gleichmäßig drücken, bis beide Riegel von selbst schließen. Nie mit Gewalt: ein Modul, das nicht hineingeht, ist verdreht oder das falsche.
     .check = Es ist klar, wie die Riegel dieses Boards schließen.
-step-key = Anfang: { $slots }. Der Steg im Steckplatz, auf den die Kerbe treffen muss, liegt näher am { $key ->
+step-key = Anfang: { $slots }. Bis dieses Blatt etwas anderes sagt, liegt der Steg, auf den die Kerbe treffen muss, in jedem Steckplatz näher am { $key ->
     [top] oberen
     [bottom] unteren
     [left] linken
    *[right] rechten
-} Ende, das Board gesehen wie im Handbuch gezeichnet.
+} Ende, das Board gesehen wie im Handbuch gezeichnet. Sieht ein Steckplatz anders aus, gilt der Steckplatz.
     .check = Der Steg ist zu sehen, und das Modul ist richtig herum in der Hand.
 step-key-flips = Ab hier die Module umdrehen ({ $slots }): der Steg liegt näher am { $key ->
     [top] oberen
@@ -302,14 +303,14 @@ step-fillers = { $count ->
     [one] Ein Steckplatz bleibt leer und braucht einen Platzhalter: { $slots }. Einsetzen, wenn er fehlt.
    *[other] { $count } Steckplätze bleiben leer und brauchen je einen Platzhalter: { $slots }. Einsetzen, wo einer fehlt.
 }
-    .check = Kein Steckplatz eines Sockels mit Prozessor ist offen.
+    .check = Jeder Steckplatz eines Sockels mit Prozessor trägt ein Modul oder einen Platzhalter.
 step-look-over = Alle Steckplätze ansehen: { $count } Module, alle Riegel zu, kein Werkzeug und keine Schraube darin.
     .check = { $count } Module gezählt.
-step-lid = Luftführung und Deckel aufsetzen, bevor Strom anliegt.
-    .check = Beide sitzen, wie das Handbuch zeigt.
+step-lid = Die Luftführung, falls es eine gibt, und den Deckel aufsetzen, bevor Strom anliegt.
+    .check = Alles sitzt, wie das Handbuch zeigt.
 step-power = Das Band ablegen, die Maschine mit Hilfe zurückstellen, die Stromkabel anschließen.
     .check = Alle Kabel stecken, und nur die Bereitschaftslampen leuchten.
-step-start = Einschalten und die Systemeinstellungen öffnen. Der erste Start nach einer Änderung dauert einige Minuten.
+step-start = Unten lesen, was bei Rauch oder Brandgeruch zu tun ist. Dann einschalten und die Systemeinstellungen öffnen. Der erste Start nach einer Änderung dauert einige Minuten, auf großen Maschinen länger: währenddessen den Strom nicht abschalten.
     .check = Die Seite der Systemeinstellungen ist zu sehen.
 step-protection = Den Schutz ({ $protection }) in den Systemeinstellungen wählen und neu starten.
     .check = Die Systemeinstellungen zeigen ihn als aktiv.
@@ -322,16 +323,16 @@ step-rate = Die Datenrate des Speichers ablesen.
 step-channels = Die Liste der Module mit der Tabelle der Kanäle unten vergleichen.
     .check = Jeder Steckplatz der Tabelle zeigt sein Modul, kein anderer zeigt eines.
 step-log = Das Ereignisprotokoll ansehen und das Betriebssystem starten.
-    .check = Das Protokoll hat keinen neuen Speicherfehler, und das Betriebssystem sieht die Kapazität.
+    .check = Das Protokoll hat keinen neuen Speicherfehler, und das Betriebssystem sieht die Kapazität oder ein wenig weniger.
 step-danger = Rauch, Brandgeruch oder Funken: sofort jede Stromzufuhr trennen, innen nichts anfassen, Fachkräfte rufen.
     .check = Die Maschine ist ohne Strom.
-step-no-start = Sie startet nicht: ausschalten, abziehen, warten und jedes Modul noch einmal andrücken. Hilft das nicht, die neuen Module herausnehmen und alles so einsetzen, wie es war.
-    .check = Sie startet wie vor der Arbeit.
-step-less = Sie zeigt weniger Speicher: die fehlenden Steckplätze aufschreiben, ausschalten, abziehen, warten und diese Module neu einsetzen. Fehlt derselbe Steckplatz auch mit einem anderen Modul, liegt es am Steckplatz; fehlt das Modul auch anderswo, am Modul.
+step-no-start = Sie startet nicht in der Zeit, die das Handbuch nennt: ausschalten und öffnen in denselben Schritten wie oben, mit Band. Jedes neue Modul ansehen; wo ein Riegel offen steht, das Modul herausnehmen und neu einsetzen. Hilft das nicht, alles so einsetzen, wie es war, und die Maschine wie oben schließen.
+    .check = Sie startet.
+step-less = Sie zeigt weniger Speicher: die fehlenden Steckplätze aufschreiben, ausschalten und öffnen in denselben Schritten wie oben und diese Module neu einsetzen. Fehlt eines weiter, es in einem Steckplatz versuchen, der geht: Fehlt es auch dort, liegt es am Modul; fehlt ein anderes Modul in seinem Steckplatz, am Steckplatz.
     .check = Die Kapazität ist wie oben.
-step-slower = Sie läuft langsamer: in den Systemeinstellungen nachsehen, ob eine niedrigere Datenrate, eine Sparstufe oder eine andere Spannung gewählt ist.
+step-slower = Sie läuft langsamer: in den Systemeinstellungen nachsehen, ob eine niedrigere Datenrate, eine Sparstufe oder eine andere Spannung gewählt ist, und das auf automatisch stellen. Nie eine Spannung von Hand wählen.
     .check = Die Datenrate ist wie oben.
-step-verify = Den neuen Bericht der Maschine dem geben, der dieses Blatt gemacht hat: Mit dem Plan verglichen, nennt er jeden Steckplatz, der abweicht, und was dort zu versuchen ist.
+step-verify = Weicht noch etwas ab: den neuen Bericht der Maschine dem geben, der dieses Blatt gemacht hat: Mit dem Plan verglichen, nennt er jeden Steckplatz, der abweicht, und was dort zu versuchen ist.
     .check = Keine Abweichung bleibt.
 
 table-channels = Was auf jedem Kanal sein soll

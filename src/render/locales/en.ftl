@@ -213,6 +213,7 @@ better-equal = equal
 worksheet-refused = There is no worksheet for this: it does not work as asked.
 worksheet-find-out = Find this out before anything is opened:
 worksheet-plan = { $count } of { $part } go into { $slots }.
+worksheet-marks = Steps with a mark before their number can hurt someone or break something: read them to the end before you act. The printed labels of the slots decide; the order of fitting is the board's own.
 step-caution = Caution
 step-done = Done when: { $check }
 phase-prepare = Before the machine is opened
@@ -235,35 +236,35 @@ step-firmware = See in the set-up whether the firmware is { $version } or newer;
     .check = The set-up shows { $version } or newer.
 step-lay-out = Lay out { $count } of { $part } in their antistatic packing and read each label: { $label }.
     .check = { $count } are there, and every label says so.
-step-shut-down = Shut the operating system down and switch the machine off.
-    .check = Fans stand still.
+step-shut-down = Make sure that this is the right machine. Shut the operating system down and switch the machine off.
+    .check = The machine's own label agrees with the order, and fans stand still.
 step-disconnect = Disconnect every supply cable, the spare ones too.
     .check = No cable brings power to the machine.
 step-wait = Wait as long as the guide says: parts hold a charge after the cables are out.
-    .check = No lamp on the main board is lit.
+    .check = The time that the guide gives is over, and no lamp on the main board is lit.
 step-lift = Get help to slide or lift the machine: it is heavy.
     .check = It stands safely on a bench or on locked rails.
 step-static = Put on a grounded wrist strap and work on an antistatic mat.
     .check = Strap and mat are connected to ground.
-step-cover = Take the cover off. Heat sinks and modules may be hot, and sheet edges cut: let it cool and mind your hands.
+step-cover = Take the cover off, and the air duct if there is one; lay both where they can't be forgotten. Heat sinks and modules may be hot, and sheet edges cut: let it cool and mind your hands.
     .check = Nothing near the memory is too hot to touch.
 step-board-caution = Mind on this board: { $caution }
     .check = Read and understood.
 step-find-slots = Find the { $count } memory slots of the { $board }. Their printed labels run from { $first } to { $last }. Where this sheet says position, 1 is the farthest from the processor.
     .check = You can read the label beside each slot that this sheet names.
 step-nothing-there = Look at what is there: no memory module yet, and every slot is empty or holds a filler.
-    .check = No module is there. If there is one, stop: this sheet was made for an empty board.
+    .check = No module is there. If there is one, stop, close the machine again and ask whoever made this sheet: it was made for an empty board.
 step-there = Look at what is there: { $part } in { $slots }.
-    .check = It is there. If anything else is, stop: this sheet was made for another machine.
+    .check = It is there, as far as can be seen without pulling it out. If anything else is, stop, close the machine again and ask whoever made this sheet: it was made for another machine.
 step-there-somewhere = Look at what is there: { $count } of { $part }, in slots that nobody told. Write the slots down.
     .check = { $count } are found and their slots written down.
 step-no-other-there = Look at all other slots: they are empty or hold fillers.
-    .check = No other module is there. If one is, stop: this sheet was made for another machine.
+    .check = No other module is there. If one is, stop, close the machine again and ask whoever made this sheet.
 step-stays = { $slots }: leave { $part } where { $count ->
     [one] it is
    *[other] they are
 }.
-    .check = Nobody has touched what stays.
+    .check = The latches there are closed.
 step-how-out = For each module that comes out: keep a hand on it and open one latch at a time, so that it can't jump out. Hold it by its edges.
     .check = Both latches of the slot stand open before the module is lifted.
 step-remove = { $slots }: take { $part } out for good. Put it into an antistatic bag.
@@ -275,14 +276,14 @@ step-fillers-out = { $count ->
    *[other] Take the fillers out of { $slots }, where there are any.
 }
     .check = These slots are free.
-step-how-in = For each module: open both latches of the slot. Hold the module by its edges, line its notch up with the key, press both ends evenly until both latches close by themselves. Never force it: a module that does not go in is turned round or is the wrong one.
+step-how-in = Read this first; it holds for every module that goes in. Open both latches of the slot. Hold the module by its edges, line its notch up with the key, press both ends evenly until both latches close by themselves. Never force it: a module that does not go in is turned round or is the wrong one.
     .check = You know how the latches of this board close.
-step-key = Begin with { $slots }. The key in the slot, which the notch must meet, is nearer to the { $key ->
+step-key = Begin with { $slots }. Until this sheet says otherwise, the key in each slot, which the notch must meet, is nearer to the { $key ->
     [top] top
     [bottom] bottom
     [left] left
    *[right] right
-} end, with the board seen as the guide draws it.
+} end, with the board seen as the guide draws it. Where a slot looks different, believe the slot.
     .check = You see the key, and hold the module the right way round.
 step-key-flips = From { $slots } on, turn the modules round: the key is nearer to the { $key ->
     [top] top
@@ -297,16 +298,16 @@ step-seat-moved = { $slots }: put { $part } in again, the one from slot { $from 
     .check = Both latches are closed, and both ends of the module stand equally deep.
 step-fillers = { $count ->
     [one] One slot stays empty and needs a filler: { $slots }. Put it in if it is not there.
-   *[other] { $count } slots stay empty and need a filler each: { $slots }. Put in what is not there.
+   *[other] { $count } slots stay empty and need a filler each: { $slots }. Put one in where it is missing.
 }
-    .check = No slot of a socket with a processor is open.
+    .check = Every slot of a socket with a processor holds a module or a filler.
 step-look-over = Look over all slots: { $count } modules, all latches closed, no tool or screw left inside.
     .check = { $count } modules counted.
-step-lid = Put the air duct and the cover back before power is applied.
-    .check = Both sit as the guide shows.
+step-lid = Put the air duct, if there is one, and the cover back before power is applied.
+    .check = All sits as the guide shows.
 step-power = Take off the strap, put the machine back with help, connect the supply cables.
     .check = All cables are in, and only the standby lamps are lit.
-step-start = Switch it on and enter the set-up. The first start after a change takes several minutes.
+step-start = Read below what to do at smoke or a smell of burning. Then switch the machine on and enter the set-up. The first start after a change takes several minutes, on large machines longer: leave the power on meanwhile.
     .check = The set-up page shows.
 step-protection = Set { $protection } protection in the set-up and start again.
     .check = The set-up shows it as active.
@@ -319,16 +320,16 @@ step-rate = Read the memory rate.
 step-channels = Compare the list of modules with the table of channels below.
     .check = Each slot of the table shows its module, and no other slot shows one.
 step-log = Look into the event log and start the operating system.
-    .check = The log has no new memory error, and the operating system sees the capacity.
+    .check = The log has no new memory error, and the operating system sees the capacity or a little less.
 step-danger = Smoke, a smell of burning or a spark: disconnect every supply at once, touch nothing inside, call qualified staff.
     .check = The machine is without power.
-step-no-start = It does not start: switch off, disconnect, wait, and press every module down once more. If that does not help, take the new modules out and put the machine back as it was.
-    .check = It starts as before the work.
-step-less = It shows less memory: note which slots are missing, switch off, disconnect, wait, and seat those modules again. If the same slot stays missing with another module, the slot is the fault; if the module fails elsewhere too, the module is.
+step-no-start = It does not start in the time that the guide allows: shut it down and open it by the same steps as above, strap on. Look at each new module; where a latch stands open, take the module out and put it in again. If that does not help, put everything back as it was, and close the machine as above.
+    .check = It starts.
+step-less = It shows less memory: note which slots are missing, shut the machine down and open it by the same steps as above, and seat those modules again. If one stays missing, try it in a slot that works: if it fails there too, the module is the fault; if another module fails in its slot, the slot is.
     .check = The capacity is as above.
-step-slower = It runs slower: see in the set-up whether a lower rate, a power saving or another voltage is set.
+step-slower = It runs slower: see in the set-up whether a lower rate, a power saving or another voltage is set, and set these to automatic. Never set a voltage by hand.
     .check = The rate is as above.
-step-verify = Give the machine's new report to whoever made this sheet: checked against the plan, it tells every slot that differs and what to try there.
+step-verify = If anything still differs, give the machine's new report to whoever made this sheet: checked against the plan, it tells every slot that differs and what to try there.
     .check = No difference is left.
 
 table-channels = What should be on each channel

@@ -102,6 +102,8 @@ fn grid(table: &Table, words: &Words, context: Context<'_>) -> Grid {
 }
 
 fn steps(page: &mut Page, worksheet: &Worksheet, words: &Words, context: Context<'_>) {
+    let legend = words.plain("worksheet-marks");
+    page.blocks.push(Block::Lines(vec![legend]));
     let mut number = 0;
     for phase in Phase::ALL {
         let chores: Vec<Chore> = worksheet
