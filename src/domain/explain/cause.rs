@@ -16,6 +16,8 @@ use super::super::rules::BoardView;
 use super::super::rules::probe::{self, Place, Site};
 use super::super::setup::Setup;
 use super::premise::{MODULE_FACTS, Member, Premise, WISHES, forget, module_fact};
+use std::cell::RefCell;
+use std::rc::Rc;
 use std::sync::Arc;
 
 /// A case that was judged: what a finding is taken apart against.
@@ -53,6 +55,7 @@ impl<'a> Judged<'a> {
             site,
             finding,
             sockets: (1..=self.board.sockets).map(|n| setup.socket(n)).collect(),
+            boards: RefCell::default(),
         };
         // What the rule says it reads, and else everything.
         let likely = inquiry.premises(|fact| finding.rule.reads.contains(&fact));
@@ -79,6 +82,7 @@ impl<'a> Judged<'a> {
             site: self.site(finding, &setup)?,
             finding,
             sockets: (1..=self.board.sockets).map(|n| setup.socket(n)).collect(),
+            boards: RefCell::default(),
         };
         Some(inquiry.implies(premises))
     }
@@ -116,6 +120,8 @@ struct Inquiry<'a> {
     site: Site,
     finding: &'a Finding,
     sockets: Vec<SocketState>,
+    /// Boards with some limits unknown: the same ones are asked for again and again.
+    boards: RefCell<Vec<(Vec<Member>, Rc<Board>)>>,
 }
 
 /// What there is besides what is told.
@@ -221,14 +227,14 @@ impl Inquiry<'_> {
 
     fn implies(&self, premises: &[Premise]) -> bool {
         let limits = self.forgotten(premises);
-        let board = limits.as_ref().unwrap_or(self.judged.board);
+        let board = limits.as_deref().unwrap_or(self.judged.board);
         [Rest::Nothing, Rest::Unknown]
             .into_iter()
             .all(|rest| self.is_broken(board, premises, rest))
     }
 
     /// The board with the limits unknown that are not told.
-    fn forgotten(&self, premises: &[Premise]) -> Option<Board> {
+    fn forgotten(&self, premises: &[Premise]) -> Option<Rc<Board>> {
         let members = Member::of_rule(self.finding.rule.id).iter().copied();
         let gone: Vec<Member> = members
             .filter(|member| member.may_be_unknown())
@@ -237,8 +243,14 @@ impl Inquiry<'_> {
         if gone.is_empty() {
             return None;
         }
+        let mut boards = self.boards.borrow_mut();
+        if let Some((_, board)) = boards.iter().find(|(known, _)| *known == gone) {
+            return Some(Rc::clone(board));
+        }
         let forget = |facts: &mut _| gone.iter().for_each(|member| member.forget(facts));
-        Some(self.judged.board.with_limits(forget))
+        let board = Rc::new(self.judged.board.with_limits(forget));
+        boards.push((gone, Rc::clone(&board)));
+        Some(board)
     }
 
     fn is_broken(&self, board: &Board, premises: &[Premise], rest: Rest) -> bool {
