@@ -294,6 +294,14 @@ fn small_cases_agree_with_trying_everything() {
     run(0..2_000);
 }
 
+/// Mirrored boards with a channel of no group, filled for the sake of balance: once called infeasible.
+#[test]
+fn cases_that_once_went_wrong_agree() {
+    for seed in [2400, 3159, 3806, 3903, 4106, 4563, 7708, 9550, 12198] {
+        run(seed..seed + 1);
+    }
+}
+
 #[test]
 #[ignore = "for a release build"]
 fn many_small_cases_agree_with_trying_everything() {

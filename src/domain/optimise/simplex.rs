@@ -345,3 +345,31 @@ fn subtract(from: &mut Line, row: &Line, factor: f64) {
     }
     from.right -= factor * row.right;
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_that_holds_from_the_start_is_not_lost_later() {
+        // Most of x and y where -x - y = 0 and x is at most 5: nothing of both. The artificial column
+        // of the first row stays in the basis, since no column makes it smaller.
+        let mut program = Program::default();
+        program.rows.push(Row::equal(0.0));
+        program.rows.push(Row::at_most(5.0));
+        program.add(-1.0, vec![-1.0, 1.0]);
+        program.add(-1.0, vec![-1.0, 0.0]);
+        let solved = program.solve(&|| false);
+        assert!(solved.feasible && !solved.cut);
+        assert_eq!(solved.values_of, [0.0, 0.0]);
+    }
+
+    #[test]
+    fn a_program_without_a_solution_is_known_as_one() {
+        let mut program = Program::default();
+        program.rows.push(Row::at_most(-3.0));
+        program.rows.push(Row::at_most(2.0));
+        program.add(1.0, vec![-1.0, 1.0]);
+        assert!(!program.solve(&|| false).feasible);
+    }
+}
