@@ -43,7 +43,6 @@ pub use relax::{Change, Diagnosis, Relaxation, diagnose};
 
 use super::request::Request;
 use super::rules::{Battery, Standing};
-use super::setup::Setup;
 use build::Builds;
 use columns::Grounds;
 use layers::First;
@@ -117,10 +116,7 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     meter.unsure = None;
     let bare = scene::bare(task);
     let models = scene::models(task);
-    let setups: Vec<Setup<'_>> = models
-        .iter()
-        .filter_map(|model| Setup::new(task.board, &bare, *model))
-        .collect();
+    let setups = scene::setups(task, &bare, &models);
     let battery = Battery::new(task.board, &task.ignored);
     let mixing = scene::mixing_rules(task);
     let each_part = task.limits.one_part || task.preference.weighs(Key::Parts);

@@ -314,10 +314,7 @@ impl Shapes {
     fn of(task: &Task<'_>, plan: &Plan) -> Self {
         let bare = scene::bare(task);
         let models = scene::models(task);
-        let setups: Vec<Setup<'_>> = models
-            .iter()
-            .filter_map(|model| Setup::new(task.board, &bare, *model))
-            .collect();
+        let setups = scene::setups(task, &bare, &models);
         let mut everything = copy(task);
         everything.for_sale = plan.stacks.iter().flat_map(|stack| stack.parts()).collect();
         let battery = Battery::new(task.board, &task.ignored);

@@ -154,6 +154,16 @@ pub fn models(task: &Task<'_>) -> Vec<Option<usize>> {
     }
 }
 
+/// The setups of a request for each of these models.
+pub fn setups<'r>(
+    task: &Task<'r>,
+    request: &'r Request,
+    models: &[Option<usize>],
+) -> Vec<Setup<'r>> {
+    let of = |model: &Option<usize>| Setup::new(task.board, request, *model);
+    models.iter().filter_map(of).collect()
+}
+
 /// The rules of mixing alone: what they say of a kit does not hang on how much of it there is.
 pub fn mixing_rules(task: &Task<'_>) -> Battery {
     let counts = |rule: &usize| {
