@@ -12,7 +12,6 @@ pub mod markdown;
 pub mod notes;
 pub mod page;
 pub mod palette;
-pub mod pattern;
 pub mod plans;
 pub mod svg;
 pub mod text;

@@ -1,10 +1,12 @@
 //! Sentences of what readers noted: patterns that stand beside the codes, filled with parameters.
 
-use super::pattern::{Args, Patterns};
+use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource};
+use unic_langid::LanguageIdentifier;
 
 /// Patterns by their code.
 pub struct Sentences {
-    patterns: Patterns,
+    bundle: FluentBundle<FluentResource>,
 }
 
 impl Sentences {
@@ -15,9 +17,12 @@ impl Sentences {
             .map(|(code, pattern)| format!("{code} = {pattern}\n"))
             .collect();
         // A pattern that does not parse is left out and shows as its code; a test finds it.
-        Self {
-            patterns: Patterns::read("en", &text),
-        }
+        let resource = FluentResource::try_new(text).unwrap_or_else(|(resource, _)| resource);
+        let english = "en".parse::<LanguageIdentifier>().unwrap_or_default();
+        let mut bundle = FluentBundle::new_concurrent(vec![english]);
+        bundle.set_use_isolating(false);
+        bundle.add_resource_overriding(resource);
+        Self { bundle }
     }
 
     /// The sentence of a code; the code itself if there is no pattern.
@@ -26,11 +31,18 @@ impl Sentences {
         code: &str,
         params: impl IntoIterator<Item = (&'a str, String)>,
     ) -> String {
-        let Some(pattern) = self.patterns.get(code, None) else {
+        let message = self.bundle.get_message(code);
+        let Some(pattern) = message.and_then(|message| message.value()) else {
             return code.to_owned();
         };
-        let args: Args<'_> = params.into_iter().collect();
-        self.patterns.fill(pattern, &args)
+        let mut args = FluentArgs::new();
+        for (name, value) in params {
+            args.set(name, value);
+        }
+        let mut errors = Vec::new();
+        self.bundle
+            .format_pattern(pattern, Some(&args), &mut errors)
+            .into_owned()
     }
 }
 

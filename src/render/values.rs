@@ -2,16 +2,16 @@
 
 use crate::domain::finding::Value;
 use crate::domain::units::{Mib, Money};
+use fluent_bundle::FluentValue;
 
 use super::lists;
-use super::pattern::Argument;
 use super::words::{Context, Words};
 
-/// A value as an argument of a pattern: counts stay numbers, so that patterns can choose a plural.
-pub fn argument(value: &Value, words: &Words, context: Context<'_>) -> Argument<'static> {
+/// A value as a Fluent argument: counts stay numbers, so that patterns can choose a plural.
+pub fn argument(value: &Value, words: &Words, context: Context<'_>) -> FluentValue<'static> {
     match value {
-        Value::Count(count) => Argument::from(*count),
-        other => Argument::from(text(other, words, context)),
+        Value::Count(count) => FluentValue::from(*count),
+        other => FluentValue::from(text(other, words, context)),
     }
 }
 

@@ -7,15 +7,17 @@ use crate::domain::board::Board;
 use crate::domain::finding::{Fact, Finding, Missing, State};
 use crate::domain::request::{PartIx, Request};
 use crate::domain::rules::{RULES, Rule};
+use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource};
 use std::fmt::Write;
 use std::sync::LazyLock;
+use unic_langid::LanguageIdentifier;
 
-use super::pattern::{Args, Argument, Arguments, Patterns};
 use super::{lists, values};
 
 /// The messages of one language.
 pub struct Words {
-    patterns: Patterns,
+    bundle: FluentBundle<FluentResource>,
     /// The language's tag (RFC 5646).
     pub tag: &'static str,
     /// Mark between whole and fraction.
@@ -74,8 +76,15 @@ impl Words {
         fallback: Option<&'static Self>,
     ) -> Self {
         // A message that does not parse is left out and shows as its id; a test finds it.
+        let resource =
+            FluentResource::try_new(source.clone()).unwrap_or_else(|(resource, _)| resource);
+        let mut bundle = FluentBundle::new_concurrent(vec![
+            tag.parse::<LanguageIdentifier>().unwrap_or_default(),
+        ]);
+        bundle.set_use_isolating(false);
+        bundle.add_resource_overriding(resource);
         Self {
-            patterns: Patterns::read(tag, &source),
+            bundle,
             tag,
             decimal,
             source,
@@ -90,11 +99,11 @@ impl Words {
 
     /// Whether this language itself has a message with this id.
     pub fn has(&self, id: &str) -> bool {
-        self.patterns.has(id)
+        self.bundle.has_message(id)
     }
 
     /// A message with its parameters filled in; the id itself if there is none.
-    pub fn say(&self, id: &str, args: &Args<'_>) -> String {
+    pub fn say(&self, id: &str, args: &FluentArgs<'_>) -> String {
         self.pattern(id, None, args)
     }
 
@@ -112,7 +121,7 @@ impl Words {
 
     /// A message without parameters.
     pub fn plain(&self, id: &str) -> String {
-        self.say(id, &Args::new())
+        self.say(id, &FluentArgs::new())
     }
 
     /// A word of the core in this language: words of the trade, such as `RDIMM`, stay as they are.
@@ -131,19 +140,36 @@ impl Words {
 
     /// An attribute of a message.
     pub fn say_attribute(&self, id: &str, attribute: &str) -> String {
-        self.pattern(id, Some(attribute), &Args::new())
+        self.pattern(id, Some(attribute), &FluentArgs::new())
     }
 
     /// An attribute of a message with its parameters filled in.
-    pub fn say_attribute_with(&self, id: &str, attribute: &str, args: &Args<'_>) -> String {
+    pub fn say_attribute_with(&self, id: &str, attribute: &str, args: &FluentArgs<'_>) -> String {
         self.pattern(id, Some(attribute), args)
     }
 
-    fn pattern(&self, id: &str, attribute: Option<&str>, values: &impl Arguments) -> String {
-        match (self.patterns.get(id, attribute), self.fallback) {
-            (Some(pattern), _) => self.patterns.fill(pattern, values),
-            (None, Some(other)) => other.pattern(id, attribute, values),
-            (None, None) => id.to_owned(),
+    fn pattern(&self, id: &str, attribute: Option<&str>, args: &FluentArgs<'_>) -> String {
+        let message = self.bundle.get_message(id);
+        let pattern = message.and_then(|message| match attribute {
+            None => message.value(),
+            Some(name) => message
+                .get_attribute(name)
+                .map(|attribute| attribute.value()),
+        });
+        let Some(pattern) = pattern else {
+            let other = self
+                .fallback
+                .map(|other| other.pattern(id, attribute, args));
+            return other.unwrap_or_else(|| id.to_owned());
+        };
+        let mut text = String::with_capacity(160);
+        let mut errors = Vec::new();
+        match self
+            .bundle
+            .write_pattern(&mut text, pattern, Some(args), &mut errors)
+        {
+            Ok(()) => text,
+            Err(_) => id.to_owned(),
         }
     }
 
@@ -156,12 +182,27 @@ impl Words {
     }
 
     fn broken(&self, finding: &Finding, context: Context<'_>) -> String {
-        let values = OfFinding {
-            finding,
-            words: self,
-            context,
-        };
-        capitalised(self.pattern(finding.rule.id, None, &values))
+        let mut args = FluentArgs::with_capacity(finding.params.len() + 3);
+        for (name, value) in &finding.params {
+            args.set(*name, values::argument(value, self, context));
+        }
+        let message = finding.rule.message;
+        if message.contains("$slots") {
+            args.set("slots", lists::slots(&finding.slots, self, context.board));
+        }
+        if message.contains("$channels") {
+            args.set(
+                "channels",
+                lists::channels(&finding.channels, self, context.board),
+            );
+        }
+        if message.contains("$place") {
+            args.set("place", lists::place(finding, self, context.board));
+        }
+        if message.contains("$sockets") {
+            args.set("sockets", lists::sockets(&finding.sockets, self));
+        }
+        capitalised(self.say(finding.rule.id, &args))
     }
 
     fn undecided(&self, rule: &Rule, missing: &[Missing], context: Context<'_>) -> String {
@@ -169,7 +210,7 @@ impl Words {
             [only] => self.missing(*only, context),
             _ => self.missing_in_short(missing, context),
         };
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("asks", self.say_attribute(rule.id, "asks"));
         args.set("facts", facts);
         self.say("undecided", &args)
@@ -185,7 +226,7 @@ impl Words {
             let facts: Vec<String> = own
                 .map(|missing| self.plain(&format!("fact-{}", missing.fact.code())))
                 .collect();
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("count", facts.len());
             args.set("facts", lists::joined(&facts, self));
             match part {
@@ -203,7 +244,7 @@ impl Words {
     /// A missing fact with where to read it off.
     pub fn missing(&self, missing: Missing, context: Context<'_>) -> String {
         if missing.fact == Fact::Placement {
-            return self.say("missing-placement", &Args::new());
+            return self.say("missing-placement", &FluentArgs::new());
         }
         let mut args = self.fact_args(missing.fact);
         match missing.part {
@@ -216,35 +257,12 @@ impl Words {
     }
 
     /// `$fact` and `$where`.
-    pub fn fact_args(&self, fact: Fact) -> Args<'static> {
+    pub fn fact_args(&self, fact: Fact) -> FluentArgs<'static> {
         let id = format!("fact-{}", fact.code());
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("where", self.say_attribute(&id, "place"));
-        args.set("fact", self.say(&id, &Args::new()));
+        args.set("fact", self.say(&id, &FluentArgs::new()));
         args
-    }
-}
-
-/// The parameters of a finding's sentence: its own, and where it is. Made when the sentence names them.
-struct OfFinding<'a> {
-    finding: &'a Finding,
-    words: &'a Words,
-    context: Context<'a>,
-}
-
-impl Arguments for OfFinding<'_> {
-    fn value(&self, name: &str) -> Option<Argument<'_>> {
-        let (finding, words, context) = (self.finding, self.words, self.context);
-        Some(match name {
-            "slots" => lists::slots(&finding.slots, words, context.board).into(),
-            "channels" => lists::channels(&finding.channels, words, context.board).into(),
-            "place" => lists::place(finding, words, context.board).into(),
-            "sockets" => lists::sockets(&finding.sockets, words).into(),
-            _ => {
-                let (_, value) = finding.params.iter().find(|(own, _)| *own == name)?;
-                values::argument(value, words, context)
-            }
-        })
     }
 }
 
@@ -300,7 +318,6 @@ pub fn capitalised(text: String) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use fluent_bundle::FluentResource;
 
     #[test]
     fn every_rule_and_fact_has_a_message_that_parses() {

@@ -1,7 +1,7 @@
 //! Shapes and text, from the top down. Every text of a record or a caller passes [`xml`].
 
 use crate::domain::board::{ChannelIx, KeySide, SlotIx};
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::super::escape::xml;
@@ -345,7 +345,7 @@ impl Sheet<'_, '_> {
         };
         self.order(slot, x + 9, y + 12);
         let label = board.label(slot);
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("channel", board.address(board.channel_of(slot)).1);
         let channel = self.scene.words.say("draw-channel", &args);
         let (text_x, label_y, channel_y) = (x + 20, y + 16, y + 32);
@@ -381,7 +381,7 @@ impl Sheet<'_, '_> {
     fn key(&mut self) {
         let words = self.scene.words;
         for (part, count) in self.scene.parts.clone() {
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("count", count);
             args.set("part", self.scene.context.part_name(part).to_owned());
             args.set("build", self.scene.build(part));
@@ -462,7 +462,7 @@ impl Sheet<'_, '_> {
             self.y = base - 8;
         }
         if self.scene.more_reasons > 0 {
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("count", self.scene.more_reasons);
             self.text_lines(&self.scene.words.say("report-more", &args), "kp-s", 16);
         }
