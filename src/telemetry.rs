@@ -1,6 +1,7 @@
 //! Log lines: text or JSON, to standard error, filtered by the variable `KITPROOF_LOG`.
 
-use tracing_subscriber::EnvFilter;
+use tracing::level_filters::LevelFilter;
+use tracing_subscriber::filter::Targets;
 use tracing_subscriber::util::TryInitError;
 use tracing_subscriber::{Layer, Registry, fmt, layer::SubscriberExt, util::SubscriberInitExt};
 
@@ -14,8 +15,7 @@ pub const FILTER_VARIABLE: &str = "KITPROOF_LOG";
 /// # Errors
 /// When it was started before.
 pub fn start(format: LogFormat) -> Result<(), TryInitError> {
-    let filter =
-        EnvFilter::try_from_env(FILTER_VARIABLE).unwrap_or_else(|_| EnvFilter::new("info"));
+    let filter = wanted(std::env::var(FILTER_VARIABLE).ok().as_deref());
     let lines: Box<dyn Layer<Registry> + Send + Sync> = match format {
         LogFormat::Text => fmt::layer()
             .with_writer(std::io::stderr)
@@ -30,4 +30,39 @@ pub fn start(format: LogFormat) -> Result<(), TryInitError> {
     tracing_subscriber::registry()
         .with(lines.with_filter(filter))
         .try_init()
+}
+
+/// The variable's targets and levels; `info` for everything where it says nothing that can be read.
+fn wanted(variable: Option<&str>) -> Targets {
+    variable
+        .filter(|text| !text.trim().is_empty())
+        .and_then(|text| text.parse().ok())
+        .unwrap_or_else(|| Targets::new().with_default(LevelFilter::INFO))
+}
+
+#[cfg(test)]
+mod tests {
+    use tracing::Level;
+
+    use super::*;
+
+    #[test]
+    fn the_variable_names_targets_and_levels() {
+        let both = wanted(Some("warn,kitproof=debug"));
+        assert!(both.would_enable("kitproof::api", &Level::DEBUG));
+        assert!(!both.would_enable("actix_web", &Level::INFO));
+        assert!(both.would_enable("actix_web", &Level::WARN));
+    }
+
+    #[test]
+    fn information_is_logged_where_the_variable_says_nothing() {
+        for nothing in [None, Some(""), Some("kitproof=loudest")] {
+            let filter = wanted(nothing);
+            assert!(filter.would_enable("kitproof", &Level::INFO), "{nothing:?}");
+            assert!(
+                !filter.would_enable("kitproof", &Level::DEBUG),
+                "{nothing:?}"
+            );
+        }
+    }
 }

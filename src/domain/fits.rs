@@ -3,7 +3,7 @@
 use super::board::Board;
 use super::finding::Verdict;
 use super::module::Module;
-use super::placement::{self, Budget, Found, Task};
+use super::placement::{self, Aim, Budget, Found, Task};
 use super::request::{KitLine, PartIx, Request};
 use super::rules::{RuleSet, Standing};
 use super::setup::Setup;
@@ -87,6 +87,7 @@ fn fits(board: &Board, module: &Arc<Module>, count: u32) -> bool {
             &setup,
             &Task::of(&setup),
             &RuleSet::none(),
+            Aim::Any,
             &mut Budget::of(STEPS),
         );
         matches!(found, Found::Placed(placed) if placed.standing == Standing::Clear)

@@ -2,7 +2,7 @@
 
 use super::super::board::Board;
 use super::super::finding::{Finding, Value};
-use super::super::placement::Found;
+use super::super::placement::{Aim, Found};
 use super::super::population::Population;
 use super::super::request::Request;
 use super::super::rules::{RULES, RuleSet};
@@ -31,14 +31,18 @@ impl Layer {
     pub fn of(board: &Board, request: &Request, aside: &RuleSet, stop: &Stop) -> Option<Self> {
         let (model, blamed) = models(board, request).into_iter().find_map(|model| {
             let setup = Setup::new(board, request, model)?;
-            match search(&setup, aside, stop) {
+            match search(&setup, aside, Aim::Any, stop) {
                 Found::None(blamed) => Some((model, blamed)),
                 Found::Placed(_) | Found::Cut => None,
             }
         })?;
         let setup = Setup::new(board, request, model)?;
-        let impossible =
-            |rules: &[usize]| matches!(search(&setup, &all_but(rules), stop), Found::None(_));
+        let impossible = |rules: &[usize]| {
+            matches!(
+                search(&setup, &all_but(rules), Aim::Any, stop),
+                Found::None(_)
+            )
+        };
         let alone: Vec<usize> = blamed.iter().filter(|rule| impossible(&[*rule])).collect();
         let each_alone = !alone.is_empty();
         let rules = match each_alone {
@@ -108,7 +112,7 @@ fn fewest(
     let mut kept: Vec<usize> = blamed.iter().collect();
     while !impossible(&kept) {
         let off = RuleSet::of(kept.iter().copied().chain(aside.iter()));
-        let Found::None(more) = search(setup, &off, stop) else {
+        let Found::None(more) = search(setup, &off, Aim::Any, stop) else {
             break;
         };
         let before = kept.len();

@@ -2,7 +2,7 @@
 
 use super::super::board::Board;
 use super::super::finding::{Finding, State};
-use super::super::placement::{self, Budget, Found, Placed, Task};
+use super::super::placement::{self, Aim, Budget, Found, Placed, Task};
 use super::super::population::Population;
 use super::super::request::{KitLine, Request};
 use super::super::rules::{self, BoardView, RULES, RuleSet, Standing};
@@ -49,7 +49,7 @@ pub fn fits(board: &Board, request: &Request, ignored: &RuleSet, stop: &Stop) ->
         let Some(setup) = Setup::new(board, request, model) else {
             return Some(false);
         };
-        match search(&setup, ignored, stop) {
+        match search(&setup, ignored, Aim::Any, stop) {
             Found::Placed(placed) if placed.standing == Standing::Clear => {}
             Found::Placed(_) | Found::None(_) => return Some(false),
             Found::Cut => return None,
@@ -58,10 +58,10 @@ pub fn fits(board: &Board, request: &Request, ignored: &RuleSet, stop: &Stop) ->
     Some(true)
 }
 
-/// The best placement, some rules aside.
-pub fn search(setup: &Setup<'_>, ignored: &RuleSet, stop: &Stop) -> Found {
+/// A placement, some rules aside.
+pub fn search(setup: &Setup<'_>, ignored: &RuleSet, aim: Aim, stop: &Stop) -> Found {
     let mut budget = Budget::of(STEPS).until(stop);
-    placement::place(setup, &Task::of(setup), ignored, &mut budget)
+    placement::place(setup, &Task::of(setup), ignored, aim, &mut budget)
 }
 
 /// All rules but these.
@@ -77,7 +77,7 @@ pub fn found_without(
     rule: usize,
     stop: &Stop,
 ) -> Option<(Finding, Population)> {
-    let (population, stacks, outcome) = match search(setup, ignored, stop) {
+    let (population, stacks, outcome) = match search(setup, ignored, Aim::Best, stop) {
         Found::Placed(placed) => {
             let Placed {
                 population,

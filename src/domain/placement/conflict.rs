@@ -10,7 +10,7 @@ use super::super::request::{KitLine, PartIx, Request};
 use super::super::rules::{RuleSet, Standing};
 use super::super::setup::Setup;
 use super::removal::{Asked, Sought, smaller_first};
-use super::{Budget, Found, Placed, Task, place};
+use super::{Aim, Budget, Found, Placed, Task, place};
 
 /// A placement that breaks rules or leaves modules over.
 #[derive(Clone, Debug)]
@@ -49,7 +49,7 @@ const MOST_SETS: usize = 8;
 /// suffice to stand in the way, as the search found them.
 pub fn explain_refusal(asked: &Asked<'_>, blamed: &RuleSet, budget: &mut Budget) -> Refusal {
     let mut probe = Probe {
-        seek: &mut |ignored, budget| asked.seek(ignored, budget),
+        seek: &mut |ignored, aim, budget| asked.seek(ignored, aim, budget),
         budget,
         was_cut: false,
     };
@@ -79,7 +79,7 @@ pub fn explain_refusal(asked: &Asked<'_>, blamed: &RuleSet, budget: &mut Budget)
 }
 
 /// A search in which some rules are ignored.
-type Seek<'a> = dyn FnMut(&RuleSet, &mut Budget) -> Sought + 'a;
+type Seek<'a> = dyn FnMut(&RuleSet, Aim, &mut Budget) -> Sought + 'a;
 
 /// Asks what happens when only some rules count.
 struct Probe<'a, 'b> {
@@ -89,16 +89,18 @@ struct Probe<'a, 'b> {
 }
 
 impl Probe<'_, '_> {
-    fn ignoring(&mut self, ignored: RuleSet) -> Sought {
+    fn ignoring(&mut self, ignored: RuleSet, aim: Aim) -> Sought {
         let seek = &mut self.seek;
-        let found = self.budget.within(STEPS, |budget| seek(&ignored, budget));
+        let found = self
+            .budget
+            .within(STEPS, |budget| seek(&ignored, aim, budget));
         self.was_cut |= found == Sought::Cut;
         found
     }
 
     /// If no placement exists even when only these rules count: those of them that suffice.
     fn impossible(&mut self, counting: RuleSet) -> Option<RuleSet> {
-        match self.ignoring(counting.complement()) {
+        match self.ignoring(counting.complement(), Aim::Any) {
             Sought::None(blamed) => Some(blamed),
             Sought::Placed { .. } | Sought::NoRoom | Sought::Cut => None,
         }
@@ -137,8 +139,9 @@ impl Probe<'_, '_> {
     /// The best placement when as few of these rules as possible are ignored: each is minded again if
     /// a placement is left, the last first.
     fn nearest(&mut self, mut ignored: RuleSet) -> Option<Sought> {
-        let mut found = self.ignoring(ignored);
-        if !matches!(found, Sought::Placed { .. }) {
+        let is_placed = |found: &Sought| matches!(found, Sought::Placed { .. });
+        let mut found = self.ignoring(ignored, Aim::Any);
+        if !is_placed(&found) {
             return None;
         }
         for rule in ignored.iter().rev() {
@@ -147,12 +150,13 @@ impl Probe<'_, '_> {
                 break;
             }
             let fewer = ignored.without(rule);
-            let next = self.ignoring(fewer);
-            if matches!(next, Sought::Placed { .. }) {
+            let next = self.ignoring(fewer, Aim::Any);
+            if is_placed(&next) {
                 (found, ignored) = (next, fewer);
             }
         }
-        Some(found)
+        let best = self.ignoring(ignored, Aim::Best);
+        Some(if is_placed(&best) { best } else { found })
     }
 }
 
@@ -165,10 +169,11 @@ fn nearest_of_fewer(asked: &Asked<'_>, known: RuleSet, budget: &mut Budget) -> O
     let (task, left_over) = trimmed(&setup, &Task::of(&setup));
     let known = known.and(RuleSet::named("more-modules-than-slots"));
     let mut probe = Probe {
-        seek: &mut |ignored: &RuleSet, budget: &mut Budget| match place(
+        seek: &mut |ignored: &RuleSet, aim: Aim, budget: &mut Budget| match place(
             &setup,
             &task,
             &ignored.and(known),
+            aim,
             budget,
         ) {
             Found::Placed(placed) => Sought::Placed {
@@ -181,14 +186,14 @@ fn nearest_of_fewer(asked: &Asked<'_>, known: RuleSet, budget: &mut Budget) -> O
         budget,
         was_cut: false,
     };
-    let mut found = probe.ignoring(RuleSet::none());
+    let mut found = probe.ignoring(RuleSet::none(), Aim::Best);
     if let Sought::None(blamed) = found {
         let sets = probe.conflicts(RuleSet::all(), blamed);
         let all = sets.into_iter().fold(RuleSet::none(), RuleSet::and);
         found = probe.nearest(all).unwrap_or(Sought::Cut);
     }
     if !matches!(found, Sought::Placed { .. }) {
-        found = probe.ignoring(RuleSet::all());
+        found = probe.ignoring(RuleSet::all(), Aim::Best);
     }
     match found {
         Sought::Placed { placed, .. } => Some(Nearest {
@@ -261,7 +266,7 @@ fn fits_with(asked: &Asked<'_>, line: usize, quantity: u32, budget: &mut Budget)
         request: &request,
         ..*asked
     };
-    match asked.seek(&RuleSet::none(), budget) {
+    match asked.seek(&RuleSet::none(), Aim::Any, budget) {
         Sought::Placed { placed, .. } => Some(placed.standing == Standing::Clear),
         Sought::None(_) | Sought::NoRoom => Some(false),
         Sought::Cut => None,

@@ -63,6 +63,15 @@ pub struct Placed {
     pub proven_best: bool,
 }
 
+/// Which placement is looked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Aim {
+    /// The best one.
+    Best,
+    /// Any: whether there is one.
+    Any,
+}
+
 /// What the search found.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Found {
@@ -162,18 +171,24 @@ fn seat_in(stacks: &mut [Stack], setup: &Setup<'_>, slot: super::board::SlotIx, 
     }
 }
 
-/// Finds the best placement that breaks no rule that can block, ignored rules aside.
+/// Finds a placement that breaks no rule that can block, ignored rules aside.
 ///
 /// `Found::Placed` with [`Standing::Open`] means that no placement is clear, but this one is only
 /// undecided.
-pub fn place(setup: &Setup<'_>, task: &Task, ignored: &RuleSet, budget: &mut Budget) -> Found {
+pub fn place(
+    setup: &Setup<'_>,
+    task: &Task,
+    ignored: &RuleSet,
+    aim: Aim,
+    budget: &mut Budget,
+) -> Found {
     let battery = Battery::new(setup.board, ignored);
     let mut blamed = RuleSet::none();
     let kit = battery.kit(setup, &mut blamed);
     if kit == Standing::Blocked || task.outnumbers(setup) {
         return Found::None(blamed);
     }
-    search_kit(setup, task, &battery, kit, budget)
+    search_kit(setup, task, &battery, kit, aim, budget)
 }
 
 /// Searches for a kit that is not blocked as such.
@@ -182,6 +197,7 @@ fn search_kit(
     task: &Task,
     battery: &Battery,
     kit: Standing,
+    aim: Aim,
     budget: &mut Budget,
 ) -> Found {
     let mut blamed = RuleSet::none();
@@ -192,8 +208,8 @@ fn search_kit(
         [None, Some(Standing::Open)]
     };
     for most in tries.into_iter().flatten() {
-        let mut run = search::Run::new(setup, task, battery, most, budget);
-        let best = run.best();
+        let mut run = search::Run::new(setup, task, battery, most, aim, budget);
+        let best = run.found();
         let (opens, exhausted) = (run.saw_open(), run.exhausted());
         blamed = run.into_blamed();
         match best {

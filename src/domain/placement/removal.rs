@@ -9,7 +9,7 @@ use super::super::module::Module;
 use super::super::request::{InstalledPolicy, PartIx, Request};
 use super::super::rules::{Battery, PartView, RuleSet, Standing};
 use super::super::setup::Setup;
-use super::{Budget, Found, Placed, Task, search_kit};
+use super::{Aim, Budget, Found, Placed, Task, search_kit};
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
@@ -52,11 +52,11 @@ const CHOICE: u64 = 200;
 const MOST_CUTS: u32 = 2;
 
 impl<'a> Asked<'a> {
-    /// The best placement that breaks no rule that can block, ignored rules aside. Where installed
+    /// A placement that breaks no rule that can block, ignored rules aside. Where installed
     /// modules may come out, the first choice that works; else the first that is undecided.
-    pub fn seek(&self, ignored: &RuleSet, budget: &mut Budget) -> Sought {
+    pub fn seek(&self, ignored: &RuleSet, aim: Aim, budget: &mut Budget) -> Sought {
         match Setup::new(self.board, self.request, self.model) {
-            Some(setup) => self.seek_bound(&setup, &Task::of(&setup), ignored, budget),
+            Some(setup) => self.seek_bound(&setup, &Task::of(&setup), ignored, aim, budget),
             None => Sought::None(RuleSet::none()),
         }
     }
@@ -67,6 +67,7 @@ impl<'a> Asked<'a> {
         setup: &Setup<'_>,
         task: &Task,
         ignored: &RuleSet,
+        aim: Aim,
         budget: &mut Budget,
     ) -> Sought {
         let battery = Battery::new(self.board, ignored);
@@ -74,6 +75,7 @@ impl<'a> Asked<'a> {
             asked: self,
             battery: &battery,
             ignored: *ignored,
+            aim,
             budget,
             open: None,
             blamed: RuleSet::none(),
@@ -118,6 +120,7 @@ struct Seeker<'s, 'a, 'b> {
     asked: &'s Asked<'a>,
     battery: &'s Battery,
     ignored: RuleSet,
+    aim: Aim,
     budget: &'b mut Budget,
     /// The first placement that is only undecided.
     open: Option<Sought>,
@@ -237,9 +240,9 @@ impl Seeker<'_, '_, '_> {
             self.outnumbered();
             return None;
         }
-        let battery = self.battery;
+        let (battery, aim) = (self.battery, self.aim);
         let found = self.budget.within(steps, |budget| {
-            search_kit(setup, task, battery, kit, budget)
+            search_kit(setup, task, battery, kit, aim, budget)
         });
         match found {
             Found::Placed(placed) => {

@@ -12,12 +12,12 @@ use super::super::request::VoltagePolicy;
 use super::super::rules::{Battery, BoardView, RuleSet, Standing};
 use super::super::setup::Setup;
 use super::super::units::Mts;
-use super::Task;
 use super::budget::Budget;
 use super::level::{self, Allowed, Level};
 use super::scene::{Scene, Socket, count_of};
 use super::seat;
-use super::socket::{FillKey, Filled, Walk, shift};
+use super::socket::{FillKey, Filled, Keep, Walk, shift};
+use super::{Aim, Task};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -25,6 +25,7 @@ use std::rc::Rc;
 /// A search.
 pub struct Run<'a, 'b> {
     scene: Scene<'a>,
+    aim: Aim,
     budget: &'b mut Budget,
     saw_open: bool,
 }
@@ -62,12 +63,14 @@ impl<'a, 'b> Run<'a, 'b> {
         task: &'a Task,
         battery: &'a Battery,
         most: Standing,
+        aim: Aim,
         budget: &'b mut Budget,
     ) -> Self {
         budget.blamed = RuleSet::none();
         let scene = Scene::new(setup, task, battery, most, budget);
         Self {
             scene,
+            aim,
             budget,
             saw_open: false,
         }
@@ -89,8 +92,8 @@ impl<'a, 'b> Run<'a, 'b> {
         self.budget.blamed
     }
 
-    /// The best placement.
-    pub fn best(&mut self) -> Option<Best> {
+    /// The placement that is wanted.
+    pub fn found(&mut self) -> Option<Best> {
         for level in level::levels(&self.scene.columns) {
             let found = self.at_level(level);
             if found.is_some() || self.budget.is_spent() {
@@ -108,9 +111,11 @@ impl<'a, 'b> Run<'a, 'b> {
             .map(|columns| Allowed::at(level, columns, most, loads))
             .collect();
         // When a rule of the whole board refused the best way to fill some socket, all ways are
-        // tried.
-        for keep_all in [false, true] {
-            let mut split = Split::new(&self.scene, level, &allowed, keep_all);
+        // tried; and the best ones, when it refused the first.
+        let first = (self.aim == Aim::Any).then_some(Keep::First);
+        for keep in first.into_iter().chain([Keep::Unbeaten, Keep::All]) {
+            let mut split = Split::new(&self.scene, level, &allowed, keep);
+            split.any = self.aim == Aim::Any;
             let best = split.run(self.budget);
             self.saw_open |= split.saw_open;
             if best.is_some() || !split.refused || self.budget.is_spent() {
@@ -129,7 +134,9 @@ struct Split<'s, 'a> {
     scene: &'s Scene<'a>,
     level: Level,
     allowed: &'s [Allowed],
-    keep_all: bool,
+    keep: Keep,
+    /// Whether the first placement that is met will do.
+    any: bool,
     known: BTreeMap<(usize, Vec<u16>), Ways>,
     best: Option<Best>,
     /// No placement at this level is worth more.
@@ -184,7 +191,7 @@ impl Rest {
 }
 
 impl<'s, 'a> Split<'s, 'a> {
-    fn new(scene: &'s Scene<'a>, level: Level, allowed: &'s [Allowed], keep_all: bool) -> Self {
+    fn new(scene: &'s Scene<'a>, level: Level, allowed: &'s [Allowed], keep: Keep) -> Self {
         let loads = scene.task.loads.len();
         let sockets = &scene.setup.board.socket_order;
         let alike = |a: u8, b: u8| scene.kinds_of(a).eq(scene.kinds_of(b));
@@ -214,7 +221,8 @@ impl<'s, 'a> Split<'s, 'a> {
             scene,
             level,
             allowed,
-            keep_all,
+            keep,
+            any: false,
             known: BTreeMap::new(),
             best: None,
             goal: Worth {
@@ -249,7 +257,7 @@ impl<'s, 'a> Split<'s, 'a> {
 
     fn step(&mut self, depth: usize, left: &mut [u16], budget: &mut Budget) {
         // Comparing costs more the more sockets are filled.
-        if !budget.spend_many(1 + depth as u64 / 4) || self.is_beyond(self.goal) {
+        if !budget.spend_many(1 + depth as u64 / 4) || self.is_done() {
             return;
         }
         if depth >= self.order.len() {
@@ -272,11 +280,10 @@ impl<'s, 'a> Split<'s, 'a> {
         }
     }
 
-    /// Whether the best found is worth as much as a goal.
-    fn is_beyond(&self, goal: Worth) -> bool {
-        self.best
-            .as_ref()
-            .is_some_and(|best| best.cost.worth <= goal)
+    /// Whether what was found will do: the first, or one that is worth as much as any can be.
+    fn is_done(&self) -> bool {
+        let best = self.best.as_ref();
+        best.is_some_and(|best| self.any || best.cost.worth <= self.goal)
     }
 
     /// Whether a bound is worse than the best found.
@@ -350,7 +357,7 @@ impl<'s, 'a> Split<'s, 'a> {
         if let Some(known) = self.known.get(&key) {
             return Rc::clone(known);
         }
-        let mut walk = Walk::new(self.scene, turn.socket, self.allowed, self.keep_all);
+        let mut walk = Walk::new(self.scene, turn.socket, self.allowed, self.keep);
         match self.scene.load_standing(turn.socket, share, budget) {
             standing if standing <= self.scene.most => walk.run(share, budget),
             standing => self.saw_open |= standing == Standing::Open,

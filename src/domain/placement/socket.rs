@@ -85,6 +85,18 @@ pub struct Bound {
     pub spread: u32,
 }
 
+/// Which of the ways to fill a socket are looked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Keep {
+    /// The first that is met: whether there is one.
+    First,
+    /// Those that nothing else beats: a slower way that keeps more modules in their slots is the
+    /// better one when another socket is slower still.
+    Unbeaten,
+    /// All.
+    All,
+}
+
 /// A depth-first walk over the channels of a socket.
 pub struct Walk<'s, 'a> {
     scene: &'s Scene<'a>,
@@ -92,9 +104,8 @@ pub struct Walk<'s, 'a> {
     channels: Vec<Step<'s>>,
     picked: Vec<u16>,
     limits: Limits,
-    keep_all: bool,
-    /// What was found, best first. Unless all are kept, only what nothing else beats: a slower way
-    /// that keeps more modules in their slots is the better one when another socket is slower still.
+    keep: Keep,
+    /// What was found, best first.
     pub found: Vec<Filled>,
     /// Whether something undecided was passed over.
     pub saw_open: bool,
@@ -127,7 +138,7 @@ const NO_LIMITS: Limits = Limits {
 
 impl<'s, 'a> Walk<'s, 'a> {
     /// Starts at a socket with the columns that a level allows (by kind).
-    pub fn new(scene: &'s Scene<'a>, socket: u8, allowed: &'s [Allowed], keep_all: bool) -> Self {
+    pub fn new(scene: &'s Scene<'a>, socket: u8, allowed: &'s [Allowed], keep: Keep) -> Self {
         let step = |number: &u8| {
             let kind = scene.kind_of(scene.setup.board.channel_at(socket, *number));
             Some(Step {
@@ -143,7 +154,7 @@ impl<'s, 'a> Walk<'s, 'a> {
             channels: scene.channel_order.iter().filter_map(step).collect(),
             picked: Vec::new(),
             limits: NO_LIMITS,
-            keep_all,
+            keep,
             found: Vec::new(),
             saw_open: false,
         }
@@ -152,12 +163,25 @@ impl<'s, 'a> Walk<'s, 'a> {
     /// Finds the ways to seat exactly `share` (modules of each load) on the socket.
     pub fn run(&mut self, share: &[u16], budget: &mut Budget) {
         let free_to_move = self.scene.installed_on(self.socket) == 0;
-        if self.keep_all || !free_to_move {
-            self.walk(share, NO_LIMITS, budget);
-        } else {
-            self.run_by_height(share, budget);
+        match self.keep {
+            Keep::First if free_to_move => self.run_to_first(share, budget),
+            Keep::Unbeaten if free_to_move => self.run_by_height(share, budget),
+            _ => self.walk(share, NO_LIMITS, budget),
         }
         self.found.sort_by(|a, b| a.cost.cmp(&b.cost));
+    }
+
+    /// An even spread is what the rules mostly let pass, so it is tried before any other.
+    fn run_to_first(&mut self, share: &[u16], budget: &mut Budget) {
+        let even = Limits {
+            counts: self.scene.even_counts(self.socket, share),
+            ..NO_LIMITS
+        };
+        for limits in [even, NO_LIMITS] {
+            if self.found.is_empty() {
+                self.walk(share, limits, budget);
+            }
+        }
     }
 
     /// No channel may be taller than its socket's time allows, so heights are tried from low to
@@ -218,6 +242,14 @@ impl<'s, 'a> Walk<'s, 'a> {
         self.step(0, &mut left, budget);
     }
 
+    /// Whether what was found will do.
+    fn is_done(&self) -> bool {
+        match self.keep {
+            Keep::First => !self.found.is_empty(),
+            Keep::Unbeaten | Keep::All => self.limits.goal.is_some_and(|goal| self.reached(goal)),
+        }
+    }
+
     /// Whether a way was found that can't be beaten.
     fn reached(&self, goal: Bound) -> bool {
         let best = self.found.first().map(|found| &found.cost);
@@ -230,7 +262,7 @@ impl<'s, 'a> Walk<'s, 'a> {
     }
 
     fn step(&mut self, depth: usize, left: &mut [u16], budget: &mut Budget) {
-        if !budget.spend() || self.limits.goal.is_some_and(|goal| self.reached(goal)) {
+        if !budget.spend() || self.is_done() {
             return;
         }
         let Some(step) = self.channels.get(depth) else {
@@ -311,7 +343,7 @@ impl<'s, 'a> Walk<'s, 'a> {
             }
         }
         let cost = self.cost();
-        if !self.keep_all && self.found.iter().any(|found| found.cost.beats(&cost)) {
+        if self.keep != Keep::All && self.found.iter().any(|found| found.cost.beats(&cost)) {
             return;
         }
         let view = SocketView {
@@ -324,7 +356,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         if standing > self.scene.most {
             return;
         }
-        if !self.keep_all {
+        if self.keep != Keep::All {
             self.found.retain(|found| !cost.beats(&found.cost));
         }
         self.found.push(Filled {

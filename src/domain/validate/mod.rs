@@ -11,7 +11,7 @@ use super::board::Board;
 use super::channel::Stack;
 use super::finding::{self, Fact, Finding, Missing, State, Subject, Verdict};
 use super::outcome::{self, Outcome};
-use super::placement::{self, Asked, Budget, Placed, Sought, Task};
+use super::placement::{self, Aim, Asked, Budget, Placed, Sought, Task};
 use super::population::Population;
 use super::request::{PartIx, Request, SocketState};
 use super::rules::{self, BoardView, Check, RULES, RuleSet};
@@ -201,7 +201,7 @@ fn judge(board: &Board, request: &Request, model: Option<usize>, stop: &Stop) ->
         return Some(rearrange::offered(given, &asked, stop));
     }
     let mut budget = Budget::default().until(stop);
-    let sought = asked.seek_bound(&setup, &task, &RuleSet::none(), &mut budget);
+    let sought = asked.seek_bound(&setup, &task, &RuleSet::none(), Aim::Best, &mut budget);
     Some(match sought {
         Sought::Placed { removed, placed } if removed.is_empty() => {
             answer(&setup, *placed, Vec::new())

@@ -2,7 +2,7 @@
 
 use super::super::board::SlotIx;
 use super::super::finding::{Finding, Fix, Offer, State};
-use super::super::placement::{self, Asked, Budget, Found, Placed, Task};
+use super::super::placement::{self, Aim, Asked, Budget, Found, Placed, Task};
 use super::super::request::{PartIx, Request, Seated};
 use super::super::rules::{Group, RuleSet};
 use super::super::setup::Setup;
@@ -37,7 +37,8 @@ pub fn offered(mut answer: Answer, asked: &Asked<'_>, stop: &Stop) -> Answer {
     };
     let task = Task::of(&setup);
     let mut budget = Budget::default().until(stop);
-    let Found::Placed(placed) = placement::place(&setup, &task, &RuleSet::none(), &mut budget)
+    let Found::Placed(placed) =
+        placement::place(&setup, &task, &RuleSet::none(), Aim::Best, &mut budget)
     else {
         return answer;
     };
