@@ -94,7 +94,9 @@ pub fn time_of(board: &Board, held: impl Iterator<Item = (ChannelIx, u64)>) -> u
     if board.interleave.is_empty() {
         return u128::from(held.map(|(_, mib)| mib).max().unwrap_or(0)) * COMMON;
     }
-    let held: Vec<(ChannelIx, u64)> = held.filter(|(_, mib)| *mib > 0).collect();
+    let mut own = Vec::with_capacity(usize::from(board.channels));
+    own.extend(held.filter(|(_, mib)| *mib > 0));
+    let held = own;
     let mut read = 0;
     let left = take_sets(board, &held, |_, least| read += least);
     let alone: u64 = left.iter().map(|(_, mib)| mib).sum();
@@ -164,7 +166,9 @@ fn by_sets(board: &Board, held: &[(ChannelIx, u64)]) -> Vec<Region> {
     let mut regions = Vec::new();
     let left = take_sets(board, held, |set, least| {
         let members = held.iter().map(|(channel, _)| *channel);
-        let members: Vec<ChannelIx> = members.filter(|c| is_in(set, board, *c)).collect();
+        let members: Vec<ChannelIx> = members
+            .filter(|c| bits_of(set) & bit_of(board, *c) != 0)
+            .collect();
         regions.push(Region {
             capacity: Mib(least * members.len() as u64),
             copies: 1,
@@ -181,55 +185,57 @@ fn by_sets(board: &Board, held: &[(ChannelIx, u64)]) -> Vec<Region> {
 }
 
 /// Tells each set that holds, and how much of each of its channels interleaves; gives what is left of
-/// every channel.
+/// every channel. A set holds if all its channels hold memory that no set took before.
 fn take_sets(
     board: &Board,
     held: &[(ChannelIx, u64)],
     mut took: impl FnMut(&InterleaveSet, u64),
 ) -> Vec<(ChannelIx, u64)> {
     let mut left = held.to_vec();
+    let full = held
+        .iter()
+        .fold(0, |all, (channel, _)| all | bit_of(board, *channel));
+    let mut untouched = full;
     for set in &board.interleave {
-        if let Some(least) = least_of(set, board, held, &left) {
-            left.iter_mut()
-                .filter(|(channel, _)| is_in(set, board, *channel))
-                .for_each(|(_, mib)| *mib -= least);
-            took(set, least);
+        let members = bits_of(set);
+        let is_whole = members.count_ones() as usize == set.channels.len() && members != 0;
+        if !is_whole || members & untouched != members || (set.alone && members != full) {
+            continue;
         }
+        let own = |channel: ChannelIx| members & bit_of(board, channel) != 0;
+        let amounts = || held.iter().filter(|h| own(h.0)).map(|h| h.1);
+        let (Some(least), Some(most)) = (amounts().min(), amounts().max()) else {
+            continue;
+        };
+        let is_small = match set.channel_at_most {
+            Limit::Is(limit) => most <= limit.0,
+            Limit::None => true,
+            // A set whose limit nobody knows is not counted on.
+            Limit::Unknown => false,
+        };
+        if !is_small || (set.equal && most != least) {
+            continue;
+        }
+        let taken = left.iter_mut().filter(|(channel, _)| own(*channel));
+        taken.for_each(|(_, mib)| *mib -= least);
+        untouched &= !members;
+        took(set, least);
     }
     left
 }
 
-fn is_in(set: &InterleaveSet, board: &Board, channel: ChannelIx) -> bool {
-    let number = usize::from(channel.0) % usize::from(board.channels).max(1) + 1;
-    set.channels.contains(&(number as u8))
+/// The channels of a socket as bits: searches take sets at every leaf.
+fn bit_of(board: &Board, channel: ChannelIx) -> u64 {
+    let index = u32::from(channel.0) % u32::from(board.channels).max(1);
+    1u64.checked_shl(index).unwrap_or(0)
 }
 
-/// What interleaves of each channel of a set, if the set holds: all its channels hold memory that no
-/// set took before.
-fn least_of(
-    set: &InterleaveSet,
-    board: &Board,
-    held: &[(ChannelIx, u64)],
-    left: &[(ChannelIx, u64)],
-) -> Option<u64> {
-    let (mut members, mut least, mut most) = (0, u64::MAX, 0);
-    for (here, _) in left.iter().zip(held).filter(|(left, held)| left == held) {
-        if is_in(set, board, here.0) {
-            (members, least, most) = (members + 1, least.min(here.1), most.max(here.1));
-        }
-    }
-    let small = match set.channel_at_most {
-        Limit::Is(limit) => most <= limit.0,
-        Limit::None => true,
-        // A set whose limit nobody knows is not counted on.
-        Limit::Unknown => false,
-    };
-    let holds = members > 0
-        && members == set.channels.len()
-        && small
-        && !(set.equal && most != least)
-        && !(set.alone && held.len() != members);
-    holds.then_some(least)
+fn bits_of(set: &InterleaveSet) -> u64 {
+    let bits = set.channels.iter().map(|number| {
+        let index = u32::from(*number).checked_sub(1);
+        index.and_then(|index| 1u64.checked_shl(index)).unwrap_or(0)
+    });
+    bits.fold(0, |all, bit| all | bit)
 }
 
 /// Least common multiple of 1 to 32: every number of ways divides it, so times are exact integers.

@@ -12,7 +12,7 @@ use super::super::rules::{SocketView, Standing};
 use super::budget::Budget;
 use super::columns::{Column, Columns};
 use super::level::Allowed;
-use super::scene::Scene;
+use super::scene::{Scene, count_of};
 use std::cmp::Reverse;
 
 /// One way to fill a socket.
@@ -102,6 +102,8 @@ pub struct Walk<'s, 'a> {
     scene: &'s Scene<'a>,
     socket: u8,
     channels: Vec<Step<'s>>,
+    /// What the channels from each on take together.
+    room: Vec<Room>,
     picked: Vec<u16>,
     limits: Limits,
     keep: Keep,
@@ -117,6 +119,28 @@ struct Step<'s> {
     kind: usize,
     columns: &'s Columns,
     allowed: &'s Allowed,
+}
+
+/// What several channels take together.
+#[derive(Clone, Debug, Default)]
+struct Room {
+    /// Modules.
+    most: u32,
+    /// Modules of each load.
+    most_of: Vec<u32>,
+}
+
+impl Room {
+    fn and(&self, own: &Allowed) -> Self {
+        let own_of = |load: usize| own.most_of.get(load).copied().unwrap_or(0);
+        let most_of = self.most_of.iter().enumerate();
+        Self {
+            most: self.most + u32::from(own.most),
+            most_of: most_of
+                .map(|(load, sum)| sum + u32::from(own_of(load)))
+                .collect(),
+        }
+    }
 }
 
 /// Which columns a walk takes, and when it may stop.
@@ -148,10 +172,20 @@ impl<'s, 'a> Walk<'s, 'a> {
                 allowed: allowed.get(kind)?,
             })
         };
+        let channels: Vec<Step<'s>> = scene.channel_order.iter().filter_map(step).collect();
+        let mut room = vec![Room {
+            most: 0,
+            most_of: vec![0; scene.task.loads.len()],
+        }];
+        for step in channels.iter().rev() {
+            room.extend(room.last().map(|rest| rest.and(step.allowed)));
+        }
+        room.reverse();
         Self {
             scene,
             socket,
-            channels: scene.channel_order.iter().filter_map(step).collect(),
+            channels,
+            room,
             picked: Vec::new(),
             limits: NO_LIMITS,
             keep,
@@ -317,20 +351,27 @@ impl<'s, 'a> Walk<'s, 'a> {
     }
 
     fn has_room(&self, depth: usize, left: &[u16]) -> bool {
-        let rest = || self.channels.iter().skip(depth).map(|step| step.allowed);
-        let room = |most: &dyn Fn(&Allowed) -> u16| rest().map(|a| u32::from(most(a))).sum::<u32>();
-        let total: u32 = left.iter().map(|count| u32::from(*count)).sum();
-        if total > room(&|allowed| allowed.most) {
-            return false;
-        }
-        let fits = |(load, count): (usize, &u16)| {
-            u32::from(*count) <= room(&|allowed| allowed.most_of.get(load).copied().unwrap_or(0))
+        let Some(room) = self.room.get(depth) else {
+            return left.iter().all(|count| *count == 0);
         };
-        left.len() == 1 || left.iter().enumerate().all(fits)
+        count_of(left) <= room.most
+            && left
+                .iter()
+                .zip(&room.most_of)
+                .all(|(count, room)| u32::from(*count) <= *room)
     }
 
     /// All channels are chosen: ask the socket's rules, and keep it if it is better.
     fn leaf(&mut self, budget: &mut Budget) {
+        let (time, kept) = (self.time(), self.kept());
+        let is_slower = |found: &Filled| found.cost.time < time && found.cost.kept <= kept;
+        if self.keep != Keep::All && self.found.iter().any(is_slower) {
+            return;
+        }
+        let cost = self.cost(time, kept);
+        if self.keep != Keep::All && self.found.iter().any(|found| found.cost.beats(&cost)) {
+            return;
+        }
         let mut columns = vec![0u16; self.channels.len()];
         let mut stacks = vec![Stack::default(); self.channels.len()];
         for (step, picked) in self.channels.iter().zip(&self.picked) {
@@ -341,10 +382,6 @@ impl<'s, 'a> Walk<'s, 'a> {
             {
                 (*seat, *stack) = (*picked, column.stack);
             }
-        }
-        let cost = self.cost();
-        if self.keep != Keep::All && self.found.iter().any(|found| found.cost.beats(&cost)) {
-            return;
         }
         let view = SocketView {
             setup: self.scene.setup,
@@ -376,45 +413,61 @@ impl<'s, 'a> Walk<'s, 'a> {
     }
 
     /// The time to read what the channels hold.
-    fn time(&self, held: Vec<(ChannelIx, u64)>) -> u128 {
+    fn time(&self) -> u128 {
         let board = self.scene.setup.board;
         let populated = || self.chosen().filter(|(_, column)| column.stack.count() > 0);
         let slowest = |within: &dyn Fn(u8) -> bool| {
             let own = populated().filter(|(number, _)| within(*number));
             own.filter_map(|(_, column)| column.best).min()
         };
-        let held = held.into_iter();
         let node = |channel: u8| board.nodes.get(usize::from(channel) - 1);
         match board.levelling {
-            Scope::Board => time_of(board, held),
-            Scope::Socket => self.scene.scaled(time_of(board, held), slowest(&|_| true)),
-            Scope::Node => time_apart(board, held, |channel| {
+            Scope::Board => time_of(board, self.held()),
+            Scope::Socket => self
+                .scene
+                .scaled(time_of(board, self.held()), slowest(&|_| true)),
+            Scope::Node => time_apart(board, self.held_in_order(), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| node(own) == node(other))
             }),
-            Scope::Channel => time_apart(board, held, |channel| {
+            Scope::Channel => time_apart(board, self.held_in_order(), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| own == other)
             }),
         }
     }
 
-    fn cost(&self) -> Cost {
+    /// The channels with what they hold, in MiB.
+    fn held(&self) -> impl Iterator<Item = (ChannelIx, u64)> {
         let board = self.scene.setup.board;
-        let order = &self.scene.setup.filling.position_order;
-        let chosen = || self.chosen();
-        let mut held: Vec<(ChannelIx, u64)> = chosen()
-            .map(|(number, column)| (board.channel_at(self.socket, number), column.capacity.0))
-            .collect();
+        self.chosen().map(|(number, column)| {
+            let channel = board.channel_at(self.socket, number);
+            (channel, column.capacity.0)
+        })
+    }
+
+    fn held_in_order(&self) -> impl Iterator<Item = (ChannelIx, u64)> {
+        let mut held: Vec<(ChannelIx, u64)> = self.held().collect();
         held.sort_unstable_by_key(|(channel, _)| *channel);
+        held.into_iter()
+    }
+
+    /// Installed modules that keep their slots.
+    fn kept(&self) -> Reverse<u32> {
+        Reverse(self.chosen().map(|(_, column)| column.kept).sum())
+    }
+
+    fn cost(&self, time: u128, kept: Reverse<u32>) -> Cost {
+        let order = &self.scene.setup.filling.position_order;
+        let chosen = || self.chosen().map(|(_, column)| column);
         Cost {
-            time: self.time(held),
-            kept: Reverse(chosen().map(|(_, column)| column.kept).sum()),
+            time,
+            kept,
             spread: chosen()
-                .map(|(_, column)| u32::from(column.stack.count()).pow(2))
+                .map(|column| u32::from(column.stack.count()).pow(2))
                 .sum(),
             order: chosen()
-                .map(|(_, column)| FillKey::of(&column.stack, order))
+                .map(|column| FillKey::of(&column.stack, order))
                 .collect(),
         }
     }
