@@ -13,13 +13,13 @@ use super::scene::Scene;
 use super::small::at;
 use std::collections::BTreeMap;
 
-/// The pairs, as a square of bits.
+/// The pairs, as a square of bits: a row of words for each column.
 #[derive(Debug, Default)]
 pub struct Exchange {
     /// The first row of each group.
     starts: Vec<usize>,
-    /// The length of a row.
-    width: usize,
+    /// The words of a row.
+    words: usize,
     bits: Vec<u64>,
 }
 
@@ -87,30 +87,77 @@ impl Exchange {
             starts.push(width);
             width += group.choices.len();
         }
+        let words = width.div_ceil(64);
         Self {
             starts,
-            width,
-            bits: vec![0; (width * width).div_ceil(64)],
+            words,
+            bits: vec![0; width * words],
         }
     }
 
-    fn place(&self, one: (usize, usize), other: (usize, usize)) -> usize {
-        let row = |(group, index): (usize, usize)| at(&self.starts, group) + index;
-        row(one) * self.width + row(other)
+    fn place(&self, (group, index): (usize, usize)) -> usize {
+        at(&self.starts, group) + index
     }
 
     fn forbid(&mut self, one: (usize, usize), other: (usize, usize)) {
-        for place in [self.place(one, other), self.place(other, one)] {
-            if let Some(word) = self.bits.get_mut(place / 64) {
+        let (one, other) = (self.place(one), self.place(other));
+        for (row, place) in [(one, other), (other, one)] {
+            if let Some(word) = self.bits.get_mut(row * self.words + place / 64) {
                 *word |= 1 << (place % 64);
             }
         }
     }
 
-    /// Whether two columns need not occur together.
-    pub fn forbids(&self, one: (usize, usize), other: (usize, usize)) -> bool {
-        let place = self.place(one, other);
-        at(&self.bits, place / 64) >> (place % 64) & 1 == 1
+    /// The columns that need not occur together with one.
+    fn row(&self, column: (usize, usize)) -> &[u64] {
+        let start = self.place(column) * self.words;
+        self.bits.get(start..start + self.words).unwrap_or(&[])
+    }
+
+    /// Whether a column is among some.
+    fn has(&self, some: &[u64], column: (usize, usize)) -> bool {
+        let place = self.place(column);
+        at(some, place / 64) >> (place % 64) & 1 == 1
+    }
+}
+
+/// The columns that those chosen so far leave out: a row of bits for each of them, which holds what
+/// those before it leave out as well.
+#[derive(Debug)]
+pub struct Banned<'e> {
+    exchange: &'e Exchange,
+    rows: Vec<u64>,
+}
+
+impl<'e> Banned<'e> {
+    /// Nothing is chosen.
+    pub fn new(exchange: &'e Exchange) -> Self {
+        Self {
+            exchange,
+            rows: vec![0; exchange.words],
+        }
+    }
+
+    /// Whether so many units of a column need not be tried.
+    pub fn has(&self, column: (usize, usize), units: u32) -> bool {
+        let last = self.rows.len().saturating_sub(self.exchange.words);
+        let banned = self.rows.get(last..).unwrap_or(&[]);
+        self.exchange.has(banned, column)
+            || units > 1 && self.exchange.has(self.exchange.row(column), column)
+    }
+
+    /// Chooses a column.
+    pub fn push(&mut self, column: (usize, usize)) {
+        let before = self.rows.len().saturating_sub(self.exchange.words);
+        for (index, word) in (before..).zip(self.exchange.row(column)) {
+            self.rows.push(at(&self.rows, index) | word);
+        }
+    }
+
+    /// Takes the last one back.
+    pub fn pop(&mut self) {
+        let before = self.rows.len().saturating_sub(self.exchange.words);
+        self.rows.truncate(before);
     }
 }
 

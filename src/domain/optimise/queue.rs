@@ -200,7 +200,8 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
         let scene = self.scene;
         // The first round is a short one: most subproblems need no better prices.
         if !ready.priced {
-            let end = Walk::new(scene, &ready.job, &ready.prices, pool, meter, None, None).run(200);
+            let (end, _) =
+                Walk::new(scene, &ready.job, &ready.prices, pool, meter, None, None).run(200);
             if end == End::Exhausted {
                 return i128::MAX;
             }
@@ -229,7 +230,7 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
         }
         ready.fresh = false;
         let limit = (!widest).then(|| bound + ready.width);
-        let mut end =
+        let (mut end, mut beyond) =
             Walk::new(scene, &ready.job, &ready.prices, pool, meter, limit, None).run(SHORT);
         if end == End::Long && !meter.stopped && ready.may_exchange {
             let ceiling = [limit, pool.ceiling()].into_iter().flatten().min();
@@ -244,7 +245,7 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
                 })
             };
             let exchange = Exchange::of(scene, &ready.job, &wanted);
-            end = Walk::new(
+            (end, beyond) = Walk::new(
                 scene,
                 &ready.job,
                 &ready.prices,
@@ -257,18 +258,19 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
         }
         if matches!(end, End::Long | End::Refused) && !meter.stopped {
             ready.may_exchange = false;
-            end =
+            (end, beyond) =
                 Walk::new(scene, &ready.job, &ready.prices, pool, meter, limit, None).run(u64::MAX);
         }
         if end != End::Exhausted || meter.stopped {
             return bound;
         }
-        let Some(limit) = limit else { return i128::MAX };
-        if !is_beyond(scene, pool, limit) {
+        // Nothing is left between the limit and the least that it kept out.
+        let bound = limit.map_or(i128::MAX, |limit| beyond.max(limit));
+        if bound < i128::MAX && !is_beyond(scene, pool, bound) {
             ready.width = ready.width.saturating_mul(4);
-            self.push(limit, Stage::Job(Box::new(ready)));
+            self.push(bound, Stage::Job(Box::new(ready)));
         }
-        limit
+        bound
     }
 }
 

@@ -14,12 +14,12 @@
 //! leaves. Whatever the prices are the identity holds, and it is evaluated in integers; good prices
 //! only make `L` larger.
 
-use super::exchange::Exchange;
+use super::exchange::{Banned, Exchange};
 use super::hulls::{self, lower_hull};
 use super::job::{Choice, Group, Job};
 use super::leaf::{Judged, Tally, is_before, realise};
 use super::model::Counts;
-use super::price::{NEVER, Prices};
+use super::price::{NEVER, Prices, Slack};
 use super::scene::Scene;
 use super::small::{add, at, take};
 
@@ -120,6 +120,61 @@ pub enum End {
     Refused,
 }
 
+/// What the numbers of modules lose at least, the builds of `open` with the best number from theirs on,
+/// the others with just theirs.
+#[derive(Clone, Copy)]
+struct Short {
+    loss: i128,
+    open: u128,
+}
+
+impl Short {
+    /// Nothing is chosen, everything is open.
+    fn new(slack: &[Slack]) -> Self {
+        Self {
+            loss: slack.iter().map(|slack| slack.from(0).min(NEVER)).sum(),
+            open: u128::MAX,
+        }
+    }
+
+    /// What a build loses with so many modules.
+    fn of(&self, slack: &[Slack], build: usize, have: u16) -> i128 {
+        let Some(slack) = slack.get(build) else {
+            return 0;
+        };
+        let have = usize::from(have);
+        // Of a build that nothing left uses the price is known.
+        let loss = match self.open >> (build & 127) & 1 == 1 {
+            true => slack.from(have),
+            false => slack.at(have),
+        };
+        loss.min(NEVER)
+    }
+
+    /// Leaves only these builds open.
+    fn close(&mut self, slack: &[Slack], have: &[u16], open: u128) {
+        let mut closing = self.open & !open;
+        let before = *self;
+        self.open &= open;
+        while closing != 0 {
+            let bit = closing.trailing_zeros() as usize;
+            closing &= closing - 1;
+            // Masks tell 128 builds apart.
+            let mut build = bit;
+            while build < slack.len() {
+                let have = at(have, build);
+                self.loss += self.of(slack, build, have) - before.of(slack, build, have);
+                build += 128;
+            }
+        }
+    }
+
+    /// A build has another number of modules.
+    fn change(&mut self, slack: &[Slack], build: usize, from: u16, to: u16) {
+        self.loss += self.of(slack, build, to) - self.of(slack, build, from);
+    }
+}
+
 /// A place in the order of a group's choices.
 struct Place {
     index: usize,
@@ -141,8 +196,12 @@ pub struct Walk<'w, 's, 'a, 'm> {
     meter: &'w mut Meter<'m>,
     /// Nothing from here on is wanted, whatever the pool says.
     limit: Option<i128>,
-    /// Pairs of columns that need not occur together.
-    exchange: Option<&'w Exchange>,
+    /// Nothing from here on is wanted as things stand: the limit, or what the pool leaves.
+    edge: i128,
+    /// What everything that was kept out comes to at least.
+    beyond: i128,
+    /// Columns that need not occur together with those that are chosen.
+    banned: Option<Banned<'w>>,
     /// By group.
     order: Vec<Vec<Place>>,
     /// What all groups from one on cost at least for so much usable capacity: a lower hull.
@@ -159,6 +218,10 @@ pub struct Walk<'w, 's, 'a, 'm> {
     kept: u32,
     /// Units that hold a module.
     filled: u32,
+    /// Builds of which there is a module.
+    used: u32,
+    /// What the numbers of modules of all builds lose at least.
+    short: Short,
     refused: bool,
     steps_left: u64,
     /// Whether counts near the linear relaxation are tried first, until a plan is found.
@@ -176,12 +239,21 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         limit: Option<i128>,
         exchange: Option<&'w Exchange>,
     ) -> Self {
+        let edge = edge(scene, pool, limit);
         let ceiling = match (limit, pool.ceiling()) {
             (Some(a), Some(b)) => Some(a.min(b)),
             (a, b) => a.or(b),
         };
         // A column that alone costs more than the limit leaves is in no solution below it.
-        let wanted = |cost: &i128| ceiling.is_none_or(|most| prices.bound + cost <= most);
+        let mut beyond = i128::MAX;
+        let mut wanted = |cost: &i128| {
+            let value = prices.bound.saturating_add(*cost);
+            let fits = ceiling.is_none_or(|most| value <= most);
+            if !fits {
+                beyond = beyond.min(value);
+            }
+            fits
+        };
         let ranks = build_ranks(scene, job, prices);
         let mut order: Vec<Vec<Place>> = Vec::new();
         for (group, costs) in job.groups.iter().zip(&prices.reduced) {
@@ -233,7 +305,9 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             pool,
             meter,
             limit,
-            exchange,
+            edge,
+            beyond,
+            banned: exchange.map(Banned::new),
             order,
             rest,
             rest_units,
@@ -245,6 +319,8 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             power: 0,
             kept: 0,
             filled: 0,
+            used: 0,
+            short: Short::new(&prices.slack),
             refused: false,
             steps_left: 0,
             dives: false,
@@ -259,28 +335,27 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         self.step(0, 0, units, self.prices.bound);
     }
 
-    /// Looks at every solution below the limit that may be better than the worst plan of the pool.
-    pub fn run(mut self, steps: u64) -> End {
+    /// Looks at every solution below the limit that may be better than the worst plan of the pool. Also
+    /// says what every other solution comes to at least.
+    pub fn run(mut self, steps: u64) -> (End, i128) {
         self.steps_left = steps;
         let units = self.job.groups.first().map_or(0, |group| group.units);
         self.step(0, 0, units, self.prices.bound);
-        match (self.steps_left, self.refused && self.exchange.is_some()) {
+        let end = match (self.steps_left, self.refused && self.banned.is_some()) {
             (0, _) => End::Long,
             (_, true) => End::Refused,
             _ => End::Exhausted,
-        }
+        };
+        (end, self.beyond)
     }
 
     /// Whether a sum is beyond what is wanted.
-    fn is_beyond(&self, value: i128) -> bool {
-        if self.limit.is_some_and(|limit| value >= limit) {
-            return true;
+    fn is_beyond(&mut self, value: i128) -> bool {
+        if value < self.edge {
+            return false;
         }
-        match self.pool.ceiling() {
-            Some(ceiling) if self.scene.weights.has_tail => value > ceiling,
-            Some(ceiling) => value >= ceiling,
-            None => false,
-        }
+        self.beyond = self.beyond.min(value);
+        true
     }
 
     fn is_over(&mut self) -> bool {
@@ -308,32 +383,38 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         // The first choice that is taken may be any from here on, as long as those behind it suffice:
         // the fewer are left, the dearer it gets.
         let places = self.order.get(group).map_or(0, Vec::len);
-        let mut end = place;
-        while end < places {
-            match self.least(group, end, left, paid) {
-                Some(least) if !self.is_beyond(least) => end += 1,
+        let before = self.short;
+        let mut firsts: Vec<(usize, i128, Short)> = Vec::new();
+        for first in place..places {
+            match self.least(group, first, left, paid) {
+                Some(least) if !self.is_beyond(least) => firsts.push((first, least, self.short)),
                 _ => break,
             }
         }
-        for first in self.firsts(group, place..end) {
-            self.begin(group, first, left, paid);
+        self.sort(group, &mut firsts);
+        for (first, least, short) in firsts {
+            // A plan may have been found since.
+            if !self.is_beyond(least) {
+                self.short = short;
+                self.begin(group, first, left, paid);
+            }
             if self.steps_left == 0 {
-                return;
+                break;
             }
         }
+        self.short = before;
     }
 
     /// The places that may be taken first: the cheapest before the others, or where a plan is only
     /// looked for, those of the linear relaxation before the others.
-    fn firsts(&self, group: usize, places: std::ops::Range<usize>) -> Vec<usize> {
-        let mut firsts: Vec<usize> = places.rev().collect();
+    fn sort(&self, group: usize, firsts: &mut [(usize, i128, Short)]) {
+        firsts.reverse();
         if self.dives {
-            firsts.sort_by_key(|place| {
+            firsts.sort_by_key(|(place, ..)| {
                 let near = self.near(group, *place, u32::MAX);
                 (near == 0, if near == 0 { 0 } else { *place })
             });
         }
-        firsts
     }
 
     /// How many units the linear relaxation gives a choice.
@@ -345,47 +426,64 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
 
     /// Takes a choice for one unit or more.
     fn begin(&mut self, group: usize, place: usize, left: u32, paid: i128) {
-        let job = self.job;
-        let own = self.order.get(group).and_then(|order| {
-            let own = order.get(place)?;
-            Some((own.index, own.cost, place + 1 == order.len()))
-        });
-        let Some((index, cost, last)) = own else {
-            return;
+        let places = self.order.get(group).map_or(0, Vec::len);
+        let counts = match place + 1 == places {
+            true => left..=left,
+            false => 1..=left,
         };
-        let Some(choice) = job.groups.get(group).and_then(|own| own.choices.get(index)) else {
-            return;
-        };
-        let least = self.least(group, place, left, paid);
-        if least.is_none_or(|least| self.is_beyond(least)) {
-            return;
-        }
-        let mut counts: Vec<u32> = if last {
-            vec![left]
-        } else {
-            (1..=left).collect()
-        };
-        if self.dives {
-            let near = self.near(group, place, left);
-            counts.sort_by_key(|count| count.abs_diff(near));
-        }
-        for count in counts {
-            let now = paid + cost * i128::from(count);
-            let fits = !self.is_beyond(now) && self.put(group, index, choice, count);
-            if fits {
-                self.step(group, place + 1, left - count, now);
+        if !self.dives {
+            for count in counts {
+                // What more units of it would do is worse in the same way.
+                if !self.begin_with(group, place, count, left, paid) || self.steps_left == 0 {
+                    return;
+                }
             }
-            self.lift_if_put(group, index, choice, count);
-            // What more units of it would do is worse in the same way.
-            if !fits && !self.dives || self.steps_left == 0 {
+            return;
+        }
+        let near = self.near(group, place, left);
+        let mut counts: Vec<u32> = counts.collect();
+        counts.sort_by_key(|count| count.abs_diff(near));
+        for count in counts {
+            self.begin_with(group, place, count, left, paid);
+            if self.steps_left == 0 {
                 return;
             }
         }
     }
 
+    /// Takes a choice for so many units; false if that is beyond what is wanted or breaks a limit.
+    fn begin_with(
+        &mut self,
+        group: usize,
+        place: usize,
+        count: u32,
+        left: u32,
+        paid: i128,
+    ) -> bool {
+        let job = self.job;
+        let Some((index, cost)) = self
+            .order
+            .get(group)
+            .and_then(|order| order.get(place))
+            .map(|own| (own.index, own.cost))
+        else {
+            return false;
+        };
+        let Some(choice) = job.groups.get(group).and_then(|own| own.choices.get(index)) else {
+            return false;
+        };
+        let now = paid + cost * i128::from(count);
+        let fits = !self.is_beyond(now) && self.put(group, index, choice, count);
+        if fits {
+            self.step(group, place + 1, left - count, now);
+        }
+        self.lift_if_put(group, index, choice, count);
+        fits
+    }
+
     /// What every solution from here on comes to at least; `None` if none keeps within the limits of
     /// capacity.
-    fn least(&self, group: usize, place: usize, left: u32, paid: i128) -> Option<i128> {
+    fn least(&mut self, group: usize, place: usize, left: u32, paid: i128) -> Option<i128> {
         let own = self.order.get(group)?.get(place)?;
         let hull = &own.hull;
         let rest = self.rest.get(group + 1)?;
@@ -399,18 +497,8 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         // What all units that are left must bring together.
         let need = i128::from(self.job.least) - i128::from(self.usable);
         let most = i128::from(self.job.most) - i128::from(self.usable);
-        let mut sum = paid + hulls::cheapest(hull, units, rest, need, most)?;
-        for (build, (slack, have)) in self.prices.slack.iter().zip(&self.have).enumerate() {
-            let have = usize::from(*have);
-            // Of a build that nothing left uses the price is known.
-            let open = own.open >> (build & 127) & 1 == 1;
-            sum += if open {
-                slack.from(have)
-            } else {
-                slack.at(have)
-            }
-            .min(NEVER);
-        }
+        self.short.close(&self.prices.slack, &self.have, own.open);
+        let mut sum = paid + self.short.loss + hulls::cheapest(hull, units, rest, need, most)?;
         let usable = i128::from(self.usable) + rest.first()?.0 + hull.first()?.0 * units;
         let over = (usable - i128::from(self.job.least)).max(0);
         sum += self.prices.tariff.usable * over;
@@ -419,14 +507,11 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
 
     /// Counts so many units more; false if that breaks a limit, and then it is not counted.
     fn put(&mut self, group: usize, index: usize, choice: &Choice, units: u32) -> bool {
-        if let Some(exchange) = self.exchange {
-            let pair =
-                |(other, at): &(usize, usize)| exchange.forbids((*other, *at), (group, index));
-            if self.chosen.iter().any(pair)
-                || units > 1 && exchange.forbids((group, index), (group, index))
-            {
+        if let Some(banned) = &mut self.banned {
+            if banned.has((group, index), units) {
                 return false;
             }
+            banned.push((group, index));
         }
         self.count(group, choice, units);
         self.chosen.push((group, index));
@@ -440,7 +525,9 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
                 .map_or(0, |p| p.most());
             usize::from(at(&self.have, usize::from(*build))) <= most
         });
-        had && self.modules <= bounds.modules && self.power <= bounds.power && self.go_together()
+        had && self.modules <= bounds.modules
+            && self.power <= bounds.power
+            && self.go_together(choice)
     }
 
     fn lift_if_put(&mut self, group: usize, index: usize, choice: &Choice, units: u32) {
@@ -455,7 +542,12 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             add(own, choice.column, (units * copies) as u16);
         }
         for (build, count) in &choice.builds {
-            add(&mut self.have, usize::from(*build), *count * units as u16);
+            let build = usize::from(*build);
+            let had = at(&self.have, build);
+            let now = had + *count * units as u16;
+            self.used += u32::from(had == 0);
+            self.short.change(&self.prices.slack, build, had, now);
+            add(&mut self.have, build, now - had);
         }
         self.usable += choice.usable * u64::from(units);
         self.modules += choice.modules * units;
@@ -468,12 +560,20 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         if self.chosen.pop().is_none() {
             return;
         }
+        if let Some(banned) = &mut self.banned {
+            banned.pop();
+        }
         let (class, copies) = self.of_class(group);
         if let Some(own) = self.counts.get_mut(class) {
             take(own, choice.column, (units * copies) as u16);
         }
         for (build, count) in &choice.builds {
-            take(&mut self.have, usize::from(*build), *count * units as u16);
+            let build = usize::from(*build);
+            let had = at(&self.have, build);
+            let now = had - *count * units as u16;
+            self.used -= u32::from(now == 0);
+            self.short.change(&self.prices.slack, build, had, now);
+            take(&mut self.have, build, had - now);
         }
         self.usable -= choice.usable * u64::from(units);
         self.modules -= choice.modules * units;
@@ -487,17 +587,21 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         group.map_or((0, 1), |group| (group.class, group.copies))
     }
 
-    /// Whether the builds chosen so far may be on one board.
-    fn go_together(&self) -> bool {
-        let used = || {
-            self.have
+    /// Whether the builds chosen so far may be on one board; those before this choice may.
+    fn go_together(&self, choice: &Choice) -> bool {
+        let friends = |build: &u16| at(self.scene.friends, usize::from(*build));
+        let used = self
+            .have
+            .iter()
+            .zip(0u16..)
+            .filter(|(count, _)| **count > 0);
+        let meets_all = |own: u128| used.clone().all(|(_, build)| own >> (build & 127) & 1 == 1);
+        self.used <= self.scene.bounds.builds
+            && choice
+                .builds
                 .iter()
-                .enumerate()
-                .filter(|(_, count)| **count > 0)
-        };
-        let mask = used().fold(0, |mask, (build, _)| mask | 1u128 << (build & 127));
-        used().count() as u32 <= self.scene.bounds.builds
-            && used().all(|(build, _)| mask & !at(self.scene.friends, build) == 0)
+                .map(|(build, _)| friends(build))
+                .all(|own| own == u128::MAX || meets_all(own))
     }
 
     /// All units are counted.
@@ -542,6 +646,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             Some(judged) => {
                 self.refused |= judged.sum > ideal;
                 self.pool.take(self.have.clone(), judged);
+                self.edge = edge(self.scene, self.pool, self.limit);
                 if self.dives {
                     self.steps_left = 0;
                 }
@@ -572,6 +677,19 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         }
         loss
     }
+}
+
+/// From where on nothing is wanted: at the limit, or where no plan would enter the pool.
+fn edge(scene: &Scene<'_, '_>, pool: &Pool, limit: Option<i128>) -> i128 {
+    // Plans of one sum are told apart by more than the sum.
+    let ceiling = pool
+        .ceiling()
+        .map(|sum| sum + i128::from(scene.weights.has_tail));
+    [limit, ceiling]
+        .into_iter()
+        .flatten()
+        .min()
+        .unwrap_or(i128::MAX)
 }
 
 /// The place of each build when the one whose cheapest column is dearest comes first.
