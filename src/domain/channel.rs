@@ -228,8 +228,8 @@ fn best_rate(view: &ChannelView<'_>, supply: Millivolts, search: Search) -> Best
     if !best.any() && !layout_gives_rates(view) {
         let rows = Populated::of(view, supply);
         for row in &view.board().rates {
-            // Most rows are for another number of modules.
-            if row.modules == rows.count {
+            // Most rows are for another number of modules, and of the others a slower one says nothing.
+            if row.modules == rows.count && best.sure.is_none_or(|sure| row.rate > sure) {
                 best.take(rows.matches(row), row.rate);
                 if search == Search::Any && best.sure.is_some() {
                     break;
