@@ -2,12 +2,14 @@
 
 mod conflict;
 
+use super::{Aim, Asked, Budget, Sought};
 use crate::domain::board::policy::{Mix, MixPolicy, Scope};
 use crate::domain::board::rates::RankMatch;
 use crate::domain::board::{Board, BoardFacts, Limit, SlotIx};
 use crate::domain::finding::Verdict;
 use crate::domain::module::{Generation, ModuleFacts};
 use crate::domain::request::{InstalledPolicy, PartIx, Request, Seated};
+use crate::domain::rules::{RuleSet, Standing};
 use crate::domain::testing::{Case, board, rate, rdimm};
 use crate::domain::units::Mts;
 use crate::domain::validate::validate;
@@ -326,7 +328,24 @@ proptest! {
         let works = matches!(answer.verdict, Verdict::Fits | Verdict::FitsWithWarnings);
         let kept = case.request.staying().count() as i64 - i64::from(answer.moved);
         let found = works.then_some((answer.outcome.rate, answer.outcome.uniform.map(|u| u.0), kept));
+        prop_assert_eq!(is_placeable(&case), found.is_some());
         prop_assert_eq!(found, brute_force(&case));
+    }
+}
+
+/// Whether the search that stops at the first placement meets one that is clear.
+fn is_placeable(case: &Case) -> bool {
+    let board = Board::checked(case.board.clone()).unwrap();
+    let asked = Asked {
+        board: &board,
+        request: &case.request,
+        model: None,
+    };
+    let budget = &mut Budget::of(1_000_000);
+    match asked.seek(&RuleSet::none(), Aim::Any, budget) {
+        Sought::Placed { placed, .. } => placed.standing == Standing::Clear,
+        Sought::None(_) | Sought::NoRoom => false,
+        Sought::Cut => panic!("the search was cut"),
     }
 }
 
