@@ -1,18 +1,17 @@
 //! The command line: arguments to one of the commands. The only place that exits.
 
 use std::io::Read as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::Duration;
 
 use actix_web::web::Data;
-use clap::{Parser, Subcommand};
+use clap::Parser as _;
 use kitproof::api;
 use kitproof::api::decide::decide;
 use kitproof::api::extract::{Body, read_json};
 use kitproof::api::form::{Form, Written};
-use kitproof::api::language::Language;
 use kitproof::api::read_any::read_any;
 use kitproof::api::wire::explain::{AboutName, ExplainRequest};
 use kitproof::api::wire::optimise::OptimiseRequest;
@@ -21,6 +20,9 @@ use kitproof::api::wire::request::ValidateRequest;
 use kitproof::api::wire::verify::VerifyRequest;
 use kitproof::api::{AppState, ENDPOINTS, Problem, document, drain, server};
 use kitproof::catalogue::{Catalogue, directory, embedded};
+use kitproof::command::arguments::{
+    Arguments, CatalogueCommand, Check, Command, Explain, Optimise, Read, Serve, Shown, Verify,
+};
 use kitproof::command::key::{self, KeyCommand};
 use kitproof::command::many::{self, Input, Many, Worker};
 use kitproof::command::operate;
@@ -29,248 +31,8 @@ use kitproof::domain::verify::Agreement;
 use kitproof::generated;
 use kitproof::remote::client::Client;
 use kitproof::render::words::Words;
-use kitproof::settings::{Access, LogFormat, Settings};
+use kitproof::settings::Settings;
 use kitproof::telemetry;
-
-/// Says whether memory modules work in a server board, where each goes and how fast they run.
-///
-/// Try it on an example: `kitproof check --report openapi/examples/cart-too-many-ranks.json`
-#[derive(Debug, Parser)]
-#[command(version)]
-struct Arguments {
-    #[command(subcommand)]
-    command: Command,
-}
-
-#[derive(Debug, Subcommand)]
-enum Command {
-    /// Answer HTTP requests until stopped.
-    Serve(Serve),
-    /// Decide one request: a JSON file, or `-` for standard input.
-    ///
-    /// Exits with 0 if the kit is allowed, 1 if not, 2 if the request cannot be used.
-    Check(Check),
-    /// Find the best kit for a board: a JSON file, or `-` for standard input.
-    ///
-    /// Exits with 0 if it found a kit, 1 if not, 2 if the request cannot be used.
-    Optimise(Optimise),
-    /// Explain the answer to a request: why, why not another kit, how many at most, or how to do the work.
-    ///
-    /// The file is a request as for `check`. Exits with 0 once it has explained, 2 if the request cannot
-    /// be used.
-    Explain(Explain),
-    /// Ask whether the server at an address takes requests.
-    ///
-    /// Exits with 0 if it does, 2 if not.
-    Health {
-        /// The server's address, such as `http://127.0.0.1:8080`.
-        url: String,
-    },
-    /// Read a module's label or SPD image, or an inventory report of a machine, from a file or `-`.
-    ///
-    /// Which of them it is shows by its content. Exits with 2 if nothing can be read.
-    Read(Read),
-    /// Compare a plan with what a machine reports after the work, and say what to try first.
-    ///
-    /// Exits with 0 if what was found is what was planned, 1 if not or if that can't be told, 2 if the
-    /// request cannot be used.
-    Verify(Verify),
-    /// Work on a catalogue of one's own.
-    #[command(subcommand)]
-    Catalogue(CatalogueCommand),
-    /// Make, list and remove the keys of callers.
-    #[command(subcommand)]
-    Key(KeyCommand),
-    /// Make keys for receipts, and check a receipt.
-    #[command(subcommand)]
-    Receipt(ReceiptCommand),
-    /// Write the files that are made from the code.
-    Generate {
-        /// Only compare; fail when a file is stale.
-        #[arg(long)]
-        check: bool,
-        /// The root of the repository.
-        #[arg(long, default_value = ".")]
-        root: PathBuf,
-    },
-}
-
-#[derive(Debug, Subcommand)]
-enum CatalogueCommand {
-    /// Name every fault of a catalogue's folder: file, place, what is wrong, what would be right.
-    ///
-    /// Exits with 0 if there is none, 2 if there is one.
-    Check {
-        /// The folder, with `boards` and `modules` in it.
-        folder: PathBuf,
-    },
-}
-
-#[derive(Debug, clap::Args)]
-struct Check {
-    /// The request (as for `POST /v1/validate`), or `-` for standard input.
-    file: PathBuf,
-    /// A catalogue's folder to use instead of the embedded one.
-    #[arg(long, value_name = "FOLDER")]
-    catalogue: Option<PathBuf>,
-    /// Ask the server at this address instead; prints its answer as JSON.
-    #[arg(long, value_name = "URL", conflicts_with = "catalogue")]
-    server: Option<String>,
-    /// An inventory report of the machine: what is installed. The request must not tell it too.
-    #[arg(long, value_name = "FILE")]
-    installed: Option<PathBuf>,
-    /// The file has many requests, one on each line, even if it does not look so. Answers come as JSON,
-    /// one on each line, then a line with the counts.
-    #[arg(long)]
-    lines: bool,
-    /// Of many requests, begin with this line.
-    #[arg(long, value_name = "NUMBER")]
-    from_line: Option<u64>,
-    #[command(flatten)]
-    shown: Shown,
-    /// Exit with 0 once it has answered, whatever the verdict: for reading, not for scripts.
-    #[arg(long)]
-    report: bool,
-}
-
-#[derive(Debug, clap::Args)]
-struct Optimise {
-    /// The request (as for `POST /v1/optimise`), or `-` for standard input.
-    file: PathBuf,
-    /// A catalogue's folder to use instead of the embedded one.
-    #[arg(long, value_name = "FOLDER")]
-    catalogue: Option<PathBuf>,
-    /// Print the answer as JSON instead of a report.
-    #[arg(long)]
-    json: bool,
-}
-
-#[derive(Debug, clap::Args)]
-struct Explain {
-    /// The request (as for `POST /v1/validate`; for `choice` as for `POST /v1/optimise`), or `-` for
-    /// standard input.
-    file: PathBuf,
-    /// What to explain.
-    #[arg(long, value_enum, default_value = "verdict")]
-    about: AboutName,
-    /// For `compare`: the request to hold beside the first.
-    #[arg(long, value_name = "FILE")]
-    other: Option<PathBuf>,
-    /// For `choice`: the kit to hold against the optimiser's, `{"kit": [...]}`,
-    /// `{"population": [...]}` or `{"plan": 2}`.
-    #[arg(long, value_name = "FILE")]
-    alternative: Option<PathBuf>,
-    /// For `limit`: the kit line, counted from 0.
-    #[arg(long)]
-    line: Option<u16>,
-    /// A catalogue's folder to use instead of the embedded one.
-    #[arg(long, value_name = "FOLDER")]
-    catalogue: Option<PathBuf>,
-    #[command(flatten)]
-    shown: Shown,
-}
-
-/// How an answer is shown.
-#[derive(Debug, clap::Args)]
-struct Shown {
-    /// The form: to read, for a ticket, to print, or the drawing of the board alone.
-    #[arg(long, value_enum, default_value = "text")]
-    form: Form,
-    /// The same as `--form json`.
-    #[arg(long)]
-    json: bool,
-    /// The language of sentences: `en` or `de`.
-    #[arg(long, default_value = "en", value_name = "TAG")]
-    language: Language,
-}
-
-impl Shown {
-    /// Something in the form that was asked for; `json` is the same as JSON.
-    fn print(&self, what: &impl Written, json: &impl serde::Serialize) -> Result<(), Failure> {
-        if self.json || self.form == Form::Json {
-            return print(&serde_json::to_string_pretty(json)?);
-        }
-        let bytes = self.form.write(what, self.language.0);
-        let bytes = bytes.map_err(|problem| problem.to_string())?;
-        print(String::from_utf8(bytes)?.trim_end())
-    }
-}
-
-#[derive(Debug, clap::Args)]
-struct Read {
-    /// The file, or `-` for standard input.
-    file: PathBuf,
-    /// The board that a report is of: an id of the catalogue.
-    #[arg(long, value_name = "ID")]
-    board: Option<String>,
-    /// A catalogue's folder to use instead of the embedded one.
-    #[arg(long, value_name = "FOLDER")]
-    catalogue: Option<PathBuf>,
-    /// Print the answer as JSON instead of a report.
-    #[arg(long)]
-    json: bool,
-}
-
-#[derive(Debug, clap::Args)]
-struct Verify {
-    /// The request (as for `POST /v1/verify`), or with `--found` the plan alone (as for
-    /// `POST /v1/validate`); `-` for standard input.
-    file: PathBuf,
-    /// The inventory report that the machine gave after the work.
-    #[arg(long, value_name = "FILE")]
-    found: Option<PathBuf>,
-    /// A catalogue's folder to use instead of the embedded one.
-    #[arg(long, value_name = "FOLDER")]
-    catalogue: Option<PathBuf>,
-    /// Print the answer as JSON instead of a report.
-    #[arg(long)]
-    json: bool,
-    /// The language of sentences: `en` or `de`.
-    #[arg(long, default_value = "en", value_name = "TAG")]
-    language: Language,
-    /// Exit with 0 once it has answered, whatever the result: for reading, not for scripts.
-    #[arg(long)]
-    report: bool,
-}
-
-#[derive(Debug, clap::Args)]
-struct Serve {
-    /// Address to listen on.
-    #[arg(long, default_value_t = Settings::default().address)]
-    address: std::net::IpAddr,
-    /// Port to listen on.
-    #[arg(long, default_value_t = Settings::default().port)]
-    port: u16,
-    /// Threads that serve requests.
-    #[arg(long, default_value_t = Settings::default().workers)]
-    workers: std::num::NonZeroUsize,
-    /// A catalogue's folder to use instead of the embedded one. Read again when it changes.
-    #[arg(long, value_name = "FOLDER")]
-    catalogue: Option<PathBuf>,
-    /// File of all addresses that the service may call by itself: feeds of the catalogue, and
-    /// destinations that answers may be sent to. Without it, the service calls none.
-    #[arg(long, value_name = "FILE")]
-    outbound: Option<PathBuf>,
-    /// File of the keys that sign receipts, made by `kitproof receipt key`. Read again when it
-    /// changes.
-    #[arg(long, value_name = "FILE")]
-    receipt_keys: Option<PathBuf>,
-    /// Minutes for which a receipt is good.
-    #[arg(long, value_name = "MINUTES", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..=525_600))]
-    receipt_minutes: u32,
-    #[command(flatten)]
-    access: Access,
-    /// `text` or `json` log lines.
-    #[arg(long, default_value = "text")]
-    log_format: LogFormat,
-    /// Seconds in which requests are still taken after SIGTERM, while `/health/ready` says no:
-    /// longer than a balancer needs to notice.
-    #[arg(long, value_name = "SECONDS", default_value_t = Settings::default().grace.as_secs())]
-    grace: u64,
-    /// How many connections may be open at once.
-    #[arg(long, default_value_t = Settings::default().connections)]
-    connections: std::num::NonZeroUsize,
-}
 
 /// The variable that holds the key for a server that asks for one: a command line can be seen by
 /// others, and is kept in a shell's history.
@@ -342,7 +104,7 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
     let decided = decide(&request, &catalogue).map_err(Problem::invalid_body);
     let decided = decided.map_err(|problem| faults_as_text(&problem))?;
     let words = options.shown.language.0;
-    options.shown.print(&decided, &decided.body(words))?;
+    show(&options.shown, &decided, &decided.body(words))?;
     let allowed = options.report || decided.allowed();
     Ok(if allowed {
         ExitCode::SUCCESS
@@ -442,7 +204,7 @@ fn explain(options: &Explain) -> Result<ExitCode, Failure> {
     let explained = api::explain::explain(&asked, &catalogue).map_err(Problem::invalid_body);
     let explained = explained.map_err(|problem| faults_as_text(&problem))?;
     let words = options.shown.language.0;
-    options.shown.print(&explained, &explained.body(words))?;
+    show(&options.shown, &explained, &explained.body(words))?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -599,6 +361,16 @@ fn run_receipt(command: &ReceiptCommand) -> Result<ExitCode, Failure> {
 fn run_key(command: KeyCommand) -> Result<ExitCode, Failure> {
     print(&key::run(command)?)?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Something in the form that was asked for; `json` is the same as JSON.
+fn show(shown: &Shown, what: &impl Written, json: &impl serde::Serialize) -> Result<(), Failure> {
+    if shown.json || shown.form == Form::Json {
+        return print(&serde_json::to_string_pretty(json)?);
+    }
+    let bytes = shown.form.write(what, shown.language.0);
+    let bytes = bytes.map_err(|problem| problem.to_string())?;
+    print(String::from_utf8(bytes)?.trim_end())
 }
 
 /// Writes to standard output; a closed pipe is no failure.

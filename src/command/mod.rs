@@ -1,5 +1,6 @@
 //! Commands that are more than a call: each gives the text to print.
 
+pub mod arguments;
 pub mod key;
 pub mod many;
 pub mod operate;

@@ -2,7 +2,7 @@
 
 use crate::api::inventory::{Report, Taken, take as take_report};
 use crate::api::wire::note::NoteBody;
-use crate::api::wire::request::describe;
+use crate::api::wire::resolve::describe;
 use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName};
 use crate::catalogue::Catalogue;
 use crate::catalogue::record::ModuleRecord;

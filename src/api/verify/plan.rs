@@ -1,7 +1,8 @@
 //! The plan of a comparison: a request, placed as it was answered or as it would be answered now.
 
 use crate::api::wire::note::NoteBody;
-use crate::api::wire::request::{Resolved, ValidateRequest};
+use crate::api::wire::request::ValidateRequest;
+use crate::api::wire::resolve::Resolved;
 use crate::api::wire::verify::PlannedPlacement;
 use crate::catalogue::Catalogue;
 use crate::domain::board::{Board, SlotIx};

@@ -17,5 +17,6 @@ pub mod read_module;
 pub mod reference;
 pub mod reported;
 pub mod request;
+pub mod resolve;
 pub mod status;
 pub mod verify;

@@ -6,7 +6,8 @@ use crate::wirecheck::{Fault, FaultCode};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
-use super::super::request::{KitEntry, MOST_MODULES, PopulationEntry, Reader};
+use super::super::request::{KitEntry, MOST_MODULES, PopulationEntry};
+use super::super::resolve::Reader;
 
 /// Where it stands in a request to explain.
 pub const AT: &str = "/alternative";

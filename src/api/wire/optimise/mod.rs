@@ -18,9 +18,9 @@ use utoipa::ToSchema;
 
 use super::reported::Installed;
 use super::request::{
-    BoardRef, InstalledPolicyName, ProtectionName, Reader, Resolved, ValidateRequest,
-    VoltagePolicyName, WishesEntry,
+    BoardRef, InstalledPolicyName, ProtectionName, ValidateRequest, VoltagePolicyName, WishesEntry,
 };
+use super::resolve::{Reader, Resolved};
 use crate::catalogue::record::MoneyRecord;
 use alternative::AlternativeEntry;
 use sale::ForSale;

@@ -17,7 +17,7 @@ use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
 use super::super::reference::ModuleRef;
-use super::super::request::Reader;
+use super::super::resolve::Reader;
 use super::{OptimiseRequest, told_currency};
 
 /// Most lines of a list.
