@@ -214,7 +214,8 @@ fn search_kit(
         blamed = run.into_blamed();
         match best {
             Some(best) => {
-                let placed = seat::placed(setup, best, most.max(kit), exhausted);
+                let is_best = exhausted && aim == Aim::Best;
+                let placed = seat::placed(setup, best, most.max(kit), is_best);
                 return Found::Placed(Box::new(placed));
             }
             None if !exhausted => return Found::Cut,

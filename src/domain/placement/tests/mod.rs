@@ -343,7 +343,10 @@ fn is_placeable(case: &Case) -> bool {
     };
     let budget = &mut Budget::of(1_000_000);
     match asked.seek(&RuleSet::none(), Aim::Any, budget) {
-        Sought::Placed { placed, .. } => placed.standing == Standing::Clear,
+        Sought::Placed { placed, .. } => {
+            assert!(!placed.proven_best, "it stopped at the first");
+            placed.standing == Standing::Clear
+        }
         Sought::None(_) | Sought::NoRoom => false,
         Sought::Cut => panic!("the search was cut"),
     }
