@@ -140,10 +140,7 @@ impl Probe<'_, '_> {
     /// a placement is left, the last first.
     fn nearest(&mut self, mut ignored: RuleSet) -> Option<Sought> {
         let is_placed = |found: &Sought| matches!(found, Sought::Placed { .. });
-        let mut found = self.ignoring(ignored, Aim::Any);
-        if !is_placed(&found) {
-            return None;
-        }
+        let mut found = None;
         for rule in ignored.iter().rev() {
             // With every rule minded there is none.
             if ignored.count() == 1 {
@@ -152,11 +149,11 @@ impl Probe<'_, '_> {
             let fewer = ignored.without(rule);
             let next = self.ignoring(fewer, Aim::Any);
             if is_placed(&next) {
-                (found, ignored) = (next, fewer);
+                (found, ignored) = (Some(next), fewer);
             }
         }
         let best = self.ignoring(ignored, Aim::Best);
-        Some(if is_placed(&best) { best } else { found })
+        if is_placed(&best) { Some(best) } else { found }
     }
 }
 
