@@ -8,6 +8,7 @@ use super::wire::note::NoteBody;
 use super::wire::read_module::{FactBody, Image, ModuleReadingBody, ReadModuleRequest};
 use crate::catalogue::record::ModuleRecord;
 use crate::read::Reading;
+use crate::read::fact::{Fact, Standing};
 use crate::read::label::{read_label, write_label};
 use crate::read::module_facts::of_reading;
 use crate::read::note::Weight;
@@ -41,9 +42,17 @@ fn told(source: &'static str, reading: &Reading) -> Result<ModuleReadingBody, Ve
         sound: notes.iter().all(|note| note.weight != Weight::Fault.name()),
         module: ModuleRecord::from(&known.facts),
         facts: FactBody::all(&known),
+        bus_bits: sure(&reading.module.organisation.bus_bits()),
         label: written.text,
         notes,
     })
+}
+
+/// A fact that is not only assumed.
+fn sure(fact: &Fact<u16>) -> Option<u16> {
+    fact.value()
+        .copied()
+        .filter(|_| fact.standing() > Standing::Assumed)
 }
 
 /// Reads what a request names.

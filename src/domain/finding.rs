@@ -89,6 +89,7 @@ pub enum Fact {
     Height,
     PartNumber,
     ProductLine,
+    DramMaker,
     PeakPower,
     Price,
     InstalledSlot,
@@ -101,7 +102,7 @@ pub enum Fact {
 
 impl Fact {
     /// Every fact.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 24] = [
         Self::Generation,
         Self::Kind,
         Self::Capacity,
@@ -117,6 +118,7 @@ impl Fact {
         Self::Height,
         Self::PartNumber,
         Self::ProductLine,
+        Self::DramMaker,
         Self::PeakPower,
         Self::Price,
         Self::InstalledSlot,
@@ -145,6 +147,7 @@ impl Fact {
             Self::Height => "height",
             Self::PartNumber => "part-number",
             Self::ProductLine => "product-line",
+            Self::DramMaker => "dram-maker",
             Self::PeakPower => "peak-power",
             Self::Price => "price",
             Self::InstalledSlot => "installed-slot",
@@ -192,6 +195,10 @@ impl Fact {
             Self::Height => ("the height class", STICKER),
             Self::PartNumber => ("the part number", "the maker's sticker"),
             Self::ProductLine => ("the product line", STICKER),
+            Self::DramMaker => (
+                "the maker of the DRAM",
+                "the module's SPD, or the print on its devices",
+            ),
             Self::PeakPower => ("the peak power", STICKER),
             Self::Price => ("the price", "the price list"),
             Self::InstalledSlot => (
@@ -351,6 +358,7 @@ pub enum WishChange {
     PowerAtMost(Milliwatts),
     Balance(Option<Balance>),
     ChipCorrection,
+    RankInterleave,
 }
 
 /// A fix with its standing.
@@ -385,6 +393,7 @@ pub enum Subject {
     Balance,
     Licence,
     ChipCorrection,
+    RankInterleave,
 }
 
 /// Whether a rule was broken or could not be decided.

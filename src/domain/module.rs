@@ -41,11 +41,12 @@ pub enum Kind {
     Rdimm,
     Lrdimm,
     Mrdimm,
+    NvdimmN,
 }
 
 impl Kind {
     /// Every kind.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Udimm,
         Self::EccUdimm,
         Self::SoDimm,
@@ -55,6 +56,7 @@ impl Kind {
         Self::Rdimm,
         Self::Lrdimm,
         Self::Mrdimm,
+        Self::NvdimmN,
     ];
 
     /// The trade's name.
@@ -69,6 +71,7 @@ impl Kind {
             Self::Rdimm => "RDIMM",
             Self::Lrdimm => "LRDIMM",
             Self::Mrdimm => "MRDIMM",
+            Self::NvdimmN => "NVDIMM-N",
         }
     }
 
@@ -87,7 +90,7 @@ impl Kind {
             Self::EccSoDimm => Self::SoDimm,
             Self::Cudimm => Self::EccCudimm,
             Self::EccCudimm => Self::Cudimm,
-            Self::Rdimm | Self::Lrdimm | Self::Mrdimm => return None,
+            Self::Rdimm | Self::Lrdimm | Self::Mrdimm | Self::NvdimmN => return None,
         })
     }
 }
@@ -199,6 +202,8 @@ pub struct ModuleFacts {
     pub part_number: Option<String>,
     /// Product line of the maker, where lines must not be mixed.
     pub product_line: Option<String>,
+    /// Maker of the DRAM devices on it.
+    pub dram_maker: Option<String>,
     /// Whether the machine's firmware has switched it off: it still loads its channel and gives no
     /// memory. Told of an installed module.
     pub switched_off: bool,
@@ -288,6 +293,15 @@ impl Module {
         let mut off = self.clone();
         off.facts.switched_off = true;
         off
+    }
+
+    /// What it adds to the memory that the operating system works in: nothing for an NVDIMM-N, whose
+    /// DRAM firmware offers as persistent memory.
+    pub fn main_memory(&self) -> Option<Mib> {
+        match self.kind {
+            Some(Kind::NvdimmN) => Some(Mib(0)),
+            _ => self.capacity,
+        }
     }
 
     /// Package ranks times stack height.
@@ -431,7 +445,7 @@ fn derive_input(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
         return;
     };
     let only = match kind {
-        Kind::Rdimm | Kind::Lrdimm | Kind::Mrdimm => Millivolts(12_000),
+        Kind::Rdimm | Kind::Lrdimm | Kind::Mrdimm | Kind::NvdimmN => Millivolts(12_000),
         Kind::Udimm
         | Kind::EccUdimm
         | Kind::SoDimm

@@ -112,6 +112,8 @@ pub struct Wishes {
     pub licence: Option<Wish<Mib>>,
     /// Correction of a whole failed device.
     pub chip_correction: Option<Wish<()>>,
+    /// Interleave of the ranks of every channel.
+    pub rank_interleave: Option<Wish<()>>,
 }
 
 /// A request whose names have been resolved against a board and a catalogue.

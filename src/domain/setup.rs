@@ -3,6 +3,7 @@
 
 use super::board::accept::{AcceptRow, SeenRanks};
 use super::board::filling::Filling;
+use super::board::policy::{ProtectionOffer, UnequalGroups};
 use super::board::{Board, ChannelIx, Limit, Processor};
 use super::finding::{Fact, Missing};
 use super::module::Module;
@@ -11,6 +12,7 @@ use super::timing::rating_on;
 use super::units::{Millivolts, Mts};
 
 /// A request bound to a board.
+#[derive(Clone)]
 pub struct Setup<'a> {
     /// The board.
     pub board: &'a Board,
@@ -29,6 +31,8 @@ pub struct Setup<'a> {
     seated: Vec<PartIx>,
     /// Supply voltages that the board sets and no seated module is known to refuse, ascending.
     supplies: Vec<Millivolts>,
+    /// Whether a protection group that firmware would leave out counts as refused.
+    keeps_groups: bool,
 }
 
 /// A facet of an acceptance row, in the order in which rows are narrowed down: the first that
@@ -114,7 +118,7 @@ impl Facet {
 }
 
 /// How a module fares with the board's acceptance rows.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct PartFit<'a> {
     /// What came out.
     pub standing: Standing,
@@ -266,11 +270,27 @@ impl<'a> Setup<'a> {
             fits,
             seated,
             supplies: Vec::new(),
+            keeps_groups: false,
         };
         setup.works = setup.each_channel();
         setup.ceilings = (1..=board.sockets).map(|s| setup.ceiling_of(s)).collect();
         setup.supplies = setup.common_supplies();
         Some(setup)
+    }
+
+    /// The same, where no protection group may be left out: for the placement that loses nothing.
+    pub fn keeping_groups(&self) -> Self {
+        Self {
+            keeps_groups: true,
+            ..self.clone()
+        }
+    }
+
+    /// Whether firmware leaves out the memory of a protection group whose channels are not filled
+    /// alike, rather than refusing the protection.
+    pub fn leaves_groups_out(&self) -> bool {
+        let loses = |offer: &ProtectionOffer| offer.unequal_groups == UnequalGroups::Lost;
+        !self.keeps_groups && self.offer().is_some_and(loses)
     }
 
     fn common_supplies(&self) -> Vec<Millivolts> {

@@ -80,6 +80,11 @@ impl<'a> Setup<'a> {
         self.total(|module| module.capacity.map(|capacity| capacity.0))
     }
 
+    /// What of that is main memory.
+    pub fn total_main_memory(&self) -> Total {
+        self.total(|module| module.main_memory().map(|capacity| capacity.0))
+    }
+
     /// Slots on channels that work, or may work.
     pub fn working_slots(&self) -> u64 {
         self.slots_where(|works| works != Some(false))

@@ -33,6 +33,8 @@ pub fn mix_freely() -> Mixing {
         capacities_per_board: Limit::None,
         part_numbers: free,
         product_lines: free,
+        dram_makers: free,
+        dram_makers_from: Limit::None,
     }
 }
 

@@ -77,6 +77,17 @@ impl Organisation {
         Some(u16::from(self.ecc_bits.get()?) * u16::from(self.subchannels.get()?))
     }
 
+    /// Bits that the whole module carries at once: data and ECC of all sub-channels together.
+    pub fn bus_bits(&self) -> Fact<u16> {
+        let bits = self.data_bits.get().zip(self.ecc_bits_total());
+        let told = [
+            self.data_bits.standing(),
+            self.ecc_bits.standing(),
+            self.subchannels.standing(),
+        ];
+        Fact::computed(bits.map(|(data, ecc)| data + ecc), &told)
+    }
+
     /// Devices of one rank over the whole module, ECC devices included, a part-used device counted
     /// whole.
     pub fn devices_per_rank(&self) -> Option<u16> {

@@ -124,6 +124,7 @@ fn wish(
         WishChange::Balance(Some(Balance::Sockets)) => "fix-wish-balance-sockets",
         WishChange::Balance(Some(Balance::Channels)) => "fix-wish-balance-channels",
         WishChange::ChipCorrection => "fix-wish-chip-correction",
+        WishChange::RankInterleave => "fix-wish-rank-interleave",
     };
     (id, args)
 }

@@ -57,7 +57,7 @@ fn a_text_gives_slots_with_records_and_standings() {
     );
     assert_eq!(slot["module"]["package_ranks"], 2);
     assert_eq!(slot["place"]["by"], "locator_text");
-    assert_eq!(slot["facts"].as_array().map(Vec::len), Some(16));
+    assert_eq!(slot["facts"].as_array().map(Vec::len), Some(17));
     // The clock 667 MHz is a rate of 1333 MT/s, by the trade's name.
     assert_eq!(slot["module"]["rate_mts"], 1333);
 }

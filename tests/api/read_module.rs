@@ -51,7 +51,7 @@ fn a_label_becomes_a_record_with_the_standing_of_each_fact() {
     assert_eq!(standing(&answer, "capacity_mib")["standing"], "read");
     assert_eq!(standing(&answer, "die_gbit")["standing"], "derived");
     assert_eq!(standing(&answer, "height")["standing"], "unknown");
-    assert_eq!(answer["facts"].as_array().map(Vec::len), Some(16));
+    assert_eq!(answer["facts"].as_array().map(Vec::len), Some(17));
 }
 
 #[test]

@@ -102,7 +102,7 @@ fault: boards/tarn.json, the whole file
 fault: boards/tarn.json, /accepts/1/kind
   `RDIM` is not known here
   did you mean `RDIMM`?
-  expected: one of `UDIMM`, `ECC UDIMM`, `SO-DIMM`, `ECC SO-DIMM`, `CUDIMM`, `ECC CUDIMM`, `RDIMM`, `LRDIMM`, `MRDIMM`
+  expected: one of `UDIMM`, `ECC UDIMM`, `SO-DIMM`, `ECC SO-DIMM`, `CUDIMM`, `ECC CUDIMM`, `RDIMM`, `LRDIMM`, `MRDIMM`, `NVDIMM-N`
 ";
     let text = report.text();
     assert!(text.starts_with(expected), "{text}");

@@ -1,6 +1,7 @@
 //! The catalogue from outside: the demo catalogue, faults of records and folders, the mirror between
 //! record and domain, the revision, the schemas.
 
+#![recursion_limit = "256"]
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,

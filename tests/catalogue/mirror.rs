@@ -55,14 +55,14 @@ fn one() -> Value {
             "advised_modules": "none", "board_capacity_mib": "none",
         }],
         "levelling": "board",
-        "interleave": [{"name": "a", "channels": [1, 2], "equal": true, "alone": true, "channel_at_most_mib": "none"}], "rank_interleave": "equal_ranks",
+        "interleave": [{"name": "a", "channels": [1, 2], "equal": true, "alone": true, "channel_at_most_mib": "none", "protections": "any"}], "rank_interleave": "equal_ranks",
         "slot_groups": [{"name": "g", "seats": [[1, 1], [2, 1]], "identical": ["capacity"], "shared_reset": true}],
         "mixing": {
             "kinds": "allowed", "ecc": "allowed", "stacks": "allowed", "widths": "allowed", "die_densities": "allowed", "ecc_bits": "allowed",
             "ranks": "allowed", "capacities": "allowed", "capacities_per_channel": "none", "capacities_per_board": "none",
-            "part_numbers": "allowed", "product_lines": "allowed",
+            "part_numbers": "allowed", "product_lines": "allowed", "dram_makers": "allowed", "dram_makers_from_mib": "none",
         },
-        "protections": [{"protection": "mirrored", "groups": [[1, 2]], "identical": ["capacity"], "ranks_at_least": "none", "needs_x4": false}],
+        "protections": [{"protection": "mirrored", "groups": [[1, 2]], "identical": ["capacity"], "ranks_at_least": "none", "needs_x4": false, "unequal_groups": "refused", "rank_interleave": "none"}],
         "socket_capacity_mib": "none", "slot_power_mw": "none", "height": "none", "fillers": false, "cautions": [], "severities": [],
     })
 }
@@ -97,13 +97,13 @@ fn other() -> Value {
             "advised_modules": 2, "board_capacity_mib": 1048576,
         }],
         "levelling": "channel",
-        "interleave": [{"name": "b", "channels": [3], "equal": false, "alone": false, "channel_at_most_mib": 65536}], "rank_interleave": "none",
+        "interleave": [{"name": "b", "channels": [3], "equal": false, "alone": false, "channel_at_most_mib": 65536, "protections": ["mirrored"]}], "rank_interleave": "none",
         "slot_groups": [{"name": "h", "seats": [[3, 1], [3, 2]], "identical": [], "shared_reset": false}],
         "mixing": {
             "kinds": scopes, "ecc": scopes, "stacks": scopes, "widths": scopes, "die_densities": scopes, "ecc_bits": scopes, "ranks": scopes,
-            "capacities": scopes, "capacities_per_channel": 1, "capacities_per_board": "unknown", "part_numbers": scopes, "product_lines": scopes,
+            "capacities": scopes, "capacities_per_channel": 1, "capacities_per_board": "unknown", "part_numbers": scopes, "product_lines": scopes, "dram_makers": scopes, "dram_makers_from_mib": 1024,
         },
-        "protections": [{"protection": "rank_spare", "groups": [], "identical": ["kind", "part_number"], "ranks_at_least": 2, "needs_x4": true}],
+        "protections": [{"protection": "rank_spare", "groups": [], "identical": ["kind", "part_number"], "ranks_at_least": 2, "needs_x4": true, "unequal_groups": "lost", "rank_interleave": [[2, 2]]}],
         "socket_capacity_mib": 524288, "slot_power_mw": 9000, "height": "LP", "fillers": true, "cautions": ["hot"],
         "severities": [{"rule": "rank-budget-exceeded", "severity": "warning"}],
     })
@@ -136,13 +136,13 @@ fn every_field_of_the_domain_s_rows_can_be_said() {
         kinds, stack, measure, ranks, modules, positions_wired, supply, firmware, rate,
     } of &a.rates[0], &b.rates[0]);
     every_field_differs!(LayoutRow { kinds, sockets_fitted, pattern, rates } of &a.layouts[0], &b.layouts[0]);
-    every_field_differs!(InterleaveSet { name, channels, equal, alone, channel_at_most } of &a.interleave[0], &b.interleave[0]);
+    every_field_differs!(InterleaveSet { name, channels, equal, alone, channel_at_most, protections } of &a.interleave[0], &b.interleave[0]);
     every_field_differs!(RateStep { from, runs } of &a.rate_steps[0], &b.rate_steps[0]);
     every_field_differs!(SlotGroup { name, seats, identical, shared_reset } of &a.slot_groups.listed()[0], &b.slot_groups.listed()[0]);
-    every_field_differs!(ProtectionOffer { protection, groups, identical, ranks_at_least, needs_x4 } of &a.protections[0], &b.protections[0]);
+    every_field_differs!(ProtectionOffer { protection, groups, identical, ranks_at_least, needs_x4, unequal_groups, rank_interleave } of &a.protections[0], &b.protections[0]);
     every_field_differs!(Mixing {
         kinds, ecc, stacks, widths, die_densities, ecc_bits, ranks, capacities, capacities_per_channel, capacities_per_board, part_numbers,
-        product_lines,
+        product_lines, dram_makers, dram_makers_from,
     } of &a.mixing, &b.mixing);
     every_field_differs!(MixPolicy { channel, socket, board } of &a.mixing.kinds, &b.mixing.kinds);
     let multiplied = |board: &Board| match &board.accepts[0].seen_ranks {

@@ -4,11 +4,20 @@ use crate::table::{Expect, Group, Row, Table};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
+/// What is asked of the service.
+#[derive(Clone)]
+pub enum Asked {
+    /// To validate a request.
+    Verdict(Value),
+    /// To read a label or an SPD image.
+    Reading(Value),
+}
+
 /// A row with all its requests.
 pub struct Checked {
     /// Where it stands, for a fault's message.
     pub at: String,
-    pub checks: Vec<(Value, Expect)>,
+    pub checks: Vec<(Asked, Expect)>,
     /// Whether it names another source's reading than the board's.
     pub disagrees: bool,
     /// Whether it predicts the rate that a real machine reported.
@@ -44,13 +53,22 @@ fn of_row(table: &Table, group: &Group, row: &Row) -> Checked {
                 .collect();
             checks
         }
-        (None, Some(request)) => {
+        (None, asked) => {
+            let asked = match (asked, &row.reading) {
+                (Some(request), None) => Asked::Verdict(request.clone()),
+                (None, Some(input)) => Asked::Reading(input.clone()),
+                _ => panic!("{at}: one of `near_to_far`, `request` and `reading`"),
+            };
             let expect = row.expect.clone();
             let expect = expect.unwrap_or_else(|| panic!("{at}: expects nothing"));
-            let first = (request.clone(), predicted(row, expect));
-            [vec![first], row.also.clone()].concat()
+            let also = row.also.iter().map(|(request, expect)| {
+                let asked = Asked::Verdict(request.clone());
+                (asked, expect.clone())
+            });
+            let first = (asked, predicted(row, expect));
+            std::iter::once(first).chain(also).collect()
         }
-        _ => panic!("{at}: either `near_to_far` or `request`"),
+        _ => panic!("{at}: one of `near_to_far`, `request` and `reading`"),
     };
     assert!(!checks.is_empty(), "{at}: nothing is checked");
     Checked {
@@ -92,7 +110,7 @@ fn on_channel(
     seats: &[Option<String>],
     supply: &str,
     mts: Option<u32>,
-) -> (Value, Expect) {
+) -> (Asked, Expect) {
     let board = row.board.as_deref().unwrap();
     let labels = table.labels(board);
     assert_eq!(labels.len(), seats.len(), "{board}: {}", in_words(seats));
@@ -117,7 +135,7 @@ fn on_channel(
     };
     let processors = table.processors(board);
     let request = json!({"board": board, "processors": processors, "population": population});
-    (request, expect)
+    (Asked::Verdict(request), expect)
 }
 
 /// What must come out of a population with this rate: that it works, runs at it, and why.
@@ -174,7 +192,7 @@ fn kits(table: &Table, group: &Group) -> Vec<Checked> {
                     table.file,
                     modules.join(" + ")
                 ),
-                checks: vec![(request, expect)],
+                checks: vec![(Asked::Verdict(request), expect)],
                 disagrees: false,
                 predicts: false,
                 kit: true,

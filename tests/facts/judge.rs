@@ -1,9 +1,10 @@
 //! Asks the service's own road and compares its answer with what must come out.
 
-use crate::checks::Checked;
+use crate::checks::{Asked, Checked};
 use crate::table::{Expect, Region, Share};
 use kitproof::api::decide::{Decided, decide};
 use kitproof::api::extract::read_json;
+use kitproof::api::read_module;
 use kitproof::api::wire::request::ValidateRequest;
 use kitproof::catalogue::Catalogue;
 use kitproof::render::words::Words;
@@ -13,8 +14,11 @@ use serde_json::{Value, json};
 pub fn faults(catalogue: &Catalogue, row: &Checked) -> Vec<String> {
     let checks = row.checks.iter();
     checks
-        .flat_map(|(request, expect)| {
-            let faults = compare(catalogue, request, expect);
+        .flat_map(|(asked, expect)| {
+            let faults = match asked {
+                Asked::Verdict(request) => compare(catalogue, request, expect),
+                Asked::Reading(input) => compare_reading(input, expect),
+            };
             faults
                 .into_iter()
                 .map(|fault| format!("{}: {fault}", row.at))
@@ -44,6 +48,25 @@ fn compare(catalogue: &Catalogue, request: &Value, expect: &Expect) -> Vec<Strin
         found.share(share, catalogue);
     }
     found.places(expect, &decided, request);
+    found.faults
+}
+
+fn compare_reading(input: &Value, expect: &Expect) -> Vec<String> {
+    let text = input.to_string();
+    let read = match read_json(text.as_bytes()) {
+        Ok(read) => read_module::read(&read),
+        Err(refusal) => return vec![format!("no request: {refusal:?}\n{text}")],
+    };
+    let body = match read {
+        Ok(body) => serde_json::to_value(body).unwrap(),
+        Err(problem) => return vec![format!("not to be read: {problem:?}\n{text}")],
+    };
+    let mut found = Found {
+        body,
+        faults: Vec::new(),
+    };
+    assert!(!expect.body.is_empty(), "nothing of {text} is looked at");
+    found.members(expect);
     found.faults
 }
 
@@ -131,6 +154,10 @@ impl Found {
                     .push(format!("limited by {kinds:?}, not by {wanted}"));
             }
         }
+        self.members(expect);
+    }
+
+    fn members(&mut self, expect: &Expect) {
         for (pointer, wanted) in &expect.body {
             let found = self.body.pointer(pointer).cloned().unwrap_or(Value::Null);
             self.same(pointer, Some(wanted.clone()), found);

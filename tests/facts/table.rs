@@ -115,6 +115,9 @@ pub struct Row {
     /// A request to validate.
     #[serde(default)]
     pub request: Option<Value>,
+    /// A label or an SPD image to read.
+    #[serde(default)]
+    pub reading: Option<Value>,
     /// What must come out of it.
     #[serde(default)]
     pub expect: Option<Expect>,

@@ -3,7 +3,7 @@
 use super::instance::{accepts, board_of};
 use kitproof::domain::board::accept::AcceptRow;
 use kitproof::domain::board::policy::{
-    Identity, Mix, MixPolicy, Protection, ProtectionOffer, Scope,
+    Identity, Mix, MixPolicy, Protection, ProtectionOffer, RankInterleave, Scope, UnequalGroups,
 };
 use kitproof::domain::board::rates::{RankMatch, RankMeasure, RateRow, StackMatch};
 use kitproof::domain::board::{Board, Limit};
@@ -21,6 +21,11 @@ use std::sync::Arc;
 pub struct Draw(u64);
 
 impl Draw {
+    /// Numbers of their own, so that what is drawn here and later stays what it was.
+    pub fn apart(&self) -> Self {
+        Self::new(self.0 >> 7)
+    }
+
     pub fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) + 1)
     }
@@ -171,6 +176,9 @@ fn wishes(draw: &mut Draw, request: &mut Request, channels: u64) {
     if draw.once_in(4) {
         wishes.balance = must(draw.of(&[Balance::Channels, Balance::Sockets]));
     }
+    if draw.apart().once_in(16) {
+        wishes.rank_interleave = must(());
+    }
 }
 
 fn euro() -> Currency {
@@ -292,6 +300,8 @@ fn board(draw: &mut Draw, sockets: u8, channels: u8, positions: u8) -> Board {
             .severities
             .push(("socket-without-memory".into(), Severity::Warning));
     }
+    let mut apart = draw.apart();
+    facts.rank_interleave = Limit::Is(RankInterleave::EqualRanks);
     facts.protections = vec![
         ProtectionOffer {
             protection: Protection::Mirrored,
@@ -303,6 +313,8 @@ fn board(draw: &mut Draw, sockets: u8, channels: u8, positions: u8) -> Board {
             }),
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: apart.of(&[UnequalGroups::Refused, UnequalGroups::Lost]),
+            rank_interleave: Limit::None,
         },
         ProtectionOffer {
             protection: Protection::RankSpare,
@@ -310,6 +322,11 @@ fn board(draw: &mut Draw, sockets: u8, channels: u8, positions: u8) -> Board {
             identical: Vec::new(),
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: match apart.once_in(2) {
+                true => Limit::Is(vec![vec![2, 2], vec![1, 2], vec![1, 1, 1]]),
+                false => Limit::None,
+            },
         },
     ];
     if channels < 2 {

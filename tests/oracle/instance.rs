@@ -6,7 +6,7 @@
 use kitproof::domain::board::accept::{AcceptRow, Multiplication, SeenRanks};
 use kitproof::domain::board::filling::Filling;
 use kitproof::domain::board::policy::{
-    Identity, Mix, MixPolicy, Mixing, Protection, ProtectionOffer, Scope,
+    Identity, Mix, MixPolicy, Mixing, Protection, ProtectionOffer, Scope, UnequalGroups,
 };
 use kitproof::domain::board::rates::{RankMatch, RankMeasure, RateRow, StackMatch, Unlisted};
 use kitproof::domain::board::{
@@ -460,6 +460,8 @@ fn board_facts(
             ],
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         },
         ProtectionOffer {
             protection: Protection::RankSpare,
@@ -467,6 +469,8 @@ fn board_facts(
             identical: Vec::new(),
             ranks_at_least: Limit::Is(2),
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         },
     ];
     Ok(facts)
@@ -537,6 +541,8 @@ pub fn board_of(generation: Generation, sockets: u8, channels: u8, positions: u8
             capacities_per_board: Limit::None,
             part_numbers: free,
             product_lines: free,
+            dram_makers: free,
+            dram_makers_from: Limit::None,
         },
         protections: Vec::new(),
         socket_capacity: Limit::None,

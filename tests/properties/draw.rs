@@ -207,6 +207,7 @@ impl Draw {
             ("balance", json!("channels")),
             ("licence_at_most_mib", json!(131_072)),
             ("chip_correction", json!(true)),
+            ("rank_interleave", json!(true)),
         ];
         let mut wishes = Map::new();
         let mut must = Vec::new();

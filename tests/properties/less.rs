@@ -5,6 +5,8 @@ use serde_json::{Value, json};
 
 /// How the name of a board's fact begins.
 pub const BOARD: &str = "the board's";
+/// What the models of processors are called.
+pub const MODEL: &str = "the processor model";
 
 /// The same request with records in place of the ids of the board and the modules.
 pub fn spelled_out(mut request: Value) -> Value {
@@ -65,7 +67,7 @@ pub fn all(request: &Value) -> Vec<(String, Value)> {
         });
         let mut less = request.clone();
         less["processors"] = fitted.collect();
-        all.push(("the processor model".to_owned(), less));
+        all.push((MODEL.to_owned(), less));
     }
     all
 }

@@ -76,6 +76,7 @@ fn add_told(facts: &mut ModuleFacts, told: &LabelRef, at: &str) -> Result<(), Ve
     facts.maker = told.maker.clone().or(facts.maker.take());
     facts.part_number = told.part_number.clone().or(facts.part_number.take());
     facts.product_line = told.product_line.clone();
+    facts.dram_maker = told.dram_maker.clone().or(facts.dram_maker.take());
     facts.typical_power = told.typical_power_mw.map(Milliwatts);
     facts.peak_power = told.peak_power_mw.map(Milliwatts);
     facts.stock = told.stock;

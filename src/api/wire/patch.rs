@@ -90,6 +90,7 @@ fn pointers_to(subject: Subject, sockets: &[u8], request: &Request) -> Vec<Strin
         Subject::Balance => wish("balance"),
         Subject::Licence => wish("licence_at_most_mib"),
         Subject::ChipCorrection => wish("chip_correction"),
+        Subject::RankInterleave => wish("rank_interleave"),
     }
 }
 
@@ -272,5 +273,6 @@ fn wish(change: WishChange) -> Operation {
         WishChange::Balance(Some(Balance::Channels)) => at("balance", json!("channels")),
         WishChange::Balance(None) => at("balance", Value::Null),
         WishChange::ChipCorrection => at("chip_correction", json!(false)),
+        WishChange::RankInterleave => at("rank_interleave", json!(false)),
     }
 }

@@ -44,6 +44,12 @@ pub struct ModuleReadingBody {
     pub module: ModuleRecord,
     /// How sure each fact is.
     pub facts: Vec<FactBody>,
+    /// Bits that the whole module carries at once, data and ECC of all sub-channels together: 64
+    /// without ECC; 72 with ECC on DDR3 and DDR4, and on DDR5 with EC4; 80 with EC8. Left out where
+    /// nothing tells the ECC bits.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = 72)]
+    pub bus_bits: Option<u16>,
     /// The label that such a module would carry, as far as that is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "32GB 2Rx4 PC4-3200AA-RB2-12")]

@@ -105,6 +105,9 @@ pub struct LabelRef {
     /// The maker's product line, where a board forbids to mix lines.
     #[schema(max_length = 100)]
     pub product_line: Option<String>,
+    /// Maker of the DRAM devices on it, where a board forbids to mix them.
+    #[schema(max_length = 200)]
+    pub dram_maker: Option<String>,
     /// Typical power in mW.
     pub typical_power_mw: Option<u64>,
     /// Peak power in mW.

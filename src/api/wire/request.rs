@@ -177,6 +177,7 @@ pub enum WishName {
     Balance,
     LicenceAtMostMib,
     ChipCorrection,
+    RankInterleave,
 }
 
 /// What the result should be like. A wish that fails is a warning, unless `must` names it.
@@ -208,8 +209,12 @@ pub struct WishesEntry {
     /// Whether a whole failed device must be corrected.
     #[schema(example = true)]
     pub chip_correction: Option<bool>,
+    /// Whether the ranks of every channel must interleave. Under rank sparing this may cost further
+    /// ranks, since a power of two must be left.
+    #[schema(example = true)]
+    pub rank_interleave: Option<bool>,
     /// Wishes that block when they fail.
-    #[schema(max_items = 9)]
+    #[schema(max_items = 10)]
     pub must: Option<Vec<WishName>>,
 }
 

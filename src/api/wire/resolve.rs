@@ -544,6 +544,10 @@ impl<'a> Reader<'a> {
                 .chip_correction
                 .filter(|wanted| *wanted)
                 .map(|_| wish((), must(WishName::ChipCorrection))),
+            rank_interleave: wishes
+                .rank_interleave
+                .filter(|wanted| *wanted)
+                .map(|_| wish((), must(WishName::RankInterleave))),
         }
     }
 }

@@ -87,6 +87,10 @@ pub struct ModuleRecord {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(example = "SF4 standard", max_length = 100)]
     pub product_line: Option<String>,
+    /// Maker of the DRAM devices on it, where a board forbids to mix them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(example = "Fenwright Silicon (invented)", max_length = 200)]
+    pub dram_maker: Option<String>,
     /// Typical power in mW.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schema(example = 4200)]
@@ -230,6 +234,7 @@ impl ModuleRecord {
             maker: self.maker.clone(),
             part_number: self.part_number.clone(),
             product_line: self.product_line.clone(),
+            dram_maker: self.dram_maker.clone(),
             switched_off: false,
             typical_power: self.typical_power_mw.map(Milliwatts),
             peak_power: self.peak_power_mw.map(Milliwatts),
@@ -262,6 +267,7 @@ impl From<&ModuleFacts> for ModuleRecord {
             maker: facts.maker.clone(),
             part_number: facts.part_number.clone(),
             product_line: facts.product_line.clone(),
+            dram_maker: facts.dram_maker.clone(),
             typical_power_mw: facts.typical_power.map(|power| power.0),
             peak_power_mw: facts.peak_power.map(|power| power.0),
             price: facts.price.map(|price| MoneyRecord {

@@ -6,9 +6,10 @@ use utoipa::ToSchema;
 use utoipa::openapi::{RefOr, Schema};
 
 use super::value::{
-    CapacityCountLimit, CapacityLimit, Named, OneOf, Part, RankLimit, add, reference,
+    AnyOr, CapacityCountLimit, CapacityLimit, LimitOf, Named, OneOf, Part, RankLimit, Ranks, add,
+    reference,
 };
-use super::words::{IdentityName, MixName, OfferedProtection, SeverityName};
+use super::words::{IdentityName, MixName, OfferedProtection, SeverityName, UnequalGroupsName};
 use crate::domain::board::policy::{InterleaveSet, MixPolicy, Mixing, ProtectionOffer};
 use crate::domain::units::Mib;
 
@@ -18,7 +19,7 @@ pub type MixRecord = OneOf<MixScopes, MixName>;
 /// What may be mixed. Each aspect takes one word for everywhere, or one for each scope.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(example = json!({"kinds": "forbidden", "ecc": "forbidden", "stacks": "forbidden", "widths": {"channel": "forbidden", "socket": "allowed", "board": "allowed"}, "die_densities": "allowed", "ecc_bits": "forbidden", "ranks": "allowed", "capacities": "allowed", "capacities_per_channel": 2, "capacities_per_board": "none", "part_numbers": "discouraged", "product_lines": "allowed"}))]
+#[schema(example = json!({"kinds": "forbidden", "ecc": "forbidden", "stacks": "forbidden", "widths": {"channel": "forbidden", "socket": "allowed", "board": "allowed"}, "die_densities": "allowed", "ecc_bits": "forbidden", "ranks": "allowed", "capacities": "allowed", "capacities_per_channel": 2, "capacities_per_board": "none", "part_numbers": "discouraged", "product_lines": "allowed", "dram_makers": "allowed", "dram_makers_from_mib": "none"}))]
 pub struct MixingRecord {
     /// Kinds of module, ECC aside.
     pub kinds: MixRecord,
@@ -44,6 +45,11 @@ pub struct MixingRecord {
     pub part_numbers: MixRecord,
     /// Product lines of one maker.
     pub product_lines: MixRecord,
+    /// Makers of the DRAM devices.
+    pub dram_makers: MixRecord,
+    /// The least capacity in MiB of the modules that `dram_makers` is about; `none` where it is about
+    /// all.
+    pub dram_makers_from_mib: CapacityLimit,
 }
 
 /// A mixing policy by scope.
@@ -80,7 +86,7 @@ impl Part for MixScopes {
 /// Channels of a socket that interleave as one region.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(example = json!({"name": "all four", "channels": [1, 2, 3, 4], "equal": true, "alone": true, "channel_at_most_mib": "none"}))]
+#[schema(example = json!({"name": "all four", "channels": [1, 2, 3, 4], "equal": true, "alone": true, "channel_at_most_mib": "none", "protections": "any"}))]
 pub struct InterleaveRecord {
     /// The maker's name of the set.
     #[schema(example = "all twelve")]
@@ -97,12 +103,15 @@ pub struct InterleaveRecord {
     pub alone: bool,
     /// The most memory of one channel in MiB for which the set still holds.
     pub channel_at_most_mib: CapacityLimit,
+    /// The protections under which firmware forms the set, `none` among them if it does without any;
+    /// or `"any"`.
+    pub protections: ProtectionsOrAny,
 }
 
 /// A protection that the board offers.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(example = json!({"protection": "mirrored", "groups": [[1, 2], [3, 4]], "identical": ["capacity", "ranks"], "ranks_at_least": "none", "needs_x4": false}))]
+#[schema(example = json!({"protection": "mirrored", "groups": [[1, 2], [3, 4]], "identical": ["capacity", "ranks"], "ranks_at_least": "none", "needs_x4": false, "unequal_groups": "refused", "rank_interleave": "none"}))]
 pub struct ProtectionRecord {
     /// Which.
     pub protection: OfferedProtection,
@@ -118,7 +127,37 @@ pub struct ProtectionRecord {
     /// Whether it needs x4 devices.
     #[schema(example = false)]
     pub needs_x4: bool,
+    /// What becomes of a group whose channels are not filled alike.
+    pub unequal_groups: UnequalGroupsName,
+    /// The package ranks of the modules of a channel, in any order, with which its ranks still
+    /// interleave under the protection; `none` where it does not matter, an empty list where they
+    /// never do.
+    pub rank_interleave: RankSetsLimit,
 }
+
+/// Package ranks of the modules of one channel.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct RankSet(pub Vec<Ranks>);
+
+impl Part for RankSet {
+    fn label() -> String {
+        "RankSet".to_owned()
+    }
+
+    fn place() -> RefOr<Schema> {
+        <Vec<Ranks>>::place()
+    }
+
+    fn sample() -> Value {
+        json!([2, 1])
+    }
+}
+
+/// Populations of a channel by their ranks, or none or unknown.
+pub type RankSetsLimit = LimitOf<Vec<RankSet>>;
+/// Protections, or any.
+pub type ProtectionsOrAny = AnyOr<Vec<OfferedProtection>>;
 
 /// A rule whose severity this board changes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -158,6 +197,8 @@ impl MixingRecord {
             capacities_per_board: self.capacities_per_board.to_limit(|c| c.0),
             part_numbers: mix(&self.part_numbers),
             product_lines: mix(&self.product_lines),
+            dram_makers: mix(&self.dram_makers),
+            dram_makers_from: self.dram_makers_from_mib.to_limit(|c| Mib(c.0)),
         }
     }
 }
@@ -170,6 +211,7 @@ impl InterleaveRecord {
             equal: self.equal,
             alone: self.alone,
             channel_at_most: self.channel_at_most_mib.to_limit(|c| Mib(c.0)),
+            protections: self.protections.to_list(|word| (*word).into()),
         }
     }
 }
@@ -182,6 +224,11 @@ impl ProtectionRecord {
             identical: self.identical.iter().map(|i| (*i).into()).collect(),
             ranks_at_least: self.ranks_at_least.to_limit(|r| r.0),
             needs_x4: self.needs_x4,
+            unequal_groups: self.unequal_groups.into(),
+            rank_interleave: self.rank_interleave.to_limit(|sets| {
+                let ranks = |set: &RankSet| set.0.iter().map(|ranks| ranks.0).collect();
+                sets.iter().map(ranks).collect()
+            }),
         }
     }
 }

@@ -9,7 +9,9 @@ use utoipa::ToSchema;
 use utoipa::openapi::{RefOr, Schema};
 
 use super::value::{Named, Part, Words, add, reference};
-use crate::domain::board::policy::{Identity, Mix, Protection, RankInterleave, Scope};
+use crate::domain::board::policy::{
+    Identity, Mix, Protection, RankInterleave, Scope, UnequalGroups,
+};
 use crate::domain::board::rates::{RankMeasure, StackMatch, Unlisted};
 use crate::domain::board::{EccNeed, KeySide};
 use crate::domain::finding::Severity;
@@ -84,7 +86,7 @@ domain_words! {
     KindName for Kind, e.g. "RDIMM" {
         "UDIMM" => Udimm, "ECC UDIMM" => EccUdimm, "SO-DIMM" => SoDimm, "ECC SO-DIMM" => EccSoDimm,
         "CUDIMM" => Cudimm, "ECC CUDIMM" => EccCudimm, "RDIMM" => Rdimm, "LRDIMM" => Lrdimm,
-        "MRDIMM" => Mrdimm,
+        "MRDIMM" => Mrdimm, "NVDIMM-N" => NvdimmN,
     }
 }
 domain_words! {
@@ -129,6 +131,11 @@ domain_words! {
     /// When the ranks of one channel interleave: with `equal_ranks`, when all are of one size and
     /// their number is a power of two.
     RankInterleaveName for RankInterleave, e.g. "equal_ranks" { "equal_ranks" => EqualRanks }
+}
+domain_words! {
+    /// What becomes of a group whose channels are not filled alike: `refused` (the protection can't be
+    /// set), or `lost` (the group's memory is left out, as long as another group holds some).
+    UnequalGroupsName for UnequalGroups, e.g. "refused" { "refused" => Refused, "lost" => Lost }
 }
 domain_words! {
     /// What the channels of a group must have in common, position by position.

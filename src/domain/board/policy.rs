@@ -75,6 +75,10 @@ pub struct Mixing {
     pub part_numbers: MixPolicy,
     /// Product lines of a maker.
     pub product_lines: MixPolicy,
+    /// Makers of the DRAM devices.
+    pub dram_makers: MixPolicy,
+    /// The least capacity of the modules that the policy of DRAM makers is about.
+    pub dram_makers_from: Limit<Mib>,
 }
 
 /// Channels of a socket that interleave as one region.
@@ -91,6 +95,16 @@ pub struct InterleaveSet {
     pub alone: bool,
     /// The most memory of one channel for which the set still holds.
     pub channel_at_most: Limit<Mib>,
+    /// The protections under which it is formed; `None` for any.
+    pub protections: Option<Vec<Protection>>,
+}
+
+impl InterleaveSet {
+    /// Whether firmware forms it under a protection.
+    pub fn holds_under(&self, protection: Protection) -> bool {
+        let list = self.protections.as_ref();
+        list.is_none_or(|list| list.contains(&protection))
+    }
 }
 
 /// When the ranks of one channel interleave.
@@ -149,6 +163,20 @@ pub struct ProtectionOffer {
     pub ranks_at_least: Limit<u8>,
     /// Whether it needs x4 devices.
     pub needs_x4: bool,
+    /// What becomes of a group whose channels are not filled alike.
+    pub unequal_groups: UnequalGroups,
+    /// The package ranks of the modules of a channel, in any order, with which its ranks still
+    /// interleave under the protection; `Limit::None` where it does not matter.
+    pub rank_interleave: Limit<Vec<Vec<u8>>>,
+}
+
+/// What becomes of a group whose channels are not filled alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum UnequalGroups {
+    /// The protection can't be set.
+    Refused,
+    /// The group's memory is left out, as long as another group holds some.
+    Lost,
 }
 
 /// What two channels must have in common, position by position.

@@ -289,5 +289,6 @@ fn adjust(change: WishChange, request: &mut Request) {
         WishChange::Balance(Some(value)) => set(&mut wishes.balance, value),
         WishChange::Balance(None) => wishes.balance = None,
         WishChange::ChipCorrection => wishes.chip_correction = None,
+        WishChange::RankInterleave => wishes.rank_interleave = None,
     }
 }

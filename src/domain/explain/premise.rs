@@ -223,6 +223,8 @@ const fn unknown_mixing() -> Mixing {
         capacities_per_board: Limit::Unknown,
         part_numbers: policy,
         product_lines: policy,
+        dram_makers: policy,
+        dram_makers_from: Limit::Unknown,
     }
 }
 
@@ -258,6 +260,7 @@ const OF_RULES: &[(&[&str], &[Member])] = &[
             "ecc-bits-mixed",
             "too-many-capacities",
             "ranks-mixed",
+            "dram-makers-mixed",
             "part-numbers-mixed",
             "product-lines-mixed",
         ],
@@ -293,6 +296,7 @@ const OF_RULES: &[(&[&str], &[Member])] = &[
         &[
             "protection-not-offered",
             "protection-groups-differ",
+            "protection-leaves-nothing",
             "protection-too-few-ranks",
         ],
         &[Member::Protections],
@@ -312,7 +316,7 @@ const OF_NO_MEMBER: [&str; 4] = [
 pub type WishOf = (fn(&Wishes) -> bool, fn(&mut Wishes));
 
 /// All wishes.
-pub const WISHES: [WishOf; 9] = [
+pub const WISHES: [WishOf; 10] = [
     (
         |w| w.capacity_at_least.is_some(),
         |w| w.capacity_at_least = None,
@@ -331,10 +335,14 @@ pub const WISHES: [WishOf; 9] = [
         |w| w.chip_correction.is_some(),
         |w| w.chip_correction = None,
     ),
+    (
+        |w| w.rank_interleave.is_some(),
+        |w| w.rank_interleave = None,
+    ),
 ];
 
 /// The facts of a module that a record may lack.
-pub const MODULE_FACTS: [Fact; 17] = [
+pub const MODULE_FACTS: [Fact; 18] = [
     Fact::Generation,
     Fact::Kind,
     Fact::Capacity,
@@ -350,6 +358,7 @@ pub const MODULE_FACTS: [Fact; 17] = [
     Fact::Height,
     Fact::PartNumber,
     Fact::ProductLine,
+    Fact::DramMaker,
     Fact::PeakPower,
     Fact::Price,
 ];
@@ -380,6 +389,7 @@ pub fn module_fact(module: &ModuleFacts, fact: Fact) -> Option<Value> {
         Fact::Height => module.height.map(|h| Value::Word(h.name())),
         Fact::PartNumber => text(&module.part_number),
         Fact::ProductLine => text(&module.product_line),
+        Fact::DramMaker => text(&module.dram_maker),
         Fact::PeakPower => module.peak_power.map(Value::Power),
         Fact::Price => module.price.map(Value::Money),
         Fact::InstalledSlot
@@ -409,6 +419,7 @@ pub fn forget(facts: &mut ModuleFacts, fact: Fact) {
         Fact::Height => facts.height = None,
         Fact::PartNumber => facts.part_number = None,
         Fact::ProductLine => facts.product_line = None,
+        Fact::DramMaker => facts.dram_maker = None,
         Fact::PeakPower => facts.peak_power = None,
         Fact::Price => facts.price = None,
         Fact::InstalledSlot

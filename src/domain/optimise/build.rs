@@ -86,6 +86,7 @@ impl Runs {
 struct Tells {
     part_number: bool,
     product_line: bool,
+    dram_maker: bool,
     timing: bool,
     supply: bool,
     each_part: bool,
@@ -111,6 +112,7 @@ impl Tells {
                     .is_some_and(|offer| offer.identical.contains(&Identity::PartNumber))
                 || blocks("set-not-identical"),
             product_line: matters(board.mixing.product_lines),
+            dram_maker: matters(board.mixing.dram_makers),
             timing: blocks("no-common-timing"),
             supply: board.accepts.iter().any(|row| row.supply.is_some()),
             each_part,
@@ -132,6 +134,7 @@ impl Tells {
             && a.height == b.height
             && (!self.part_number || a.part_number == b.part_number)
             && (!self.product_line || a.product_line == b.product_line)
+            && (!self.dram_maker || a.dram_maker == b.dram_maker)
             && (!self.timing || (&a.timing, a.cas_latency) == (&b.timing, b.cas_latency))
             && (!self.supply || a.supply == b.supply)
     }
@@ -219,7 +222,7 @@ impl Builds {
         let build = self.list.iter().position(alike).unwrap_or_else(|| {
             self.list.push(Build {
                 part,
-                mib: module.and_then(|m| m.capacity).map_or(0, |mib| mib.0),
+                mib: module.and_then(|m| m.main_memory()).map_or(0, |mib| mib.0),
                 ranks: module.and_then(|m| m.package_ranks).unwrap_or(0),
                 power: module.and_then(|m| m.peak_power).map_or(0, |mw| mw.0),
                 offers: Vec::new(),

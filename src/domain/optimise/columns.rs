@@ -8,7 +8,7 @@
 use super::super::board::ChannelIx;
 use super::super::board::policy::Protection;
 use super::super::channel::{self, Listed, Stack};
-use super::super::outcome::rank_size;
+use super::super::outcome::{is_left_out, set_aside};
 use super::super::request::{InstalledPolicy, PartIx, SocketState};
 use super::super::rules::{
     Battery, ChannelView, RULES, RuleSet, SocketView, Standing, is_free_of_order, lasts,
@@ -301,8 +301,15 @@ impl<'s> Grounds<'s, '_> {
     /// Whether two channels of a group might hold these: positions and capacities match. The rule
     /// for groups decides; this only keeps hopeless pairs from being asked.
     fn may_pair(&self, one: &Stack, other: &Stack) -> bool {
-        let offer = self.setup().and_then(|setup| setup.offer());
-        let Some(offer) = offer else { return false };
+        let Some(setup) = self.setup() else {
+            return false;
+        };
+        let Some(offer) = setup.offer() else {
+            return false;
+        };
+        if setup.leaves_groups_out() {
+            return true;
+        }
         if offer.identical.is_empty() {
             return (one.count() == 0) == (other.count() == 0);
         }
@@ -388,7 +395,11 @@ impl<'s> Grounds<'s, '_> {
                 self.slow(unit, *channel, kind, stack, &mut column.rates);
             }
         }
-        column.usable = if unit.lost { 0 } else { usable(setup, &gives) };
+        column.usable = if unit.lost || left_out(setup, stacks)? {
+            0
+        } else {
+            usable(setup, &gives)
+        };
         for (build, count) in counts.iter().enumerate().filter(|(_, count)| **count > 0) {
             column.builds.push((build as u16, *count));
             column.mask |= 1u128 << (build & 127);
@@ -415,11 +426,10 @@ impl<'s> Grounds<'s, '_> {
         if setup.request.protection != Protection::RankSpare {
             return Some(held);
         }
-        let mut largest = 0;
-        for part in stack.parts() {
-            largest = largest.max(rank_size(setup.request.part(part)?).ok()?.0);
-        }
-        Some(held.saturating_sub(largest))
+        let parts: Vec<PartIx> = stack.parts().collect();
+        let modules = parts.iter().filter_map(|part| setup.request.part(*part));
+        let aside = set_aside(setup, modules)?;
+        Some(held.saturating_sub(aside.0))
     }
 
     /// Lowers the rates of a column to what one of its channels runs.
@@ -491,6 +501,15 @@ pub fn class_of(setup: &Setup<'_>) -> Protection {
         Protection::None
     } else {
         asked
+    }
+}
+
+/// Whether firmware leaves the memory of a unit out because its channels are not filled alike.
+fn left_out(setup: &Setup<'_>, stacks: &[Stack]) -> Option<bool> {
+    let joined = setup.request.protection.joins_channels();
+    match setup.offer().filter(|_| joined) {
+        Some(offer) => is_left_out(setup, offer, stacks.iter().copied()),
+        None => Some(false),
     }
 }
 

@@ -40,6 +40,8 @@ pub enum Demand {
     Balance,
     /// Correction of a whole failed device.
     ChipCorrection,
+    /// Interleave of the ranks of every channel.
+    RankInterleave,
     /// What the operating system or its licence uses at most.
     Licence,
     /// One part number only.
@@ -62,7 +64,7 @@ pub enum Demand {
 
 impl Demand {
     /// All but rules, the ones that a caller cares most about first.
-    pub const WISHES: [Self; 18] = [
+    pub const WISHES: [Self; 19] = [
         Self::CapacityAtLeast,
         Self::RateAtLeast,
         Self::Budget,
@@ -73,6 +75,7 @@ impl Demand {
         Self::FreeSlots,
         Self::Balance,
         Self::ChipCorrection,
+        Self::RankInterleave,
         Self::Licence,
         Self::OnePart,
         Self::Builds,
@@ -98,6 +101,7 @@ impl Demand {
             Self::FreeSlots => wishes.free_slots.is_some(),
             Self::Balance => wishes.balance.is_some(),
             Self::ChipCorrection => wishes.chip_correction.is_some(),
+            Self::RankInterleave => wishes.rank_interleave.is_some(),
             Self::Licence => wishes.licence.is_some(),
             Self::OnePart => limits.one_part,
             Self::Builds => limits.builds_at_most.is_some(),
@@ -137,6 +141,7 @@ impl Demand {
             Self::FreeSlots => wishes.free_slots = None,
             Self::Balance => wishes.balance = None,
             Self::ChipCorrection => wishes.chip_correction = None,
+            Self::RankInterleave => wishes.rank_interleave = None,
             Self::Licence => wishes.licence = None,
             Self::OnePart => limits.one_part = false,
             Self::Builds => limits.builds_at_most = None,
@@ -155,7 +160,7 @@ impl Demand {
 }
 
 /// Rules that look at a wish, which is a demand of its own.
-const OF_WISHES: [&str; 8] = [
+const OF_WISHES: [&str; 9] = [
     "capacity-wish",
     "rate-wish",
     "budget-wish",
@@ -164,6 +169,7 @@ const OF_WISHES: [&str; 8] = [
     "balance-wish",
     "licence-ceiling",
     "chip-correction-lost",
+    "rank-interleave-wish",
 ];
 
 /// Sets how many modules of a part are in stock.

@@ -449,7 +449,8 @@ pub(super) fn hard(request: &Request) -> Request {
         power_at_most,
         balance,
         licence,
-        chip_correction
+        chip_correction,
+        rank_interleave
     );
     request
 }

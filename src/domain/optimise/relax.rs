@@ -37,6 +37,8 @@ pub enum Change {
     Balance(Option<Balance>),
     /// No correction of a whole failed device.
     NoChipCorrection,
+    /// No interleave of ranks.
+    NoRankInterleave,
     /// So many part numbers, at least.
     Parts(u16),
     /// So many builds at most.
@@ -73,6 +75,7 @@ impl Change {
             Self::FreeSlots(count) => wishes.free_slots = must(count),
             Self::Balance(balance) => wishes.balance = balance.and_then(must),
             Self::NoChipCorrection => wishes.chip_correction = None,
+            Self::NoRankInterleave => wishes.rank_interleave = None,
             Self::Parts(_) => limits.one_part = false,
             Self::Builds(count) => limits.builds_at_most = Some(count),
             Self::Moved(count) => limits.moved_at_most = Some(count),
@@ -173,6 +176,7 @@ fn relaxed(task: &Task<'_>, demand: Demand, purse: &mut Purse) -> Found {
             first(purse, changes.get(skip..).unwrap_or_default())
         }
         Demand::ChipCorrection => first(purse, &[Change::NoChipCorrection]),
+        Demand::RankInterleave => first(purse, &[Change::NoRankInterleave]),
         Demand::Builds => {
             let now = task.limits.builds_at_most.unwrap_or(u16::MAX);
             let more = (1..=4).map(|by| Change::Builds(now.saturating_add(by)));

@@ -2,7 +2,9 @@
 
 use super::super::board::policy::Scope;
 use super::super::channel::Stack;
-use super::super::request::{Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState};
+use super::super::request::{
+    Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState, Wishes,
+};
 use super::super::rules::{Battery, Group, RULES, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::validate::distinct_models;
@@ -174,17 +176,22 @@ pub fn mixing_rules(task: &Task<'_>) -> Battery {
     Battery::new(task.board, &RuleSet::of(others))
 }
 
-/// The request that columns are judged with: nothing seated, and of the wishes only the one that
-/// single modules are judged by.
+/// The request that columns are judged with: nothing seated, and of the wishes only those that
+/// single modules and channels are judged by.
 pub fn bare(task: &Task<'_>) -> Request {
     let mut request = hard(&task.request);
     request.kit = Vec::new();
     request.population = Vec::new();
     request.installed = Vec::new();
     request.removed = Vec::new();
-    let chip_correction = request.wishes.chip_correction;
-    request.wishes = super::super::request::Wishes {
+    let Wishes {
         chip_correction,
+        rank_interleave,
+        ..
+    } = request.wishes;
+    request.wishes = Wishes {
+        chip_correction,
+        rank_interleave,
         ..Default::default()
     };
     request
@@ -269,6 +276,7 @@ fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
     // Names are compared by the part that has them.
     tell(mixing.part_numbers, Some(u64::from(build.part.0)));
     tell(mixing.product_lines, Some(u64::from(build.part.0)));
+    tell(mixing.dram_makers, Some(u64::from(build.part.0)));
     own
 }
 

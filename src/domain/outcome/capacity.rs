@@ -5,7 +5,7 @@ use super::super::finding::{Fact, Missing};
 use super::super::module::{Kind, Module};
 use super::super::rules::ChannelView;
 use super::super::units::Mib;
-use super::{ChannelOutcome, Outcome};
+use super::{ChannelOutcome, Outcome, grouped, ranks};
 
 pub(super) fn fill(views: &[ChannelView<'_>], outcome: &mut Outcome) {
     outcome.installed = outcome
@@ -39,7 +39,7 @@ fn missing(views: &[ChannelView<'_>], outcome: &Outcome, protection: Protection)
             missing.push(Missing::general(Fact::ProcessorModel));
         }
         for on in view.modules() {
-            let fact = match on.module.capacity {
+            let fact = match on.module.main_memory() {
                 None => Some(Fact::Capacity),
                 Some(_) if protection == Protection::RankSpare => rank_size(on.module).err(),
                 Some(_) => None,
@@ -76,13 +76,10 @@ fn whole(view: &ChannelView<'_>) -> Option<Mib> {
     super::channel_capacity(view)
 }
 
-/// The largest rank of the channel is held back.
+/// A rank of the channel is held back, and more where ranks are to interleave.
 fn less_spare(view: &ChannelView<'_>) -> Option<Mib> {
-    let mut largest = Mib(0);
-    for on in view.modules().filter(|on| !on.module.switched_off) {
-        largest = largest.max(rank_size(on.module).ok()?);
-    }
-    Some(Mib(whole(view)?.0.saturating_sub(largest.0)))
+    let aside = ranks::set_aside(view.setup, view.modules().map(|on| on.module))?;
+    Some(Mib(whole(view)?.0.saturating_sub(aside.0)))
 }
 
 /// A rank is capacity ÷ logical ranks; the buffer of an LRDIMM shows package ranks.
@@ -108,7 +105,7 @@ pub fn rank_size(module: &Module) -> Result<Mib, Fact> {
 }
 
 /// Channels of a group give as much as its smallest member each, divided by `copies`; channels of
-/// no group, or of a group that is not wholly populated, are lost.
+/// no group, or of a group that is not wholly populated or that firmware leaves out, are lost.
 fn grouped(
     views: &[ChannelView<'_>],
     outcome: &Outcome,
@@ -122,11 +119,17 @@ fn grouped(
     let (mut total, mut groups) = (Some(0), 0);
     for socket in setup.fitted_sockets() {
         for group in &offer.groups {
-            let members = group.iter().filter_map(|channel| {
-                let index = usize::from(board.channel_at(socket, *channel).0);
-                outcome.channels.get(index)
-            });
+            let indexes = group
+                .iter()
+                .map(|channel| usize::from(board.channel_at(socket, *channel).0));
+            let members = indexes.clone().filter_map(|at| outcome.channels.get(at));
             let smallest = smallest_member(members.map(reached));
+            let stack = |at: usize| views.get(at).map(|view| view.stack);
+            let smallest = match grouped::is_left_out(setup, offer, indexes.filter_map(stack)) {
+                Some(true) => Some(0),
+                Some(false) => smallest,
+                None => smallest.filter(|least| *least == 0),
+            };
             let given = smallest.map(|least| least * group.len() as u64 / copies);
             total = total.zip(given).map(|(total, given)| total + given);
             groups += u16::from(smallest != Some(0));
@@ -161,6 +164,7 @@ fn smallest_member(members: impl Iterator<Item = Option<u64>>) -> Option<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::board::policy::UnequalGroups;
     use crate::domain::board::{Board, BoardFacts, Limit, Processor};
     use crate::domain::channel::Stack;
     use crate::domain::module::{Generation, ModuleFacts};
@@ -176,6 +180,8 @@ mod tests {
             identical: Vec::new(),
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         };
         let board = BoardFacts {
             protections: vec![offer],

@@ -3,6 +3,8 @@
 
 use super::super::board::ChannelIx;
 use super::super::board::policy::{Protection, ProtectionOffer};
+use super::super::channel::Stack;
+use super::super::rules::channels_alike;
 use super::super::setup::Setup;
 use super::super::units::MegabytesPerSecond;
 use super::Outcome;
@@ -23,10 +25,39 @@ pub fn grouping<'a>(setup: &Setup<'a>) -> Option<&'a ProtectionOffer> {
         .filter(|_| grouped.contains(&setup.request.protection))
 }
 
+/// Whether firmware leaves a group out because its channels are not filled alike; `None` if a fact
+/// is missing.
+pub fn is_left_out(
+    setup: &Setup<'_>,
+    offer: &ProtectionOffer,
+    stacks: impl Iterator<Item = Stack>,
+) -> Option<bool> {
+    if !setup.leaves_groups_out() {
+        return Some(false);
+    }
+    let stacks: Vec<Stack> = stacks.collect();
+    let (identical, positions) = (&offer.identical, setup.board.positions);
+    channels_alike(setup.request, identical, positions, &stacks).map(|alike| !alike)
+}
+
 /// Of the channels of one socket that hold memory (in MiB) those that are read, each with as much as
-/// its group's smallest member.
-pub fn readable(setup: &Setup<'_>, held: &mut Vec<(ChannelIx, u64)>) {
-    let Some(offer) = grouping(setup) else { return };
+/// its group's smallest member; `None` if that can't be told. `stacks` are those of the socket's
+/// channels.
+pub fn readable(
+    setup: &Setup<'_>,
+    stacks: &[Stack],
+    held: &mut Vec<(ChannelIx, u64)>,
+) -> Option<()> {
+    let Some(offer) = grouping(setup) else {
+        return Some(());
+    };
+    let at = |channel: &u8| stacks.get(usize::from(channel.saturating_sub(1))).copied();
+    let mut left_out: Vec<u8> = Vec::new();
+    for group in &offer.groups {
+        if is_left_out(setup, offer, group.iter().filter_map(at))? {
+            left_out.extend(group);
+        }
+    }
     let before = held.clone();
     let number = |channel: ChannelIx| setup.board.address(channel).1;
     let of = |wanted: u8| {
@@ -36,6 +67,9 @@ pub fn readable(setup: &Setup<'_>, held: &mut Vec<(ChannelIx, u64)>) {
     };
     held.retain_mut(|(channel, mib)| {
         let own = number(*channel);
+        if left_out.contains(&own) {
+            return false;
+        }
         let Some(group) = offer.groups.iter().find(|group| group.contains(&own)) else {
             return false;
         };
@@ -46,11 +80,12 @@ pub fn readable(setup: &Setup<'_>, held: &mut Vec<(ChannelIx, u64)>) {
         *mib = smallest.unwrap_or(0);
         *mib > 0
     });
+    Some(())
 }
 
 /// The sum of what the channels that are read give at their rates; a mirrored group gives as much as
 /// one of its channels.
-pub fn peak(setup: &Setup<'_>, outcome: &Outcome) -> Option<MegabytesPerSecond> {
+pub fn peak(setup: &Setup<'_>, stacks: &[Stack], outcome: &Outcome) -> Option<MegabytesPerSecond> {
     let offer = grouping(setup)?;
     let mut sum = 0;
     for socket in setup.fitted_sockets() {
@@ -60,7 +95,11 @@ pub fn peak(setup: &Setup<'_>, outcome: &Outcome) -> Option<MegabytesPerSecond> 
                 outcome.channels.get(usize::from(channel.0))
             };
             let members = || group.iter().filter_map(member);
-            if !members().all(super::ChannelOutcome::runs) {
+            let indexes = group
+                .iter()
+                .map(|number| usize::from(setup.board.channel_at(socket, *number).0));
+            let own = indexes.filter_map(|at| stacks.get(at).copied());
+            if is_left_out(setup, offer, own)? || !members().all(super::ChannelOutcome::runs) {
                 continue;
             }
             let slowest = members().map(|own| own.rate).min().flatten()?;
@@ -73,7 +112,7 @@ pub fn peak(setup: &Setup<'_>, outcome: &Outcome) -> Option<MegabytesPerSecond> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::board::policy::{ProtectionOffer, Scope};
+    use crate::domain::board::policy::{ProtectionOffer, Scope, UnequalGroups};
     use crate::domain::board::{BoardFacts, Limit};
     use crate::domain::module::Generation;
     use crate::domain::testing::{Case, board, rdimm};
@@ -87,6 +126,8 @@ mod tests {
             identical: Vec::new(),
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         };
         let facts = BoardFacts {
             protections: vec![offer],

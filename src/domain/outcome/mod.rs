@@ -11,7 +11,9 @@ mod regions;
 mod voltage;
 
 pub use capacity::rank_size;
+pub use grouped::{is_left_out, readable};
 pub use latency::GroupTiming;
+pub use ranks::{set_aside, untold, ways};
 pub use rate::Ceiling;
 pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of};
 pub use voltage::SupplyOption;
@@ -133,7 +135,7 @@ pub fn compute(setup: &Setup<'_>, stacks: &[Stack]) -> Outcome {
     capacity::fill(&views, &mut outcome);
     voltage::fill(&views, &mut outcome);
     latency::fill(&views, &mut outcome);
-    regions::fill(setup, &mut outcome);
+    regions::fill(setup, stacks, &mut outcome);
     power(&views, &mut outcome);
     slots(&views, &mut outcome);
     outcome.missing.sort_unstable();
@@ -198,7 +200,9 @@ fn channel_outcome(view: &ChannelView<'_>) -> ChannelOutcome {
 pub fn channel_capacity(view: &ChannelView<'_>) -> Option<Mib> {
     view.modules()
         .filter(|on| !on.module.switched_off)
-        .try_fold(Mib(0), |sum, on| Some(Mib(sum.0 + on.module.capacity?.0)))
+        .try_fold(Mib(0), |sum, on| {
+            Some(Mib(sum.0 + on.module.main_memory()?.0))
+        })
 }
 
 fn power(views: &[ChannelView<'_>], outcome: &mut Outcome) {

@@ -6,8 +6,9 @@
 //! its slowest channel; the board's figure is its whole capacity ÷ the slowest socket's time. Under a
 //! protection only what is read counts.
 
-use super::super::board::policy::InterleaveSet;
+use super::super::board::policy::{InterleaveSet, Protection};
 use super::super::board::{Board, ChannelIx, Limit};
+use super::super::channel::Stack;
 use super::super::setup::Setup;
 use super::super::units::{BYTES_PER_TRANSFER, MegabytesPerSecond, Mib, Mts};
 use super::{ChannelOutcome, Outcome, grouped};
@@ -34,44 +35,54 @@ pub enum RegionModel {
     NamedSets,
 }
 
-pub(super) fn fill(setup: &Setup<'_>, outcome: &mut Outcome) {
+pub(super) fn fill(setup: &Setup<'_>, stacks: &[Stack], outcome: &mut Outcome) {
     let per = usize::from(setup.board.channels).max(1);
     outcome.region_model = if setup.board.interleave.is_empty() {
         RegionModel::Simple
     } else {
         RegionModel::NamedSets
     };
-    let regions = outcome.channels.chunks(per).map(|channels| {
+    let sockets = outcome.channels.chunks(per).zip(stacks.chunks(per));
+    let regions = sockets.map(|(channels, stacks)| {
         let mut held = Vec::with_capacity(channels.len());
         for channel in channels.iter().filter(|channel| channel.runs()) {
             held.push((channel.channel, channel.capacity?.0));
         }
-        Some(regions_under(setup, held))
+        regions_under(setup, stacks, held)
     });
     if let Some(regions) = regions.collect::<Option<Vec<_>>>() {
         outcome.regions = regions;
         outcome.uniform = uniform(outcome, per);
     }
     if grouped::grouping(setup).is_some() {
-        outcome.peak = grouped::peak(setup, outcome);
+        outcome.peak = grouped::peak(setup, stacks, outcome);
     }
 }
 
 /// The regions of one socket under the protection that is asked for.
-fn regions_under(setup: &Setup<'_>, mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
-    grouped::readable(setup, &mut held);
+fn regions_under(
+    setup: &Setup<'_>,
+    stacks: &[Stack],
+    mut held: Vec<(ChannelIx, u64)>,
+) -> Option<Vec<Region>> {
+    grouped::readable(setup, stacks, &mut held)?;
     let held = held.into_iter().map(|(channel, mib)| (channel, Mib(mib)));
-    let mut regions = socket_regions(setup.board, held.collect());
+    let protection = setup.request.protection;
+    let mut regions = socket_regions(setup.board, protection, held.collect());
     let copies = grouped::copies(setup);
     for region in regions.iter_mut().filter(|_| copies > 1) {
         region.capacity.0 /= copies;
         region.copies = copies;
     }
-    regions
+    Some(regions)
 }
 
 /// The regions of one socket, from its channels that hold memory and how much each holds.
-pub fn socket_regions(board: &Board, held: Vec<(ChannelIx, Mib)>) -> Vec<Region> {
+pub fn socket_regions(
+    board: &Board,
+    protection: Protection,
+    held: Vec<(ChannelIx, Mib)>,
+) -> Vec<Region> {
     let mut held: Vec<(ChannelIx, u64)> = held
         .into_iter()
         .map(|(channel, capacity)| (channel, capacity.0))
@@ -80,7 +91,7 @@ pub fn socket_regions(board: &Board, held: Vec<(ChannelIx, Mib)>) -> Vec<Region>
     if board.interleave.is_empty() {
         simple(held)
     } else {
-        by_sets(board, &held)
+        by_sets(board, protection, &held)
     }
 }
 
@@ -90,7 +101,11 @@ pub fn socket_regions(board: &Board, held: Vec<(ChannelIx, Mib)>) -> Vec<Region>
 ///
 /// Searches ask for it at every leaf, so it makes no regions: each holds the same of all its channels and
 /// takes as long as one of them alone. The layers of the simple model add up to the fullest channel.
-pub fn time_of(board: &Board, held: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
+pub fn time_of(
+    board: &Board,
+    protection: Protection,
+    held: impl Iterator<Item = (ChannelIx, u64)>,
+) -> u128 {
     if board.interleave.is_empty() {
         return u128::from(held.map(|(_, mib)| mib).max().unwrap_or(0)) * COMMON;
     }
@@ -98,7 +113,7 @@ pub fn time_of(board: &Board, held: impl Iterator<Item = (ChannelIx, u64)>) -> u
     own.extend(held.filter(|(_, mib)| *mib > 0));
     let held = own;
     let mut read = 0;
-    let left = take_sets(board, &held, |_, least| read += least);
+    let left = take_sets(board, protection, &held, |_, least| read += least);
     let alone: u64 = left.iter().map(|(_, mib)| mib).sum();
     u128::from(read + alone) * COMMON
 }
@@ -107,11 +122,12 @@ pub fn time_of(board: &Board, held: impl Iterator<Item = (ChannelIx, u64)>) -> u
 /// long as its slowest channel.
 pub fn time_apart(
     board: &Board,
+    protection: Protection,
     held: impl Iterator<Item = (ChannelIx, u64)>,
     rate: impl Fn(ChannelIx) -> Option<Mts>,
 ) -> u128 {
     let held = held.map(|(channel, mib)| (channel, Mib(mib))).collect();
-    let regions = socket_regions(board, held);
+    let regions = socket_regions(board, protection, held);
     // Summed by rate before they are divided: rounded one by one, two ways to fill a socket that
     // take the same time would seem to differ.
     let mut by_rate: BTreeMap<u32, u128> = BTreeMap::new();
@@ -162,9 +178,9 @@ fn simple(mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
 }
 
 /// Named sets in the record's order of preference; what no set takes stands alone.
-fn by_sets(board: &Board, held: &[(ChannelIx, u64)]) -> Vec<Region> {
+fn by_sets(board: &Board, protection: Protection, held: &[(ChannelIx, u64)]) -> Vec<Region> {
     let mut regions = Vec::new();
-    let left = take_sets(board, held, |set, least| {
+    let left = take_sets(board, protection, held, |set, least| {
         let members = held.iter().map(|(channel, _)| *channel);
         let members: Vec<ChannelIx> = members
             .filter(|c| bits_of(set) & bit_of(board, *c) != 0)
@@ -188,6 +204,7 @@ fn by_sets(board: &Board, held: &[(ChannelIx, u64)]) -> Vec<Region> {
 /// every channel. A set holds if all its channels hold memory that no set took before.
 fn take_sets(
     board: &Board,
+    protection: Protection,
     held: &[(ChannelIx, u64)],
     mut took: impl FnMut(&InterleaveSet, u64),
 ) -> Vec<(ChannelIx, u64)> {
@@ -196,7 +213,8 @@ fn take_sets(
         .iter()
         .fold(0, |all, (channel, _)| all | bit_of(board, *channel));
     let mut untouched = full;
-    for set in &board.interleave {
+    let formed = board.interleave.iter();
+    for set in formed.filter(|set| set.holds_under(protection)) {
         let members = bits_of(set);
         let is_whole = members.count_ones() as usize == set.channels.len() && members != 0;
         if !is_whole || members & untouched != members || (set.alone && members != full) {
@@ -303,6 +321,7 @@ mod tests {
             equal,
             alone,
             channel_at_most: most,
+            protections: None,
         }
     }
 
@@ -345,7 +364,7 @@ mod tests {
             interleave: sets.to_vec(),
             ..board(Generation::Ddr4, 1, 8, 1)
         });
-        socket_regions(&board.unwrap(), held(gib))
+        socket_regions(&board.unwrap(), Protection::None, held(gib))
             .into_iter()
             .map(|region| {
                 let letters = region.channels.iter().map(|c| char::from(b'A' + c.0 as u8));
@@ -421,7 +440,7 @@ mod tests {
         let loss = |gib: &str| {
             let board = board(Generation::Ddr4, 1, 8, 1);
             let board = crate::domain::board::Board::checked(board).unwrap();
-            even_loss(&socket_regions(&board, held(gib)))
+            even_loss(&socket_regions(&board, Protection::None, held(gib)))
         };
         assert_eq!(loss("32 32 32 32"), 0);
         assert_eq!(loss("0 0 0"), 0);
@@ -513,9 +532,10 @@ mod tests {
             let facts = BoardFacts { interleave: sets, ..board(Generation::Ddr4, 1, 8, 1) };
             let board = crate::domain::board::Board::checked(facts).unwrap();
             let held = || (0..).map(ChannelIx).zip(gib.iter().map(|gib| gib * 1024));
-            let regions = socket_regions(&board, held().map(|(c, mib)| (c, Mib(mib))).collect());
+            let none = Protection::None;
+            let regions = socket_regions(&board, none, held().map(|(c, mib)| (c, Mib(mib))).collect());
             let time: u128 = regions.iter().map(|region| region.per_way(COMMON)).sum();
-            prop_assert_eq!(time_of(&board, held()), time);
+            prop_assert_eq!(time_of(&board, none, held()), time);
         }
 
         #[test]

@@ -162,7 +162,9 @@ fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Sta
         .count();
     // A module of unknown capacity counts as nothing, here as in the even share that columns are
     // measured by.
-    let known = view.modules().filter_map(|on| Some(on.module.capacity?.0));
+    let known = view
+        .modules()
+        .filter_map(|on| Some(on.module.main_memory()?.0));
     Column {
         stack: view.stack,
         modules: takes.iter().sum(),

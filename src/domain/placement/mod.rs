@@ -6,7 +6,7 @@
 //! the modules over the sockets ([`search`]), rate level after rate level ([`level`]). Channels and sockets that are alike are counted, not
 //! permuted. Rules are the same as everywhere: each is asked as soon as its scope is filled.
 //!
-//! Among placements that fit, the best has the highest rate, then the highest bandwidth when all
+//! Among placements that fit, the best loses no memory to a protection, then has the highest rate, then the highest bandwidth when all
 //! memory is read evenly, then the fewest moved modules, then the earliest slots in filling order.
 
 mod budget;
@@ -187,6 +187,14 @@ pub fn place(
     let kit = battery.kit(setup, &mut blamed);
     if kit == Standing::Blocked || task.outnumbers(setup) {
         return Found::None(blamed);
+    }
+    // Losing no memory counts for more than the rate, which the search looks for first.
+    if aim == Aim::Best && setup.leaves_groups_out() {
+        let strict = setup.keeping_groups();
+        let found = search_kit(&strict, task, &battery, kit, aim, budget);
+        if matches!(found, Found::Placed(_)) {
+            return found;
+        }
     }
     search_kit(setup, task, &battery, kit, aim, budget)
 }

@@ -179,7 +179,7 @@ pub(super) fn count_of(share: &[u16]) -> u32 {
 fn size(setup: &Setup<'_>, part: PartIx) -> u64 {
     let module = setup.request.part(part);
     module
-        .and_then(|module| module.capacity)
+        .and_then(|module| module.main_memory())
         .map_or(0, |capacity| capacity.0)
 }
 

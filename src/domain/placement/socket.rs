@@ -7,7 +7,7 @@
 use super::super::board::ChannelIx;
 use super::super::board::policy::Scope;
 use super::super::channel::Stack;
-use super::super::outcome::{time_apart, time_of};
+use super::super::outcome::{COMMON, is_left_out, time_apart, time_of};
 use super::super::rules::{SocketView, Standing};
 use super::budget::Budget;
 use super::columns::{Column, Columns};
@@ -363,7 +363,7 @@ impl<'s, 'a> Walk<'s, 'a> {
 
     /// All channels are chosen: ask the socket's rules, and keep it if it is better.
     fn leaf(&mut self, budget: &mut Budget) {
-        let (time, kept) = (self.time(), self.kept());
+        let (time, kept) = (self.time().saturating_add(self.loss()), self.kept());
         let is_slower = |found: &Filled| found.cost.time < time && found.cost.kept <= kept;
         if self.keep != Keep::All && self.found.iter().any(is_slower) {
             return;
@@ -421,20 +421,40 @@ impl<'s, 'a> Walk<'s, 'a> {
             own.filter_map(|(_, column)| column.best).min()
         };
         let node = |channel: u8| board.nodes.get(usize::from(channel) - 1);
+        let protection = self.scene.setup.request.protection;
         match board.levelling {
-            Scope::Board => time_of(board, self.held()),
+            Scope::Board => time_of(board, protection, self.held()),
             Scope::Socket => self
                 .scene
-                .scaled(time_of(board, self.held()), slowest(&|_| true)),
-            Scope::Node => time_apart(board, self.held_in_order(), |channel| {
+                .scaled(time_of(board, protection, self.held()), slowest(&|_| true)),
+            Scope::Node => time_apart(board, protection, self.held_in_order(), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| node(own) == node(other))
             }),
-            Scope::Channel => time_apart(board, self.held_in_order(), |channel| {
+            Scope::Channel => time_apart(board, protection, self.held_in_order(), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| own == other)
             }),
         }
+    }
+
+    /// Memory that firmware leaves out because the channels of a protection group are not filled
+    /// alike. It weighs more than any time to read the rest.
+    fn loss(&self) -> u128 {
+        let setup = self.scene.setup;
+        let Some(offer) = setup.offer().filter(|_| setup.leaves_groups_out()) else {
+            return 0;
+        };
+        let at = |number: &u8| self.chosen().find(|(own, _)| own == number);
+        let lost = offer.groups.iter().map(|group| {
+            let own = || group.iter().filter_map(at);
+            let stacks = own().map(|(_, column)| column.stack);
+            match is_left_out(setup, offer, stacks) {
+                Some(true) => own().map(|(_, column)| column.capacity.0).sum::<u64>(),
+                Some(false) | None => 0,
+            }
+        });
+        u128::from(lost.sum::<u64>()).saturating_mul(MORE_THAN_ANY_TIME)
     }
 
     /// The channels with what they hold, in MiB.
@@ -472,6 +492,9 @@ impl<'s, 'a> Walk<'s, 'a> {
         }
     }
 }
+
+/// More than reading all memory of the largest socket takes, in the unit of [`COMMON`] and scaled.
+const MORE_THAN_ANY_TIME: u128 = COMMON << 52;
 
 /// Changes what is left of each load by what a column takes.
 pub(super) fn shift(left: &mut [u16], takes: &[u16], change: impl Fn(u16, u16) -> u16) {

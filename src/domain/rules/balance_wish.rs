@@ -120,7 +120,7 @@ fn spread<'a>(request: &Request, units: impl Iterator<Item = &'a [Stack]> + Clon
 
 fn held(request: &Request, unit: &[Stack]) -> Total {
     let parts = unit.iter().flat_map(Stack::parts);
-    let capacity = |part| Some(request.part(part)?.capacity?.0);
+    let capacity = |part| Some(request.part(part)?.main_memory()?.0);
     Total::of(parts.map(|part| (capacity(part), 1)))
 }
 
@@ -155,8 +155,11 @@ fn judge<'a>(
         }),
         Spread::Open => {
             let parts = units.flatten().flat_map(Stack::parts);
-            let unknown =
-                parts.filter(|part| request.part(*part).is_some_and(|m| m.capacity.is_none()));
+            let unknown = parts.filter(|part| {
+                request
+                    .part(*part)
+                    .is_some_and(|m| m.main_memory().is_none())
+            });
             let missing: Vec<Missing> = unknown
                 .map(|part| Missing::of(part, Fact::Capacity))
                 .collect();

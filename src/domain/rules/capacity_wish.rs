@@ -31,8 +31,13 @@ fn check_kit(setup: &Setup<'_>, hits: &mut Hits) {
         return;
     }
     if setup.all_is_usable() {
-        let unknown = || setup.unknown(Fact::Capacity, |m| m.capacity.is_some());
-        judge(&setup.request.wishes, setup.total_capacity(), unknown, hits);
+        let unknown = || setup.unknown(Fact::Capacity, |m| m.main_memory().is_some());
+        judge(
+            &setup.request.wishes,
+            setup.total_main_memory(),
+            unknown,
+            hits,
+        );
     } else if hits.only_counts() {
         foresee(setup, hits);
     }
@@ -51,7 +56,7 @@ fn foresee(setup: &Setup<'_>, hits: &mut Hits) {
     let Some(wish) = setup.request.wishes.capacity_at_least else {
         return;
     };
-    let total = setup.total_capacity();
+    let total = setup.total_main_memory();
     let known = setup.request.protection == Protection::None || setup.offer().is_some();
     if known && total.exact && total.at_least / copies < wish.value.0 {
         hits.broken_as(wish.severity(), |draft| draft);
@@ -122,7 +127,7 @@ fn tell(
 #[cfg(test)]
 mod tests {
     use crate::domain::board::Limit;
-    use crate::domain::board::policy::{Protection, ProtectionOffer};
+    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
     use crate::domain::finding::{Fix, Severity, WishChange};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::{SocketState, Wish};
@@ -143,6 +148,8 @@ mod tests {
             identical: Vec::new(),
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         }];
         Case::on(facts).with(|request| {
             request.wishes.capacity_at_least = least.map(wish);

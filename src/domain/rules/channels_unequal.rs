@@ -53,7 +53,8 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
         for (channel, _) in held.iter().filter(|(_, capacity)| *capacity == most) {
             draft = draft.channel(*channel);
         }
-        let regions = socket_regions(view.board(), held.clone());
+        let protection = view.setup.request.protection;
+        let regions = socket_regions(view.board(), protection, held.clone());
         draft
             .param("most", Value::Capacity(most))
             .param("least", Value::Capacity(least))
@@ -83,7 +84,7 @@ pub(super) fn held(view: &SocketView<'_>) -> Option<Vec<(ChannelIx, Mib)>> {
 pub(super) fn missing(view: &SocketView<'_>) -> Vec<Missing> {
     running(view)
         .flat_map(|channel| channel.modules())
-        .filter(|on| on.module.capacity.is_none())
+        .filter(|on| on.module.main_memory().is_none())
         .map(|on| Missing::of(on.part, Fact::Capacity))
         .collect()
 }

@@ -129,7 +129,7 @@ fn tell(view: &PartView<'_>, draft: Draft) -> Draft {
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Protection, ProtectionOffer};
+    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
     use crate::domain::board::{BoardFacts, Limit};
     use crate::domain::finding::Severity;
     use crate::domain::module::{Generation, Kind, ModuleFacts, Width};
@@ -162,6 +162,8 @@ mod tests {
             identical: Vec::new(),
             ranks_at_least: Limit::None,
             needs_x4,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         };
         let facts = BoardFacts {
             protections: vec![offer],

@@ -1,5 +1,6 @@
 //! Modules of dies of different densities together.
 
+use super::super::board::Limit;
 use super::super::finding::{Fact, Severity, Value};
 use super::mixing::{Aspect, Key, mixing_checks};
 use super::{Check, Group, Rule};
@@ -24,6 +25,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.die_densities,
+    from: |_| Limit::None,
     fact: Fact::DieDensity,
     key: |module| Key::number(module.die_density.map(|density| density.0)),
     show: |module| module.die_density.map_or(Value::Word("?"), Value::Density),

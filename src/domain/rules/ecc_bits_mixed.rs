@@ -1,5 +1,6 @@
 //! EC4 modules together with EC8 ones.
 
+use super::super::board::Limit;
 use super::super::finding::{Fact, Severity, Value};
 use super::mixing::{Aspect, Key, mixing_checks};
 use super::{Check, Group, Rule};
@@ -24,6 +25,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.ecc_bits,
+    from: |_| Limit::None,
     fact: Fact::EccBits,
     key: |module| match module.ecc_bits {
         Some(0) => Key::Outside,

@@ -1,6 +1,7 @@
 //! Modules with ECC together with modules without.
 
 use super::super::board::EccNeed;
+use super::super::board::Limit;
 use super::super::board::policy::{Mix, MixPolicy};
 use super::super::finding::{Fact, Severity, Value};
 use super::fitting::has_ecc;
@@ -31,6 +32,7 @@ static ASPECT: Aspect = Aspect {
         // `ecc-differs` refuses the module itself.
         EccNeed::Required | EccNeed::Refused => MixPolicy::everywhere(Mix::Allowed),
     },
+    from: |_| Limit::None,
     fact: Fact::Kind,
     key: |module| Key::number(has_ecc(module)),
     show: |module| {

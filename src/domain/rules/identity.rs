@@ -1,6 +1,7 @@
 //! What modules that belong together must have in common. Not a rule.
 
 use super::super::board::policy::Identity;
+use super::super::channel::Stack;
 use super::super::finding::Fact;
 use super::super::module::Module;
 use super::super::request::{PartIx, Request};
@@ -44,6 +45,43 @@ pub(super) fn all_true(list: impl Iterator<Item = Option<bool>>) -> Option<bool>
         }
     }
     all
+}
+
+/// Whether channels that belong together all hold memory and are filled alike, position by position;
+/// `None` if a fact is missing.
+pub(in super::super) fn channels_alike(
+    request: &Request,
+    identical: &[Identity],
+    positions: u8,
+    stacks: &[Stack],
+) -> Option<bool> {
+    if stacks.iter().any(|stack| stack.count() == 0) {
+        return Some(false);
+    }
+    // Nothing must be alike but that all hold memory.
+    if identical.is_empty() {
+        return Some(true);
+    }
+    let at = |position| position_alike(request, identical, position, stacks);
+    all_true((1..=positions).map(at))
+}
+
+/// The same of one position.
+pub(super) fn position_alike(
+    request: &Request,
+    identical: &[Identity],
+    position: u8,
+    stacks: &[Stack],
+) -> Option<bool> {
+    let pairs = stacks.iter().enumerate().flat_map(|(index, one)| {
+        let later = stacks.iter().skip(index + 1);
+        later.map(move |other| (one.at(position), other.at(position)))
+    });
+    all_true(pairs.map(|(first, second)| match (first, second) {
+        (None, None) => Some(true),
+        (Some(first), Some(second)) => parts_alike(request, identical, first, second),
+        _ => Some(false),
+    }))
 }
 
 /// The fact that is compared.

@@ -1,7 +1,8 @@
 //! Equal channels that still don't interleave as one set.
 
 use super::super::finding::{Fact, Severity, Value};
-use super::super::outcome::{even_loss, socket_regions};
+use super::super::outcome::{even_loss, readable, socket_regions};
+use super::super::units::Mib;
 use super::{Check, Group, Hits, Rule, SocketView, channels_unequal};
 
 /// The rule.
@@ -50,7 +51,17 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
     {
         return;
     }
-    let regions = socket_regions(view.board(), held);
+    // What the protection leaves out is another rule's.
+    let mut read: Vec<_> = held
+        .iter()
+        .map(|(channel, mib)| (*channel, mib.0))
+        .collect();
+    if readable(view.setup, view.stacks, &mut read).is_none() {
+        return;
+    }
+    let read = read.into_iter().map(|(channel, mib)| (channel, Mib(mib)));
+    let protection = view.setup.request.protection;
+    let regions = socket_regions(view.board(), protection, read.collect());
     if regions.len() < 2 {
         return hits.met();
     }
@@ -84,6 +95,7 @@ mod tests {
             equal,
             alone,
             channel_at_most: Limit::None,
+            protections: None,
         };
         Case::on(BoardFacts {
             interleave: vec![

@@ -1,5 +1,6 @@
 //! Modules of different kinds together.
 
+use super::super::board::Limit;
 use super::super::finding::{Fact, Severity, Value};
 use super::super::module::Kind;
 use super::mixing::{Aspect, Key, mixing_checks};
@@ -25,6 +26,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.kinds,
+    from: |_| Limit::None,
     fact: Fact::Kind,
     key: |module| Key::number(module.kind.map(|kind| build(kind) as u64)),
     show: |module| Value::Word(module.kind.map_or("?", |kind| build(kind).name())),

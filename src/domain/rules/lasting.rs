@@ -20,6 +20,7 @@ const LASTING: &[&str] = &[
     "ranks-mixed",
     "part-numbers-mixed",
     "product-lines-mixed",
+    "dram-makers-mixed",
 ];
 
 /// Rules that say the same whichever positions the modules of a channel take.
@@ -37,6 +38,7 @@ const FREE_OF_ORDER: &[&str] = &[
     "ranks-mixed",
     "part-numbers-mixed",
     "product-lines-mixed",
+    "dram-makers-mixed",
     "protection-too-few-ranks",
 ];
 
@@ -71,6 +73,7 @@ mod tests {
             width: Some(Width::X8),
             part_number: Some("wide".into()),
             product_line: Some("line".into()),
+            dram_maker: Some("maker".into()),
             ..rdimm(8, 2)
         };
         vec![rdimm(8, 1), rdimm(16, 2), rdimm(32, 4), lrdimm, plain, wide]
@@ -96,6 +99,7 @@ mod tests {
             &mut mixing.ranks,
             &mut mixing.part_numbers,
             &mut mixing.product_lines,
+            &mut mixing.dram_makers,
         ] {
             *policy = never;
         }

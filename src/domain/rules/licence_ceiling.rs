@@ -32,8 +32,8 @@ fn check_kit(setup: &Setup<'_>, hits: &mut Hits) {
         return;
     };
     if setup.staying_count() > 0 && setup.all_is_usable() {
-        let unknown = || setup.unknown(Fact::Capacity, |m| m.capacity.is_some());
-        judge(setup, hits, wish, setup.total_capacity(), unknown);
+        let unknown = || setup.unknown(Fact::Capacity, |m| m.main_memory().is_some());
+        judge(setup, hits, wish, setup.total_main_memory(), unknown);
     }
 }
 
@@ -74,7 +74,7 @@ fn judge(
 /// Of a kit of one line: so many modules less that nothing lies idle.
 fn fewer(setup: &Setup<'_>, idle: u64) -> Option<Fix> {
     let line = setup.sole_line()?;
-    let each = setup.request.part(line.part)?.capacity?;
+    let each = setup.request.part(line.part)?.main_memory()?;
     let less = u32::try_from(idle.div_ceil(each.0.max(1))).ok()?;
     let quantity = line.quantity.checked_sub(less).filter(|left| *left > 0)?;
     let plain = setup.request.protection == Protection::None;
@@ -85,7 +85,7 @@ fn fewer(setup: &Setup<'_>, idle: u64) -> Option<Fix> {
 mod tests {
     use crate::domain::board::BoardFacts;
     use crate::domain::board::Limit;
-    use crate::domain::board::policy::{Protection, ProtectionOffer};
+    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
     use crate::domain::finding::{Fix, Severity};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::Wish;
@@ -102,6 +102,8 @@ mod tests {
                 identical: Vec::new(),
                 ranks_at_least: Limit::None,
                 needs_x4: false,
+                unequal_groups: UnequalGroups::Refused,
+                rank_interleave: Limit::None,
             }],
             ..board(Generation::Ddr3, 1, 4, 3)
         }

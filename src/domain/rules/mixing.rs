@@ -7,17 +7,20 @@
 //! modules alone, whatever their slots, and is judged before any of them is placed.
 
 use super::super::board::policy::{Mix, MixPolicy};
-use super::super::board::{Board, SlotIx};
+use super::super::board::{Board, Limit, SlotIx};
 use super::super::finding::{Fact, Fix, Missing, Severity, Value};
 use super::super::module::Module;
 use super::super::request::PartIx;
 use super::super::setup::Setup;
+use super::super::units::Mib;
 use super::{BoardView, ChannelView, Draft, Hits, OnChannel, SocketView};
 
 /// One aspect that modules may differ in.
 pub(super) struct Aspect {
     /// The board's policy of it.
     pub policy: fn(&Board) -> MixPolicy,
+    /// The least capacity of the modules that it is about.
+    pub from: fn(&Board) -> Limit<Mib>,
     /// The module's fact.
     pub fact: Fact,
     /// What is compared.
@@ -60,6 +63,45 @@ macro_rules! mixing_checks {
     };
 }
 pub(super) use mixing_checks;
+
+impl Aspect {
+    /// What is compared of a module that the board's policy is about, or may be.
+    fn key_on<'m>(&self, board: &Board, module: &'m Module) -> Key<'m> {
+        let least = (self.from)(board);
+        match (least, module.capacity) {
+            (Limit::Is(least), Some(capacity)) if capacity < least => Key::Outside,
+            (Limit::Is(_), None) => Key::Unknown,
+            _ => (self.key)(module),
+        }
+    }
+
+    /// The facts that keep its key from being known.
+    fn untold(&self, board: &Board, one: &One<'_>) -> Vec<Missing> {
+        let bounded = matches!((self.from)(board), Limit::Is(_));
+        let capacity = bounded && one.module.capacity.is_none();
+        let own = (self.key)(one.module) == Key::Unknown;
+        let open = [(capacity, Fact::Capacity), (own, self.fact)];
+        let open = open.into_iter().filter(|(open, _)| *open);
+        open.map(|(_, fact)| Missing::of(one.part, fact)).collect()
+    }
+
+    /// The board's policy, as far as it is known which modules it is about.
+    fn policy_on(&self, board: &Board) -> MixPolicy {
+        let policy = (self.policy)(board);
+        if (self.from)(board) != Limit::Unknown {
+            return policy;
+        }
+        let of = |mix| match mix {
+            Mix::Allowed => Mix::Allowed,
+            Mix::Discouraged | Mix::Unknown | Mix::Forbidden => Mix::Unknown,
+        };
+        MixPolicy {
+            channel: of(policy.channel),
+            socket: of(policy.socket),
+            board: of(policy.board),
+        }
+    }
+}
 
 /// A module in the scope that is judged, with its slot where one is known.
 #[derive(Clone, Copy)]
@@ -116,7 +158,7 @@ const fn levels(policy: MixPolicy) -> (u8, u8, u8) {
 
 /// Board-wide, where the board's policy is no milder than the others.
 pub(super) fn kit(aspect: &Aspect, setup: &Setup<'_>, hits: &mut Hits) {
-    let policy = (aspect.policy)(setup.board);
+    let policy = aspect.policy_on(setup.board);
     let (channel, socket, board) = levels(policy);
     if board == 0 || board < channel.max(socket) {
         return;
@@ -132,7 +174,7 @@ pub(super) fn kit(aspect: &Aspect, setup: &Setup<'_>, hits: &mut Hits) {
 
 /// In a channel, where its policy is stricter than the others.
 pub(super) fn channel(aspect: &Aspect, view: &ChannelView<'_>, hits: &mut Hits) {
-    let policy = (aspect.policy)(view.board());
+    let policy = aspect.policy_on(view.board());
     let (channel, socket, board) = levels(policy);
     if channel <= socket.max(board) {
         return;
@@ -148,7 +190,7 @@ pub(super) fn channel(aspect: &Aspect, view: &ChannelView<'_>, hits: &mut Hits) 
 
 /// In a socket, where its policy is stricter than the board's.
 pub(super) fn socket(aspect: &Aspect, view: &SocketView<'_>, hits: &mut Hits) {
-    let policy = (aspect.policy)(view.board());
+    let policy = aspect.policy_on(view.board());
     let (channel, socket, board) = levels(policy);
     if socket <= board {
         return;
@@ -168,7 +210,7 @@ pub(super) fn socket(aspect: &Aspect, view: &SocketView<'_>, hits: &mut Hits) {
 
 /// Board-wide, where a narrower policy is stricter.
 pub(super) fn board(aspect: &Aspect, view: &BoardView<'_>, hits: &mut Hits) {
-    let policy = (aspect.policy)(view.board());
+    let policy = aspect.policy_on(view.board());
     let (channel, socket, board) = levels(policy);
     if board == 0 || board >= channel.max(socket) {
         return;
@@ -229,7 +271,13 @@ impl Judged<'_> {
                 hits.undecided(&[Missing::general(Fact::BoardLimit)]);
             }
             (Mixture::Mixed, _) => hits.broken_as(severity, |draft| {
-                describe(self.aspect, self.scope, 1, modules, draft)
+                describe(
+                    self.aspect,
+                    self.setup.board,
+                    (self.scope, 1),
+                    modules,
+                    draft,
+                )
             }),
             (Mixture::Perhaps, mix) => {
                 let mut missing = self.missing(modules);
@@ -245,7 +293,7 @@ impl Judged<'_> {
         let (mut first, mut unknown) = (None, None);
         let (mut count, mut perhaps) = (0u32, false);
         for one in modules {
-            match (self.aspect.key)(one.module) {
+            match self.aspect.key_on(self.setup.board, one.module) {
                 Key::Outside => continue,
                 Key::Unknown => match unknown.replace(one.part) {
                     Some(other) if other == one.part => {
@@ -280,8 +328,12 @@ impl Judged<'_> {
 
     fn missing<'m>(&self, modules: impl Iterator<Item = One<'m>>) -> Vec<Missing> {
         modules
-            .filter(|one| (self.aspect.key)(one.module) == Key::Unknown)
-            .map(|one| Missing::of(one.part, self.aspect.fact))
+            .flat_map(
+                |one| match self.aspect.key_on(self.setup.board, one.module) {
+                    Key::Unknown => self.aspect.untold(self.setup.board, &one),
+                    _ => Vec::new(),
+                },
+            )
             .collect()
     }
 }
@@ -290,18 +342,18 @@ impl Judged<'_> {
 /// rarest module to exchange.
 pub(super) fn describe<'m>(
     aspect: &Aspect,
-    scope: &'static str,
-    most: u8,
+    board: &Board,
+    (scope, most): (&'static str, u8),
     modules: impl Iterator<Item = One<'m>> + Clone,
     draft: Draft,
 ) -> Draft {
-    let values = values(aspect, modules.clone());
+    let values = values(aspect, board, modules.clone());
     let found = values.iter().map(|value| (aspect.show)(value.module));
     let mut draft = draft
         .param("found", Value::List(found.collect()))
         .param("scope", Value::Word(scope))
         .param("most", Value::Count(u64::from(most)));
-    for one in modules.filter(|one| (aspect.key)(one.module) != Key::Outside) {
+    for one in modules.filter(|one| aspect.key_on(board, one.module) != Key::Outside) {
         draft = draft.part(one.part).slots(one.slot);
     }
     // The commonest stays; of as many, the first.
@@ -322,10 +374,14 @@ pub(super) fn describe<'m>(
 }
 
 /// The different values, ascending.
-fn values<'m>(aspect: &Aspect, modules: impl Iterator<Item = One<'m>>) -> Vec<Found<'m>> {
+fn values<'m>(
+    aspect: &Aspect,
+    board: &Board,
+    modules: impl Iterator<Item = One<'m>>,
+) -> Vec<Found<'m>> {
     let mut values: Vec<Found<'m>> = Vec::new();
     for (at, one) in modules.enumerate() {
-        let key = (aspect.key)(one.module);
+        let key = aspect.key_on(board, one.module);
         if matches!(key, Key::Outside | Key::Unknown) {
             continue;
         }

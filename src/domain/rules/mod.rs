@@ -13,6 +13,7 @@ mod view;
 
 pub use battery::{Battery, RuleSet, Standing};
 pub use hits::{Draft, Hits};
+pub(super) use identity::channels_alike;
 pub use lasting::{is_free_of_order, lasts};
 pub use point::is_told;
 pub use view::{BoardView, ChannelView, OnChannel, PartView, SocketView};
@@ -135,6 +136,7 @@ mod channels_unequal;
 mod chip_correction_lost;
 mod die_densities_mixed;
 mod die_density_not_taken;
+mod dram_makers_mixed;
 mod ecc_bits_mixed;
 mod ecc_bits_not_taken;
 mod ecc_differs;
@@ -167,15 +169,18 @@ mod more_modules_than_slots;
 mod no_common_timing;
 mod pack_not_multiple;
 mod part_numbers_mixed;
+mod persistent_memory_apart;
 mod position_skipped;
 mod power_wish;
 mod processor_lowers_rate;
 mod processor_models_mixed;
 mod product_lines_mixed;
 mod protection_groups_differ;
+mod protection_leaves_nothing;
 mod protection_not_offered;
 mod protection_too_few_ranks;
 mod rank_budget_exceeded;
+mod rank_interleave_wish;
 mod rank_position_not_allowed;
 mod ranks_mixed;
 mod ranks_not_taken;
@@ -233,6 +238,7 @@ rules![
     ranks_mixed,
     part_numbers_mixed,
     product_lines_mixed,
+    dram_makers_mixed,
     slot_groups_differ,
     low_voltage_raised,
     rank_budget_exceeded,
@@ -242,6 +248,7 @@ rules![
     rate_not_listed,
     switched_off_beside_others,
     module_switched_off,
+    persistent_memory_apart,
     slot_of_empty_socket,
     channel_not_served,
     position_skipped,
@@ -263,6 +270,7 @@ rules![
     chip_correction_lost,
     protection_not_offered,
     protection_groups_differ,
+    protection_leaves_nothing,
     protection_too_few_ranks,
     capacity_wish,
     rate_wish,
@@ -270,6 +278,7 @@ rules![
     budget_wish,
     power_wish,
     balance_wish,
+    rank_interleave_wish,
     module_faster_than_run,
     rate_lowered_by_count,
     processor_lowers_rate,

@@ -1,5 +1,6 @@
 //! Modules of different part numbers together.
 
+use super::super::board::Limit;
 use super::super::finding::{Fact, Severity, Value};
 use super::mixing::{Aspect, Key, mixing_checks};
 use super::{Check, Group, Rule};
@@ -23,6 +24,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.part_numbers,
+    from: |_| Limit::None,
     fact: Fact::PartNumber,
     key: |module| {
         module

@@ -5,7 +5,7 @@ use super::super::channel::Stack;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
 use super::super::request::{PartIx, Request};
 use super::super::units::Mib;
-use super::identity::{all_true, fact, parts_alike, same, word};
+use super::identity::{channels_alike, fact, position_alike, same, word};
 use super::{Check, Draft, Group, Hits, Rule, SocketView};
 
 /// The rule.
@@ -15,7 +15,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Blocker,
     title: "Channels of a protection group differ",
     doc: "Mirrored channels hold everything twice, and channels in lockstep hold a part of every word each, so the channels \
-          of a group must be filled alike, position by position. Memory on a channel of no group is lost to the protection: \
+          of a group must be filled alike, position by position. Some firmware leaves the memory of a group that is not out, \
+          where other firmware refuses the protection. Memory on a channel of no group is lost to the protection: \
           a warning, as long as some group works.",
     source: "common practice; groups and what must be alike are the board record's",
     reads: &[
@@ -41,17 +42,25 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
     if !view.is_fitted() || view.count() == 0 {
         return;
     }
-    let mut any_works = false;
+    // Where the memory of such a group is left out, `protection-leaves-nothing` blocks what is left
+    // of none.
+    let loses = view.setup.leaves_groups_out();
+    let mut any_works = loses;
     for group in &offer.groups {
-        let stacks = Stacks { view, group };
-        if stacks.all().all(|stack| stack.count() == 0) {
+        let group = Joined::of(view, group);
+        if group.stacks.iter().all(|stack| stack.count() == 0) {
             continue;
         }
         any_works = true;
-        match alike(&stacks, offer) {
+        let severity = if loses {
+            Severity::Warning
+        } else {
+            hits.severity()
+        };
+        match group.alike(offer) {
             Some(true) => hits.met(),
-            Some(false) => hits.broken(|draft| tell(&stacks, offer, draft)),
-            None => hits.undecided(&unknown(&stacks, offer)),
+            Some(false) => hits.broken_as(severity, |draft| tell(&group, offer, draft)),
+            None => hits.undecided_as(severity, &unknown(&group, offer)),
         }
     }
     let severity = if any_works {
@@ -62,65 +71,46 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
     outside(view, offer, severity, hits);
 }
 
-/// What sits on the channels of a group.
-struct Stacks<'s, 'a> {
+/// The channels of a group with what sits on them.
+struct Joined<'s, 'a> {
     view: &'s SocketView<'a>,
-    group: &'s [u8],
+    numbers: &'s [u8],
+    stacks: Vec<Stack>,
 }
 
-impl Stacks<'_, '_> {
-    fn all(&self) -> impl Iterator<Item = &Stack> + Clone {
+impl<'s, 'a> Joined<'s, 'a> {
+    fn of(view: &'s SocketView<'a>, numbers: &'s [u8]) -> Self {
         let index = |channel: &u8| usize::from(channel.saturating_sub(1));
-        self.group
-            .iter()
-            .filter_map(move |channel| self.view.stacks.get(index(channel)))
+        let own = numbers.iter().map(index);
+        let stacks = own.filter_map(|index| view.stacks.get(index).copied());
+        Self {
+            view,
+            numbers,
+            stacks: stacks.collect(),
+        }
     }
 
-    /// What sits in a position of every two channels.
-    fn pairs(&self, position: u8) -> impl Iterator<Item = (Option<PartIx>, Option<PartIx>)> {
-        let each = self.all().map(move |stack| stack.at(position));
-        let later = move |(index, first)| {
-            self.all()
-                .skip(index + 1)
-                .map(move |stack| (first, stack.at(position)))
-        };
-        each.enumerate().flat_map(later)
+    /// Whether they are filled alike; `None` if a fact is missing.
+    fn alike(&self, offer: &ProtectionOffer) -> Option<bool> {
+        let (request, positions) = (self.view.setup.request, self.view.board().positions);
+        channels_alike(request, &offer.identical, positions, &self.stacks)
     }
 
-    fn positions(&self) -> std::ops::RangeInclusive<u8> {
-        1..=self.view.board().positions
+    /// Positions in which they surely differ; all of them where a channel is empty.
+    fn unlike(&self, offer: &ProtectionOffer) -> Vec<u8> {
+        let whole = self.stacks.iter().any(|stack| stack.count() == 0);
+        let request = self.view.setup.request;
+        let at = |position| position_alike(request, &offer.identical, position, &self.stacks);
+        let positions = 1..=self.view.board().positions;
+        positions
+            .filter(|position| whole || at(*position) == Some(false))
+            .collect()
     }
 }
 
-/// Whether the channels of a group are filled alike; `None` if a fact is missing.
-fn alike(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer) -> Option<bool> {
-    if stacks.all().any(|stack| stack.count() == 0) {
-        return Some(false);
-    }
-    // Nothing must be alike but that all hold memory.
-    if offer.identical.is_empty() {
-        return Some(true);
-    }
-    all_true(
-        stacks
-            .positions()
-            .map(|position| position_alike(stacks, offer, position)),
-    )
-}
-
-fn position_alike(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer, position: u8) -> Option<bool> {
-    let request = stacks.view.setup.request;
-    let pairs = stacks.pairs(position);
-    all_true(pairs.map(|(first, second)| match (first, second) {
-        (None, None) => Some(true),
-        (Some(first), Some(second)) => parts_alike(request, &offer.identical, first, second),
-        _ => Some(false),
-    }))
-}
-
-fn unknown(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer) -> Vec<Missing> {
-    let request = stacks.view.setup.request;
-    let parts = stacks.all().flat_map(Stack::parts);
+fn unknown(group: &Joined<'_, '_>, offer: &ProtectionOffer) -> Vec<Missing> {
+    let request = group.view.setup.request;
+    let parts = group.stacks.iter().flat_map(Stack::parts);
     let facts = parts.flat_map(|part| offer.identical.iter().map(move |what| (part, *what)));
     let untold = facts.filter(|(part, what)| {
         let module = request.part(*part);
@@ -153,7 +143,7 @@ fn outside(view: &SocketView<'_>, offer: &ProtectionOffer, severity: Severity, h
 }
 
 fn capacity(request: &Request, parts: impl Iterator<Item = PartIx>) -> Mib {
-    let known = parts.filter_map(|part| request.part(part)?.capacity);
+    let known = parts.filter_map(|part| request.part(part)?.main_memory());
     Mib(known.map(|capacity| capacity.0).sum())
 }
 
@@ -174,21 +164,29 @@ fn words(offer: &ProtectionOffer, lost: Mib, draft: Draft) -> Draft {
 }
 
 /// Names the channels of the group and the positions without a partner.
-fn tell(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer, draft: Draft) -> Draft {
-    let (view, board) = (stacks.view, stacks.view.board());
-    let whole = stacks.all().any(|stack| stack.count() == 0);
-    let alone = |position: &u8| whole || position_alike(stacks, offer, *position) == Some(false);
-    let positions: Vec<u8> = stacks.positions().filter(alone).collect();
-    let parts = stacks
-        .all()
+fn tell(group: &Joined<'_, '_>, offer: &ProtectionOffer, draft: Draft) -> Draft {
+    let (view, board) = (group.view, group.view.board());
+    let positions = group.unlike(offer);
+    let parts = group
+        .stacks
+        .iter()
         .flat_map(|stack| positions.iter().filter_map(|position| stack.at(*position)));
-    let draft = words(offer, capacity(view.setup.request, parts), draft);
+    // Firmware that leaves a group out leaves it out whole.
+    let whole = view.setup.leaves_groups_out();
+    let lost = match whole {
+        true => capacity(
+            view.setup.request,
+            group.stacks.iter().flat_map(Stack::parts),
+        ),
+        false => capacity(view.setup.request, parts),
+    };
+    let draft = words(offer, lost, draft);
     let modules = view.modules().filter(|on| {
         let (_, number) = board.address(board.channel_of(on.slot));
-        stacks.group.contains(&number) && positions.contains(&on.position)
+        group.numbers.contains(&number) && (whole || positions.contains(&on.position))
     });
-    let channels = stacks
-        .group
+    let channels = group
+        .numbers
         .iter()
         .map(|number| board.channel_at(view.socket, *number));
     channels.fold(draft.slots(modules.map(|on| on.slot)), Draft::channel)
@@ -196,7 +194,7 @@ fn tell(stacks: &Stacks<'_, '_>, offer: &ProtectionOffer, draft: Draft) -> Draft
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Identity, Protection, ProtectionOffer};
+    use crate::domain::board::policy::{Identity, Protection, ProtectionOffer, UnequalGroups};
     use crate::domain::board::{BoardFacts, Limit, SlotIx};
     use crate::domain::finding::{Severity, Value};
     use crate::domain::module::{Generation, ModuleFacts};
@@ -213,6 +211,8 @@ mod tests {
             identical: identical.to_vec(),
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         };
         let facts = BoardFacts {
             protections: vec![offer],

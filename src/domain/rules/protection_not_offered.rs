@@ -43,7 +43,7 @@ fn check(setup: &Setup<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Protection, ProtectionOffer};
+    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
     use crate::domain::board::{BoardFacts, Limit};
     use crate::domain::finding::{Fix, Value};
     use crate::domain::module::Generation;
@@ -58,6 +58,8 @@ mod tests {
             identical: Vec::new(),
             ranks_at_least: Limit::None,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         };
         let facts = BoardFacts {
             protections: vec![offer],

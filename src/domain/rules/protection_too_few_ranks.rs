@@ -94,7 +94,7 @@ fn tell(view: &ChannelView<'_>, asked: Protection, needed: u16, found: u16, draf
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Protection, ProtectionOffer};
+    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
     use crate::domain::board::{BoardFacts, Limit};
     use crate::domain::module::{Generation, Kind, ModuleFacts};
     use crate::domain::testing::{Case, board, module, rdimm};
@@ -109,6 +109,8 @@ mod tests {
             identical: Vec::new(),
             ranks_at_least,
             needs_x4: false,
+            unequal_groups: UnequalGroups::Refused,
+            rank_interleave: Limit::None,
         };
         let facts = BoardFacts {
             protections: vec![offer],

@@ -1,5 +1,6 @@
 //! Modules of different rank counts together.
 
+use super::super::board::Limit;
 use super::super::finding::{Fact, Severity, Value};
 use super::mixing::{Aspect, Key, mixing_checks};
 use super::{Check, Group, Rule};
@@ -23,6 +24,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.ranks,
+    from: |_| Limit::None,
     fact: Fact::PackageRanks,
     key: |module| Key::number(module.package_ranks),
     show: |module| Value::Count(u64::from(module.package_ranks.unwrap_or(0))),

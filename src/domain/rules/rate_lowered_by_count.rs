@@ -197,7 +197,7 @@ impl Thinner {
         let alone = parts.all(|on| on.part == part);
         let bought = view.request().kit.iter().any(|line| line.part == part);
         let module = view.request().part(part)?;
-        let capacity = module.capacity?.0 * u64::from(self.now);
+        let capacity = module.main_memory()?.0 * u64::from(self.now);
         let fewer = u64::from(self.fewer);
         let each = Mib(capacity / fewer);
         let whole = capacity.is_multiple_of(fewer);

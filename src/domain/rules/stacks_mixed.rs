@@ -1,5 +1,6 @@
 //! Stacked modules together with flat ones, or with others of another height.
 
+use super::super::board::Limit;
 use super::super::finding::{Fact, Severity, Value};
 use super::fitting::stack_words;
 use super::mixing::{Aspect, Key, mixing_checks};
@@ -25,6 +26,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.stacks,
+    from: |_| Limit::None,
     fact: Fact::StackHeight,
     key: |module| Key::number(module.stack_height),
     show: |module| module.stack_height.map_or(Value::Word("?"), stack_words),

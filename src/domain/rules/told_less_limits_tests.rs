@@ -2,7 +2,7 @@
 //! in turn. For the rules of place, limit, protection and wish, with wishes that must hold.
 
 use super::{Came, Group, RULES};
-use crate::domain::board::policy::{Identity, Protection, ProtectionOffer};
+use crate::domain::board::policy::{Identity, Protection, ProtectionOffer, UnequalGroups};
 use crate::domain::board::{BoardFacts, Limit};
 use crate::domain::finding::{Severity, State};
 use crate::domain::module::{Generation, Kind, Module, ModuleFacts, Width};
@@ -59,6 +59,8 @@ fn offer(dice: &mut Dice, protection: Protection) -> ProtectionOffer {
             .collect(),
         ranks_at_least: dice.one_of(&[Limit::None, Limit::None, Limit::Is(4), Limit::Unknown]),
         needs_x4: dice.below(4) == 0,
+        unequal_groups: dice.one_of(&[UnequalGroups::Refused, UnequalGroups::Lost]),
+        rank_interleave: dice.one_of(&[Limit::None, Limit::Is(vec![vec![2, 2]]), Limit::Unknown]),
     }
 }
 
@@ -143,6 +145,13 @@ fn any_request(dice: &mut Dice, request: &mut Request) {
         ),
         licence: dice.some(4, must(less)),
         chip_correction: dice.some(
+            4,
+            Wish {
+                value: (),
+                must: true,
+            },
+        ),
+        rank_interleave: dice.some(
             4,
             Wish {
                 value: (),

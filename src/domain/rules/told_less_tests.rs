@@ -161,10 +161,14 @@ fn any_board(dice: &mut Dice) -> BoardFacts {
         &mut mixing.capacities,
         &mut mixing.part_numbers,
         &mut mixing.product_lines,
+        &mut mixing.dram_makers,
     ] {
         if dice.chance(9) {
             *aspect = policy(dice);
         }
+    }
+    if dice.chance(4) {
+        mixing.dram_makers_from = dice.one_of(&[Limit::Is(Mib::gib(16)), Limit::Unknown]);
     }
     if dice.chance(4) {
         mixing.capacities_per_channel = dice.one_of(&[Limit::Is(1), Limit::Unknown]);
@@ -193,6 +197,7 @@ fn any_module(dice: &mut Dice) -> ModuleFacts {
         width: Some(dice.one_of(&[Width::X4, Width::X4, Width::X8])),
         height: Some(dice.one_of(&[HeightClass::Low, HeightClass::Tall])),
         product_line: Some(dice.one_of(&["a", "b"]).to_owned()),
+        dram_maker: Some(dice.one_of(&["a", "b"]).to_owned()),
         ..module(generation, kind, gib, ranks)
     };
     if generation == Generation::Ddr3 {
@@ -213,7 +218,7 @@ fn any_module(dice: &mut Dice) -> ModuleFacts {
 /// What to leave out, with its name.
 type Omission = (&'static str, fn(&mut ModuleFacts));
 
-const OMISSIONS: [Omission; 13] = [
+const OMISSIONS: [Omission; 14] = [
     ("generation", |facts| facts.generation = None),
     ("kind", |facts| facts.kind = None),
     ("capacity", |facts| facts.capacity = None),
@@ -227,6 +232,7 @@ const OMISSIONS: [Omission; 13] = [
     ("rate", |facts| facts.rate = None),
     ("part number", |facts| facts.part_number = None),
     ("product line", |facts| facts.product_line = None),
+    ("DRAM maker", |facts| facts.dram_maker = None),
 ];
 
 fn seated(board: &BoardFacts, modules: &[(&'static str, ModuleFacts)]) -> Checked {

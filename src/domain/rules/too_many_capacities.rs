@@ -32,6 +32,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.capacities,
+    from: |_| Limit::None,
     fact: Fact::Capacity,
     key: |module| Key::number(module.capacity.map(|capacity| capacity.0)),
     show: |module| module.capacity.map_or(Value::Word("?"), Value::Capacity),
@@ -147,8 +148,8 @@ where
             let ones = modules().map(|(one, _)| one);
             mixing::describe(
                 &ASPECT,
-                scope.name,
-                scope.most.value().unwrap_or(1),
+                scope.setup.board,
+                (scope.name, scope.most.value().unwrap_or(1)),
                 ones,
                 draft,
             )

@@ -214,7 +214,7 @@ impl<'a> BoardView<'a> {
         let works = |view: &ChannelView<'_>| view.setup.works_at(view.channel) == Some(true);
         let modules = self.channels().filter(works).flat_map(|c| c.modules());
         modules
-            .filter_map(|on| on.module.capacity)
+            .filter_map(|on| on.module.main_memory())
             .map(|c| c.0)
             .sum()
     }

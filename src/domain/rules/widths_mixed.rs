@@ -1,5 +1,6 @@
 //! Modules of different device widths together.
 
+use super::super::board::Limit;
 use super::super::finding::{Fact, Severity, Value};
 use super::mixing::{Aspect, Key, mixing_checks};
 use super::{Check, Group, Rule};
@@ -23,6 +24,7 @@ pub static RULE: Rule = Rule {
 
 static ASPECT: Aspect = Aspect {
     policy: |board| board.mixing.widths,
+    from: |_| Limit::None,
     fact: Fact::Width,
     key: |module| Key::number(module.width.map(|width| width.bits())),
     show: |module| Value::Word(module.width.map_or("?", |width| width.name())),

@@ -1,7 +1,7 @@
 //! Every kind of finding: what brings it about, and what does not.
 
 use super::*;
-use crate::domain::board::policy::{Protection, ProtectionOffer};
+use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
 use crate::domain::board::{Board, Limit};
 use crate::domain::module::{Generation, Kind as ModuleKind, ModuleFacts};
 use crate::domain::request::{Request, SocketState};
@@ -419,6 +419,8 @@ fn a_planned_protection_that_is_not_on_is_noticed() {
         identical: Vec::new(),
         ranks_at_least: Limit::None,
         needs_x4: false,
+        unequal_groups: UnequalGroups::Refused,
+        rank_interleave: Limit::None,
     }];
     let case = Case::on(facts).seat(rdimm(8, 2), &["A1", "B1"]);
     let work = Work::of(case.with(|request| request.protection = Protection::Mirrored));

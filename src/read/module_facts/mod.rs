@@ -60,11 +60,13 @@ pub enum Member {
     Maker,
     /// Maker's part number.
     PartNumber,
+    /// Maker of the DRAM devices.
+    DramMaker,
 }
 
 impl Member {
     /// Every one, in the order of a record.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Generation,
         Self::Kind,
         Self::Capacity,
@@ -81,6 +83,7 @@ impl Member {
         Self::Height,
         Self::Maker,
         Self::PartNumber,
+        Self::DramMaker,
     ];
 
     /// Its name in a record, and in a sentence.
@@ -102,6 +105,7 @@ impl Member {
             Self::Height => ("height", "height class"),
             Self::Maker => ("maker", "maker"),
             Self::PartNumber => ("part_number", "part number"),
+            Self::DramMaker => ("dram_maker", "maker of the DRAM devices"),
         }
     }
 
@@ -134,6 +138,7 @@ impl Member {
             Self::Height => facts.height.is_some(),
             Self::Maker => facts.maker.is_some(),
             Self::PartNumber => facts.part_number.is_some(),
+            Self::DramMaker => facts.dram_maker.is_some(),
         }
     }
 }
@@ -198,6 +203,7 @@ impl Known {
             generation: rest.facts.generation,
             maker: rest.facts.maker.take(),
             part_number: rest.facts.part_number.take(),
+            dram_maker: rest.facts.dram_maker.take(),
             ..ModuleFacts::default()
         };
         let problems: Vec<&str> = faults.iter().map(|fault| fault.message.as_str()).collect();

@@ -85,6 +85,12 @@ pub fn of_reading(module: &ReadModule, name: &str) -> Known {
             ToString::to_string,
         ),
         part_number: taker.same(Member::PartNumber, &origin.part_number),
+        dram_maker: taker.take(
+            Member::DramMaker,
+            &origin.dram_maker,
+            |maker| maker.name().map(str::to_owned),
+            ToString::to_string,
+        ),
         ..domain::ModuleFacts::default()
     };
     taker.finish(facts)

@@ -68,6 +68,7 @@ fn id(demand: Demand, context: Context<'_>) -> &'static str {
             _ => "demand-balance-channels",
         },
         Demand::ChipCorrection => "demand-chip-correction",
+        Demand::RankInterleave => "demand-rank-interleave",
         Demand::Licence => "demand-licence",
         Demand::OnePart => "demand-one-part",
         Demand::Builds => "demand-builds",
@@ -133,6 +134,7 @@ pub fn new_value(change: Change, page: &Page<'_>) -> Option<Value> {
         Change::CapacitiesOfBoard(capacities) => count(u32::from(capacities)),
         Change::Balance(_)
         | Change::NoChipCorrection
+        | Change::NoRankInterleave
         | Change::NoProtection
         | Change::AnyVoltage
         | Change::Installed(_) => None,
@@ -195,6 +197,7 @@ const fn change_id(change: Change) -> &'static str {
         Change::Balance(Some(_)) => "change-balance-sockets",
         Change::Balance(None) => "change-balance-none",
         Change::NoChipCorrection => "change-no-chip-correction",
+        Change::NoRankInterleave => "change-no-rank-interleave",
         Change::Parts(_) => "change-parts",
         Change::Builds(_) => "change-builds",
         Change::Moved(_) => "change-moved",
