@@ -176,7 +176,7 @@ fn wishes(draw: &mut Draw, request: &mut Request, channels: u64) {
     if draw.once_in(4) {
         wishes.balance = must(draw.of(&[Balance::Channels, Balance::Sockets]));
     }
-    if draw.apart().once_in(16) {
+    if draw.apart().once_in(40) {
         wishes.rank_interleave = must(());
     }
 }
