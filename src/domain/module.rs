@@ -219,6 +219,22 @@ pub struct ModuleFacts {
     pub pack: Option<u32>,
 }
 
+impl ModuleFacts {
+    /// Whether firmware offers its DRAM as main memory: that of an NVDIMM-N is persistent memory.
+    pub fn is_main_memory(&self) -> bool {
+        self.kind != Some(Kind::NvdimmN)
+    }
+
+    /// What it adds to the memory that the operating system works in.
+    pub fn main_memory(&self) -> Option<Mib> {
+        if self.is_main_memory() {
+            self.capacity
+        } else {
+            Some(Mib(0))
+        }
+    }
+}
+
 /// A module whose facts do not contradict each other.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Module {
@@ -293,15 +309,6 @@ impl Module {
         let mut off = self.clone();
         off.facts.switched_off = true;
         off
-    }
-
-    /// What it adds to the memory that the operating system works in: nothing for an NVDIMM-N, whose
-    /// DRAM firmware offers as persistent memory.
-    pub fn main_memory(&self) -> Option<Mib> {
-        match self.kind {
-            Some(Kind::NvdimmN) => Some(Mib(0)),
-            _ => self.capacity,
-        }
     }
 
     /// Package ranks times stack height.

@@ -46,7 +46,7 @@ pub struct ModuleReadingBody {
     pub facts: Vec<FactBody>,
     /// Bits that the whole module carries at once, data and ECC of all sub-channels together: 64
     /// without ECC; 72 with ECC on DDR3 and DDR4, and on DDR5 with EC4; 80 with EC8. Left out where
-    /// nothing tells the ECC bits.
+    /// the ECC bits are unknown or only assumed.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 72)]
     pub bus_bits: Option<u16>,

@@ -17,6 +17,8 @@ pub struct Build {
     pub part: PartIx,
     /// Capacity in MiB.
     pub mib: u64,
+    /// What the rules compare as its capacity, in MiB; main memory may be less.
+    pub capacity: u64,
     /// Package ranks, for trying likely orders first.
     pub ranks: u8,
     /// Peak power in mW; 0 where it is not told.
@@ -223,6 +225,7 @@ impl Builds {
             self.list.push(Build {
                 part,
                 mib: module.and_then(|m| m.main_memory()).map_or(0, |mib| mib.0),
+                capacity: module.and_then(|m| m.capacity).map_or(0, |mib| mib.0),
                 ranks: module.and_then(|m| m.package_ranks).unwrap_or(0),
                 power: module.and_then(|m| m.peak_power).map_or(0, |mw| mw.0),
                 offers: Vec::new(),

@@ -275,6 +275,12 @@ impl<'s> Grounds<'s, '_> {
             }
             let mut tuples: Vec<Vec<Stack>> = vec![vec![start.stack]];
             for list in others {
+                // Where any may stand beside any, there are many.
+                for _ in 0..tuples.len().saturating_mul(list.len()) / 64 {
+                    if !meter.spend() {
+                        return;
+                    }
+                }
                 let grown = tuples.iter().flat_map(|tuple| {
                     let fits = |other: &&Found| self.may_pair(&start.stack, &other.stack);
                     let alike = list.iter().filter(fits);
@@ -293,8 +299,10 @@ impl<'s> Grounds<'s, '_> {
                 }
             }
         }
+        let wishes = &self.task.request.wishes;
+        let bounded = wishes.capacity_at_most.is_some() || wishes.licence.is_some();
         for column in found {
-            keep_best(columns, column);
+            keep_best(columns, column, bounded);
         }
     }
 
@@ -320,7 +328,7 @@ impl<'s> Grounds<'s, '_> {
             let build = part.and_then(|part| self.builds.build_of(part));
             build
                 .and_then(|build| self.builds.list.get(build))
-                .map(|b| b.mib)
+                .map(|b| b.capacity)
         };
         (1..=4u8).all(|position| {
             let (a, b) = (one.at(position), other.at(position));
@@ -333,6 +341,13 @@ impl<'s> Grounds<'s, '_> {
             return Standing::Clear;
         }
         let mut worst = Standing::Clear;
+        if self
+            .setup()
+            .and_then(|setup| left_out(setup, tuple))
+            .is_none()
+        {
+            worst = Standing::Open;
+        }
         for setup in self.setups {
             let first = setup.board.channel_at(unit.socket, 1);
             let mut stacks = vec![Stack::default(); usize::from(setup.board.channels)];
@@ -525,11 +540,20 @@ fn usable(setup: &Setup<'_>, gives: &[u64]) -> u64 {
 }
 
 /// Adds a column unless another order of the same modules is at least as good; drops what it beats.
-fn keep_best(columns: &mut Vec<Column>, column: Column) {
+/// Less usable memory may be what is wanted where there is a bound on it (`bounded`), and which channels
+/// are filled matters to the order of filling.
+fn keep_best(columns: &mut Vec<Column>, column: Column, bounded: bool) {
+    let filled = |column: &Column| -> Vec<bool> {
+        column
+            .stacks
+            .iter()
+            .map(|stack| stack.count() > 0)
+            .collect()
+    };
     let beats = |a: &Column, b: &Column| {
         a.builds == b.builds
-            && a.usable >= b.usable
-            && a.populated >= b.populated
+            && (a.usable == b.usable || !bounded && a.usable > b.usable)
+            && filled(a) == filled(b)
             && a.rates.iter().zip(&b.rates).all(|(a, b)| a >= b)
             && holds_all(&a.homes, &b.homes)
     };
@@ -687,7 +711,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         let mut best: Vec<Column> = Vec::new();
         for stack in passed {
             if let Some(column) = self.grounds.column(&unit, kinds, &[stack]) {
-                keep_best(&mut best, column);
+                keep_best(&mut best, column, false);
             }
         }
         best.iter()

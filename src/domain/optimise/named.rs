@@ -84,6 +84,7 @@ fn of_part(
     let build = Build {
         part,
         mib: 0,
+        capacity: 0,
         ranks: 0,
         power: 0,
         offers: offers.collect(),

@@ -359,7 +359,13 @@ fn subsets(
     capacities: Option<usize>,
     most: usize,
 ) -> Vec<u128> {
-    let mib = |build: &usize| scene.builds.list.get(*build).map_or(0, |build| build.mib);
+    let mib = |build: &usize| {
+        scene
+            .builds
+            .list
+            .get(*build)
+            .map_or(0, |build| build.capacity)
+    };
     let mut sizes: Vec<u64> = had.iter().map(mib).collect();
     sizes.sort_unstable();
     sizes.dedup();

@@ -292,7 +292,7 @@ pub fn most_capacities(grounds: &Grounds<'_, '_>) -> Option<usize> {
         let mut mask = 1u128 << index;
         for (other, next) in builds.iter().enumerate().take(128) {
             let fits = friends >> other & 1 == 1 && mask & !at(grounds.friends, other) == 0;
-            if fits && chosen.iter().all(|own| own.mib != next.mib) {
+            if fits && chosen.iter().all(|own| own.capacity != next.capacity) {
                 chosen.push(next);
                 mask |= 1 << other;
             }

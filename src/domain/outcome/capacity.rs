@@ -1,9 +1,11 @@
 //! Installed and usable capacity, under each protection.
 
+use super::super::board::Limit;
 use super::super::board::policy::{Protection, ProtectionOffer};
+use super::super::channel::Stack;
 use super::super::finding::{Fact, Missing};
 use super::super::module::{Kind, Module};
-use super::super::rules::ChannelView;
+use super::super::rules::{ChannelView, untold};
 use super::super::units::Mib;
 use super::{ChannelOutcome, Outcome, grouped, ranks};
 
@@ -45,6 +47,35 @@ fn missing(views: &[ChannelView<'_>], outcome: &Outcome, protection: Protection)
                 Some(_) => None,
             };
             missing.extend(fact.map(|fact| Missing::of(on.part, fact)));
+        }
+    }
+    missing.extend(unlike(views));
+    missing
+}
+
+/// What keeps it open whether firmware leaves groups out, and whether ranks interleave beside a spare.
+fn unlike(views: &[ChannelView<'_>]) -> Vec<Missing> {
+    let Some(first) = views.first() else {
+        return Vec::new();
+    };
+    let (setup, board) = (first.setup, first.board());
+    let Some(offer) = setup.offer() else {
+        return Vec::new();
+    };
+    let mut missing = Vec::new();
+    let asked = setup.request.wishes.rank_interleave.is_some();
+    let open = board.rank_interleave == Limit::Unknown || offer.rank_interleave == Limit::Unknown;
+    if offer.protection == Protection::RankSpare && asked && open {
+        missing.push(Missing::general(Fact::BoardLimit));
+    }
+    for socket in setup.fitted_sockets() {
+        for group in &offer.groups {
+            let at = |number: &u8| usize::from(board.channel_at(socket, *number).0);
+            let stacks = group.iter().filter_map(|number| views.get(at(number)));
+            let stacks: Vec<Stack> = stacks.map(|view| view.stack).collect();
+            if grouped::is_left_out(setup, offer, stacks.iter().copied()).is_none() {
+                missing.extend(untold(setup.request, &offer.identical, &stacks));
+            }
         }
     }
     missing
@@ -165,8 +196,7 @@ fn smallest_member(members: impl Iterator<Item = Option<u64>>) -> Option<u64> {
 mod tests {
     use super::*;
     use crate::domain::board::policy::UnequalGroups;
-    use crate::domain::board::{Board, BoardFacts, Limit, Processor};
-    use crate::domain::channel::Stack;
+    use crate::domain::board::{Board, BoardFacts, Processor};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::SocketState;
     use crate::domain::setup::Setup;

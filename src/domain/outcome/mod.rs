@@ -13,7 +13,7 @@ mod voltage;
 pub use capacity::rank_size;
 pub use grouped::{is_left_out, readable};
 pub use latency::GroupTiming;
-pub use ranks::{set_aside, untold, ways};
+pub use ranks::{holds_memory, set_aside, untold, ways};
 pub use rate::Ceiling;
 pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of};
 pub use voltage::SupplyOption;
@@ -30,7 +30,7 @@ use super::units::{MegabytesPerSecond, Mib, Millivolts, Milliwatts, Mts, Picosec
 pub struct Outcome {
     /// Modules on the board.
     pub modules: u16,
-    /// Capacity of all modules on the board.
+    /// Main memory of all modules on the board: an NVDIMM-N adds none.
     pub installed: Option<Mib>,
     /// Capacity that the operating system sees: on channels that work, under the protection.
     pub usable: Option<Mib>,

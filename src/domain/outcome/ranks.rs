@@ -3,7 +3,7 @@
 use super::super::board::Limit;
 use super::super::board::policy::{Protection, RankInterleave};
 use super::super::finding::Fact;
-use super::super::module::{Kind, Module};
+use super::super::module::Module;
 use super::super::rules::ChannelView;
 use super::super::setup::Setup;
 use super::super::units::Mib;
@@ -90,9 +90,14 @@ fn beside_spare<'m>(
     Some(ranks.interleaved(kept))
 }
 
+/// Whether the ranks of a module hold main memory.
+pub fn holds_memory(module: &Module) -> bool {
+    !module.switched_off && module.is_main_memory()
+}
+
 /// Modules whose ranks hold main memory.
 fn running<'m>(modules: impl Iterator<Item = &'m Module>) -> impl Iterator<Item = &'m Module> {
-    modules.filter(|module| !module.switched_off && module.kind != Some(Kind::NvdimmN))
+    modules.filter(|module| holds_memory(module))
 }
 
 /// The ranks of a channel that hold memory.

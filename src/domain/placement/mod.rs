@@ -6,7 +6,7 @@
 //! the modules over the sockets ([`search`]), rate level after rate level ([`level`]). Channels and sockets that are alike are counted, not
 //! permuted. Rules are the same as everywhere: each is asked as soon as its scope is filled.
 //!
-//! Among placements that fit, the best loses no memory to a protection, then has the highest rate, then the highest bandwidth when all
+//! Among placements that fit, the best leaves out no protection group, then has the highest rate, then the highest bandwidth when all
 //! memory is read evenly, then the fewest moved modules, then the earliest slots in filling order.
 
 mod budget;
@@ -29,10 +29,11 @@ pub use seat::given;
 
 use super::board::ChannelIx;
 use super::channel::Stack;
+use super::finding::Severity;
 use super::outcome::Outcome;
 use super::population::Population;
 use super::request::{InstalledPolicy, PartIx};
-use super::rules::{Battery, RuleSet, Standing};
+use super::rules::{Battery, RuleSet, Standing, index_of};
 use super::setup::Setup;
 
 /// What is to be placed.
@@ -188,15 +189,37 @@ pub fn place(
     if kit == Standing::Blocked || task.outnumbers(setup) {
         return Found::None(blamed);
     }
-    // Losing no memory counts for more than the rate, which the search looks for first.
     if aim == Aim::Best && setup.leaves_groups_out() {
-        let strict = setup.keeping_groups();
-        let found = search_kit(&strict, task, &battery, kit, aim, budget);
-        if matches!(found, Found::Placed(_)) {
-            return found;
+        let half = budget.left() / 2;
+        let whole = budget.within(half, |part| lossless(setup, task, ignored, kit, part));
+        if let Some(placed) = whole {
+            return Found::Placed(placed);
         }
     }
     search_kit(setup, task, &battery, kit, aim, budget)
+}
+
+/// The best placement that surely leaves out no protection group: to lose no memory counts for more
+/// than the rate, which the search looks for first.
+fn lossless(
+    setup: &Setup<'_>,
+    task: &Task,
+    ignored: &RuleSet,
+    kit: Standing,
+    budget: &mut Budget,
+) -> Option<Box<Placed>> {
+    let rule = index_of("protection-groups-differ")?;
+    let severity = setup.board.severity_override(rule);
+    if ignored.has(rule) || severity.is_some_and(|severity| severity != Severity::Blocker) {
+        return None;
+    }
+    let strict = setup.keeping_groups();
+    let battery = Battery::new(setup.board, ignored);
+    match search_kit(&strict, task, &battery, kit, Aim::Best, budget) {
+        // Where all is clear every group is alike, and the outcome is the same as with the setup.
+        Found::Placed(placed) if placed.standing == Standing::Clear => Some(placed),
+        Found::Placed(_) | Found::None(_) | Found::Cut => None,
+    }
 }
 
 /// Searches for a kit that is not blocked as such.

@@ -61,7 +61,12 @@ fn severity(view: &PartView<'_>, default: Severity) -> Option<Severity> {
 /// Whether the board takes a module of this kind with x4 devices. Unbuffered ones are not made so
 /// (common practice).
 fn takes_better(view: &PartView<'_>) -> bool {
-    let buffered = |kind| matches!(kind, Kind::Rdimm | Kind::Lrdimm | Kind::Mrdimm);
+    let buffered = |kind| {
+        matches!(
+            kind,
+            Kind::Rdimm | Kind::Lrdimm | Kind::Mrdimm | Kind::NvdimmN
+        )
+    };
     view.board().accepts.iter().any(|row| {
         let x4 = |widths: &Vec<Width>| widths.contains(&Width::X4);
         buffered(row.kind)

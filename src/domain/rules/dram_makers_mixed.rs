@@ -104,7 +104,30 @@ mod tests {
             ..of(64, Some("other"))
         };
         assert_eq!(asked(beside(LARGE, untold)), [Fact::Capacity]);
+        // Whatever its capacity, the maker is the same.
+        let same = ModuleFacts {
+            capacity: None,
+            ..of(64, Some("one"))
+        };
+        assert!(beside(LARGE, same).silent(ID));
         let unknown = beside(Limit::Unknown, of(64, Some("other")));
         assert_eq!(asked(unknown), [Fact::BoardLimit]);
+    }
+
+    #[test]
+    fn advice_stays_a_warning_where_the_capacity_is_unknown() {
+        let mut case = from(Limit::Unknown);
+        case.board.mixing.dram_makers.channel = Mix::Discouraged;
+        let checked = case
+            .seat(of(32, Some("one")), &["A1"])
+            .seat(of(32, Some("other")), &["A2"])
+            .check();
+        assert!(checked.leaves_open(ID));
+        assert!(
+            checked
+                .findings
+                .iter()
+                .all(|f| f.rule.id != ID || !f.blocks())
+        );
     }
 }

@@ -2,7 +2,7 @@
 
 use super::super::board::policy::Identity;
 use super::super::channel::Stack;
-use super::super::finding::Fact;
+use super::super::finding::{Fact, Missing};
 use super::super::module::Module;
 use super::super::request::{PartIx, Request};
 
@@ -82,6 +82,23 @@ pub(super) fn position_alike(
         (Some(first), Some(second)) => parts_alike(request, identical, first, second),
         _ => Some(false),
     }))
+}
+
+/// The facts of the modules of some channels that keep them from being compared.
+pub(in super::super) fn untold(
+    request: &Request,
+    identical: &[Identity],
+    stacks: &[Stack],
+) -> Vec<Missing> {
+    let parts = stacks.iter().flat_map(Stack::parts);
+    let facts = parts.flat_map(|part| identical.iter().map(move |what| (part, *what)));
+    let untold = facts.filter(|(part, what)| {
+        let module = request.part(*part);
+        module.is_some_and(|module| same(*what, module, module).is_none())
+    });
+    untold
+        .map(|(part, what)| Missing::of(part, fact(what)))
+        .collect()
 }
 
 /// The fact that is compared.

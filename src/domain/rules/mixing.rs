@@ -65,41 +65,21 @@ macro_rules! mixing_checks {
 pub(super) use mixing_checks;
 
 impl Aspect {
-    /// What is compared of a module that the board's policy is about, or may be.
-    fn key_on<'m>(&self, board: &Board, module: &'m Module) -> Key<'m> {
-        let least = (self.from)(board);
-        match (least, module.capacity) {
-            (Limit::Is(least), Some(capacity)) if capacity < least => Key::Outside,
-            (Limit::Is(_), None) => Key::Unknown,
-            _ => (self.key)(module),
+    /// What is compared of a module that the board's policy is about, and whether it surely is.
+    fn key_on<'m>(&self, board: &Board, module: &'m Module) -> (Key<'m>, bool) {
+        match ((self.from)(board), module.capacity) {
+            (Limit::Is(least), Some(capacity)) if capacity < least => (Key::Outside, true),
+            (Limit::Is(_), None) => ((self.key)(module), false),
+            _ => ((self.key)(module), true),
         }
     }
 
     /// The facts that keep its key from being known.
     fn untold(&self, board: &Board, one: &One<'_>) -> Vec<Missing> {
-        let bounded = matches!((self.from)(board), Limit::Is(_));
-        let capacity = bounded && one.module.capacity.is_none();
-        let own = (self.key)(one.module) == Key::Unknown;
-        let open = [(capacity, Fact::Capacity), (own, self.fact)];
+        let (key, sure) = self.key_on(board, one.module);
+        let open = [(!sure, Fact::Capacity), (key == Key::Unknown, self.fact)];
         let open = open.into_iter().filter(|(open, _)| *open);
         open.map(|(_, fact)| Missing::of(one.part, fact)).collect()
-    }
-
-    /// The board's policy, as far as it is known which modules it is about.
-    fn policy_on(&self, board: &Board) -> MixPolicy {
-        let policy = (self.policy)(board);
-        if (self.from)(board) != Limit::Unknown {
-            return policy;
-        }
-        let of = |mix| match mix {
-            Mix::Allowed => Mix::Allowed,
-            Mix::Discouraged | Mix::Unknown | Mix::Forbidden => Mix::Unknown,
-        };
-        MixPolicy {
-            channel: of(policy.channel),
-            socket: of(policy.socket),
-            board: of(policy.board),
-        }
     }
 }
 
@@ -158,7 +138,7 @@ const fn levels(policy: MixPolicy) -> (u8, u8, u8) {
 
 /// Board-wide, where the board's policy is no milder than the others.
 pub(super) fn kit(aspect: &Aspect, setup: &Setup<'_>, hits: &mut Hits) {
-    let policy = aspect.policy_on(setup.board);
+    let policy = (aspect.policy)(setup.board);
     let (channel, socket, board) = levels(policy);
     if board == 0 || board < channel.max(socket) {
         return;
@@ -174,7 +154,7 @@ pub(super) fn kit(aspect: &Aspect, setup: &Setup<'_>, hits: &mut Hits) {
 
 /// In a channel, where its policy is stricter than the others.
 pub(super) fn channel(aspect: &Aspect, view: &ChannelView<'_>, hits: &mut Hits) {
-    let policy = aspect.policy_on(view.board());
+    let policy = (aspect.policy)(view.board());
     let (channel, socket, board) = levels(policy);
     if channel <= socket.max(board) {
         return;
@@ -190,7 +170,7 @@ pub(super) fn channel(aspect: &Aspect, view: &ChannelView<'_>, hits: &mut Hits) 
 
 /// In a socket, where its policy is stricter than the board's.
 pub(super) fn socket(aspect: &Aspect, view: &SocketView<'_>, hits: &mut Hits) {
-    let policy = aspect.policy_on(view.board());
+    let policy = (aspect.policy)(view.board());
     let (channel, socket, board) = levels(policy);
     if socket <= board {
         return;
@@ -210,7 +190,7 @@ pub(super) fn socket(aspect: &Aspect, view: &SocketView<'_>, hits: &mut Hits) {
 
 /// Board-wide, where a narrower policy is stricter.
 pub(super) fn board(aspect: &Aspect, view: &BoardView<'_>, hits: &mut Hits) {
-    let policy = aspect.policy_on(view.board());
+    let policy = (aspect.policy)(view.board());
     let (channel, socket, board) = levels(policy);
     if board == 0 || board >= channel.max(socket) {
         return;
@@ -264,9 +244,13 @@ impl Judged<'_> {
             Mix::Discouraged => self.aspect.discouraged,
             Mix::Forbidden | Mix::Unknown => hits.severity(),
         };
+        let about = (self.aspect.from)(self.setup.board);
         match (mixture, self.mix) {
             (Mixture::Alone, _) => {}
             (Mixture::Alike, _) => hits.met(),
+            (Mixture::Mixed, _) if about == Limit::Unknown => {
+                hits.undecided_as(severity, &[Missing::general(Fact::BoardLimit)]);
+            }
             (Mixture::Mixed, Mix::Unknown) => {
                 hits.undecided(&[Missing::general(Fact::BoardLimit)]);
             }
@@ -281,7 +265,7 @@ impl Judged<'_> {
             }),
             (Mixture::Perhaps, mix) => {
                 let mut missing = self.missing(modules);
-                if mix == Mix::Unknown {
+                if mix == Mix::Unknown || about == Limit::Unknown {
                     missing.push(Missing::general(Fact::BoardLimit));
                 }
                 hits.undecided_as(severity, &missing);
@@ -290,20 +274,31 @@ impl Judged<'_> {
     }
 
     fn mixture<'m>(&self, modules: impl Iterator<Item = One<'m>>) -> Mixture {
-        let (mut first, mut unknown) = (None, None);
+        let (mut first, mut unknown): (Option<(Key<'m>, bool)>, _) = (None, None);
         let (mut count, mut perhaps) = (0u32, false);
         for one in modules {
-            match self.aspect.key_on(self.setup.board, one.module) {
-                Key::Outside => continue,
-                Key::Unknown => match unknown.replace(one.part) {
+            let (key, sure) = self.aspect.key_on(self.setup.board, one.module);
+            match (key, first) {
+                (Key::Outside, _) => continue,
+                (Key::Unknown, _) => match unknown.replace(one.part) {
                     Some(other) if other == one.part => {
                         perhaps |= !self.setup.is_one_product(one.part);
                     }
                     Some(_) => perhaps = true,
                     None => {}
                 },
-                known if first.is_some_and(|first| first != known) => return Mixture::Mixed,
-                known => first = Some(known),
+                (known, Some((other, of_other))) if known != other => {
+                    if sure && of_other {
+                        return Mixture::Mixed;
+                    }
+                    perhaps = true;
+                    if sure {
+                        first = Some((known, sure));
+                    }
+                }
+                (known, other) => {
+                    first = Some((known, sure || other.is_some_and(|(_, sure)| sure)));
+                }
             }
             count += 1;
         }
@@ -327,14 +322,12 @@ impl Judged<'_> {
     }
 
     fn missing<'m>(&self, modules: impl Iterator<Item = One<'m>>) -> Vec<Missing> {
-        modules
-            .flat_map(
-                |one| match self.aspect.key_on(self.setup.board, one.module) {
-                    Key::Unknown => self.aspect.untold(self.setup.board, &one),
-                    _ => Vec::new(),
-                },
-            )
-            .collect()
+        let board = self.setup.board;
+        let of = |one: One<'m>| match self.aspect.key_on(board, one.module) {
+            (Key::Outside, _) => Vec::new(),
+            _ => self.aspect.untold(board, &one),
+        };
+        modules.flat_map(of).collect()
     }
 }
 
@@ -353,7 +346,7 @@ pub(super) fn describe<'m>(
         .param("found", Value::List(found.collect()))
         .param("scope", Value::Word(scope))
         .param("most", Value::Count(u64::from(most)));
-    for one in modules.filter(|one| aspect.key_on(board, one.module) != Key::Outside) {
+    for one in modules.filter(|one| aspect.key_on(board, one.module).0 != Key::Outside) {
         draft = draft.part(one.part).slots(one.slot);
     }
     // The commonest stays; of as many, the first.
@@ -381,7 +374,7 @@ fn values<'m>(
 ) -> Vec<Found<'m>> {
     let mut values: Vec<Found<'m>> = Vec::new();
     for (at, one) in modules.enumerate() {
-        let key = aspect.key_on(board, one.module);
+        let (key, _) = aspect.key_on(board, one.module);
         if matches!(key, Key::Outside | Key::Unknown) {
             continue;
         }

@@ -13,7 +13,7 @@ mod view;
 
 pub use battery::{Battery, RuleSet, Standing};
 pub use hits::{Draft, Hits};
-pub(super) use identity::channels_alike;
+pub(super) use identity::{channels_alike, untold};
 pub use lasting::{is_free_of_order, lasts};
 pub use point::is_told;
 pub use view::{BoardView, ChannelView, OnChannel, PartView, SocketView};

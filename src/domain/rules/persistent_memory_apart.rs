@@ -80,6 +80,13 @@ mod tests {
     }
 
     #[test]
+    fn a_processor_with_persistent_memory_only_has_no_memory() {
+        let checked = Case::on(taking_it()).seat(persistent(), &["A1"]).check();
+        assert!(checked.breaks("socket-without-memory"));
+        assert_eq!(checked.outcome.usable, Some(Mib(0)));
+    }
+
+    #[test]
     fn other_modules_are_main_memory() {
         let checked = Case::on(taking_it()).seat(rdimm(16, 2), &["A1"]).check();
         assert!(checked.silent(ID));

@@ -5,7 +5,7 @@ use super::super::channel::Stack;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
 use super::super::request::{PartIx, Request};
 use super::super::units::Mib;
-use super::identity::{channels_alike, fact, position_alike, same, word};
+use super::identity::{all_true, channels_alike, position_alike, untold, word};
 use super::{Check, Draft, Group, Hits, Rule, SocketView};
 
 /// The rule.
@@ -60,7 +60,7 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
         match group.alike(offer) {
             Some(true) => hits.met(),
             Some(false) => hits.broken_as(severity, |draft| tell(&group, offer, draft)),
-            None => hits.undecided_as(severity, &unknown(&group, offer)),
+            None => hits.undecided_as(severity, &group.untold(offer)),
         }
     }
     let severity = if any_works {
@@ -72,14 +72,14 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
 }
 
 /// The channels of a group with what sits on them.
-struct Joined<'s, 'a> {
+pub(super) struct Joined<'s, 'a> {
     view: &'s SocketView<'a>,
     numbers: &'s [u8],
     stacks: Vec<Stack>,
 }
 
 impl<'s, 'a> Joined<'s, 'a> {
-    fn of(view: &'s SocketView<'a>, numbers: &'s [u8]) -> Self {
+    pub(super) fn of(view: &'s SocketView<'a>, numbers: &'s [u8]) -> Self {
         let index = |channel: &u8| usize::from(channel.saturating_sub(1));
         let own = numbers.iter().map(index);
         let stacks = own.filter_map(|index| view.stacks.get(index).copied());
@@ -91,9 +91,24 @@ impl<'s, 'a> Joined<'s, 'a> {
     }
 
     /// Whether they are filled alike; `None` if a fact is missing.
-    fn alike(&self, offer: &ProtectionOffer) -> Option<bool> {
+    pub(super) fn alike(&self, offer: &ProtectionOffer) -> Option<bool> {
         let (request, positions) = (self.view.setup.request, self.view.board().positions);
         channels_alike(request, &offer.identical, positions, &self.stacks)
+    }
+
+    /// The facts that keep them from being compared.
+    pub(super) fn untold(&self, offer: &ProtectionOffer) -> Vec<Missing> {
+        untold(self.view.setup.request, &offer.identical, &self.stacks)
+    }
+
+    /// Whether all its channels work; `None` where that depends on the processor model.
+    pub(super) fn works(&self) -> Option<bool> {
+        let (setup, socket) = (self.view.setup, self.view.socket);
+        all_true(
+            self.numbers
+                .iter()
+                .map(|own| setup.channel_works(socket, *own)),
+        )
     }
 
     /// Positions in which they surely differ; all of them where a channel is empty.
@@ -106,19 +121,6 @@ impl<'s, 'a> Joined<'s, 'a> {
             .filter(|position| whole || at(*position) == Some(false))
             .collect()
     }
-}
-
-fn unknown(group: &Joined<'_, '_>, offer: &ProtectionOffer) -> Vec<Missing> {
-    let request = group.view.setup.request;
-    let parts = group.stacks.iter().flat_map(Stack::parts);
-    let facts = parts.flat_map(|part| offer.identical.iter().map(move |what| (part, *what)));
-    let untold = facts.filter(|(part, what)| {
-        let module = request.part(*part);
-        module.is_some_and(|module| same(*what, module, module).is_none())
-    });
-    untold
-        .map(|(part, what)| Missing::of(part, fact(what)))
-        .collect()
 }
 
 /// Memory on channels of no group.

@@ -1,9 +1,11 @@
-//! A protection for which no group of channels is filled alike.
+//! A protection under which no memory of a processor can be used, since no group of channels is filled
+//! alike.
 
 use super::super::board::policy::Protection;
-use super::super::finding::{Fact, Fix, Severity, Subject, Value};
+use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
 use super::super::units::Mib;
-use super::{BoardView, Check, Group, Hits, Rule};
+use super::protection_groups_differ::Joined;
+use super::{BoardView, Check, Group, Hits, Rule, SocketView, index_of};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -11,8 +13,9 @@ pub static RULE: Rule = Rule {
     group: Group::Protection,
     severity: Severity::Blocker,
     title: "The protection leaves no memory",
-    doc: "Some firmware leaves out the memory of channels that have no partner filled alike. If no group of channels is \
-          filled alike, nothing is left to start with.",
+    doc: "Some firmware leaves out the memory of channels that have no partner filled alike. If no group of channels of a \
+          processor is filled alike, it has no memory left. Where others have some, this weighs as much as a processor \
+          without memory does on the board.",
     source: "published firmware source F2: where mirroring is required, ports that make no pair are left out",
     reads: &[
         Fact::Kind,
@@ -20,33 +23,79 @@ pub static RULE: Rule = Rule {
         Fact::PackageRanks,
         Fact::Width,
         Fact::PartNumber,
+        Fact::ProcessorModel,
     ],
-    message: "No group of channels is filled alike, so under { $asked } protection none of the { $installed } can be used. \
-              Fill the channels of a group alike.",
+    message: "{ $sockets }: under { $asked } protection none of the { $installed } can be used, since no group of channels that work \
+              is filled alike.",
     asks: "whether the protection leaves any memory",
     checks: &[Check::Board(check)],
-    breaks: r#"{"board": "firth", "protection": "mirrored", "population": [
+    breaks: r#"{"board": "firth", "processors": ["fitted", "empty"], "protection": "mirrored", "population": [
         {"slot": "A1", "module": "ERW-5R32-1x4"}, {"slot": "C1", "module": "ERW-5R32-1x4"}]}"#,
-    meets: r#"{"board": "firth", "protection": "mirrored", "population": [
+    meets: r#"{"board": "firth", "processors": ["fitted", "empty"], "protection": "mirrored", "population": [
         {"slot": "A1", "module": "ERW-5R32-1x4"}, {"slot": "G1", "module": "ERW-5R32-1x4"}]}"#,
 };
 
+/// What is left of the memory of a socket.
+enum Left {
+    Some,
+    Perhaps(Vec<Missing>),
+    Nothing,
+}
+
 fn check(view: &BoardView<'_>, hits: &mut Hits) {
-    if !view.setup.leaves_groups_out() || view.outcome.modules == 0 {
+    if !view.setup.leaves_groups_out() {
         return;
     }
-    match view.outcome.usable {
-        Some(Mib(0)) => hits.broken(|draft| {
-            let asked = view.request().protection;
-            let installed = view.outcome.installed.unwrap_or_default();
-            draft
-                .about(Subject::Protection)
-                .param("asked", Value::Word(asked.name()))
-                .param("installed", Value::Capacity(installed))
-                .fix(Fix::SetProtection(Protection::None))
-        }),
-        Some(_) => hits.met(),
-        None => hits.undecided(&view.usable_needs()),
+    let sockets = view.sockets().filter(|socket| socket.is_fitted());
+    let sockets = sockets.filter(|socket| socket.modules().any(|on| on.module.is_main_memory()));
+    let sockets: Vec<(SocketView<'_>, Left)> = sockets.map(|own| (own, left(&own))).collect();
+    let any = sockets.iter().any(|(_, left)| matches!(left, Left::Some));
+    let without = index_of("socket-without-memory");
+    let beside = without.and_then(|rule| view.board().severity_override(rule));
+    let severity = beside.filter(|_| any).unwrap_or(hits.severity());
+    for (socket, left) in &sockets {
+        match left {
+            Left::Some => hits.met(),
+            Left::Perhaps(missing) => hits.undecided_as(severity, missing),
+            Left::Nothing => hits.broken_as(severity, |draft| {
+                let asked = view.request().protection;
+                let own = socket.modules().filter_map(|on| on.module.main_memory());
+                let installed = Mib(own.map(|mib| mib.0).sum());
+                draft
+                    .about(Subject::Protection)
+                    .socket(socket.socket)
+                    .param("asked", Value::Word(asked.name()))
+                    .param("installed", Value::Capacity(installed))
+                    .fix(Fix::SetProtection(Protection::None))
+            }),
+        }
+    }
+}
+
+fn left(view: &SocketView<'_>) -> Left {
+    let mut missing: Vec<Missing> = Vec::new();
+    for group in view.setup.offer().iter().flat_map(|offer| &offer.groups) {
+        let Some(offer) = view.setup.offer() else {
+            break;
+        };
+        let own = Joined::of(view, group);
+        match (own.alike(offer), own.works()) {
+            (Some(true), Some(true)) => return Left::Some,
+            (Some(false), _) | (_, Some(false)) => {}
+            (alike, works) => {
+                if alike.is_none() {
+                    missing.extend(own.untold(offer));
+                }
+                if works.is_none() {
+                    missing.push(Missing::general(Fact::ProcessorModel));
+                }
+            }
+        }
+    }
+    if missing.is_empty() {
+        Left::Nothing
+    } else {
+        Left::Perhaps(missing)
     }
 }
 
@@ -54,7 +103,7 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
 mod tests {
     use crate::domain::board::policy::{Identity, Protection, ProtectionOffer, UnequalGroups};
     use crate::domain::board::{Board, BoardFacts, Limit};
-    use crate::domain::finding::{Severity, Verdict};
+    use crate::domain::finding::{Fact, Severity, State, Verdict};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::testing::{Case, Checked, board, rdimm};
     use crate::domain::units::Mib;
@@ -117,10 +166,87 @@ mod tests {
             capacity: None,
             ..rdimm(16, 2)
         };
-        let checked = mirrored()
+        let with = || {
+            mirrored()
+                .seat(rdimm(16, 2), &["A1"])
+                .seat(unknown.clone(), &["B1"])
+        };
+        let checked = with().check();
+        assert!(checked.leaves_open(ID));
+        let finding = checked.findings.iter().find(|f| f.rule.id == ID).unwrap();
+        let State::Undecided(missing) = &finding.state else {
+            panic!("{finding:?}");
+        };
+        assert_eq!(
+            missing.iter().map(|m| m.fact).collect::<Vec<_>>(),
+            [Fact::Capacity]
+        );
+        // Another group surely works.
+        let other = with().seat(rdimm(16, 2), &["C1", "D1"]);
+        assert!(other.check().silent(ID));
+    }
+
+    #[test]
+    fn a_fact_that_only_tells_whether_channels_are_alike_keeps_the_usable_memory_open() {
+        let unnamed = ModuleFacts {
+            part_number: None,
+            ..rdimm(16, 1)
+        };
+        let mut case = mirrored();
+        case.board.protections[0].identical = vec![Identity::PartNumber];
+        let checked = case
             .seat(rdimm(16, 2), &["A1"])
-            .seat(unknown, &["B1"]);
-        assert!(checked.check().leaves_open(ID));
+            .seat(unnamed, &["B1"])
+            .check();
+        assert_eq!(checked.outcome.usable, None);
+        let missing = checked.outcome.missing.iter().map(|m| m.fact);
+        assert!(missing.clone().any(|fact| fact == Fact::PartNumber));
+        assert!(checked.leaves_open(ID));
+    }
+
+    #[test]
+    fn a_processor_whose_memory_is_all_left_out_is_one_without_memory() {
+        let mut case = mirrored();
+        case.board = BoardFacts {
+            protections: case.board.protections.clone(),
+            ..board(Generation::Ddr3, 2, 4, 2)
+        };
+        let seated = |case: Case| case.seat(rdimm(16, 2), &["A1", "B1", "E1"]).check();
+        let checked = seated(case);
+        assert_eq!(checked.severities(ID), [Severity::Blocker]);
+        assert_eq!(checked.finding(ID).unwrap().sockets, [2]);
+    }
+
+    #[test]
+    fn a_board_that_only_warns_of_unequal_groups_loses_their_memory_all_the_same() {
+        let mut case = mirrored();
+        case.board.severities = vec![(DIFFER.into(), Severity::Warning)];
+        case.board.protections[0].groups = vec![vec![1, 2]];
+        case.board = BoardFacts {
+            protections: case.board.protections.clone(),
+            severities: case.board.severities.clone(),
+            ..board(Generation::Ddr3, 1, 2, 2)
+        };
+        let case = case.kit(rdimm(16, 2), 3).kit(rdimm(8, 2), 1);
+        let board = Board::checked(case.board).unwrap();
+        let answer = validate(&board, &case.request).unwrap();
+        assert_eq!(answer.verdict, Verdict::DoesNotFit);
+        assert_eq!(answer.outcome.usable, Some(Mib(0)));
+    }
+
+    #[test]
+    fn a_kit_with_a_fact_missing_is_as_undecided_as_its_population() {
+        let unnamed = ModuleFacts {
+            part_number: None,
+            ..rdimm(16, 1)
+        };
+        let mut case = mirrored();
+        case.board.protections[0].identical = vec![Identity::PartNumber];
+        let case = case.kit(rdimm(16, 2), 1).kit(unnamed, 1);
+        let board = Board::checked(case.board).unwrap();
+        let answer = validate(&board, &case.request).unwrap();
+        assert_eq!(answer.verdict, Verdict::Undecided);
+        assert_eq!(answer.outcome.usable, None);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::super::board::Limit;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishChange};
-use super::super::outcome::{untold, ways};
+use super::super::outcome::{holds_memory, untold, ways};
 use super::{ChannelView, Check, Group, Hits, Rule};
 
 /// The rule.
@@ -36,6 +36,9 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
     let Some(wish) = view.setup.request.wishes.rank_interleave else {
         return;
     };
+    if !view.modules().any(|on| holds_memory(on.module)) {
+        return;
+    }
     match ways(view) {
         Some(0 | 1) => hits.broken_as(wish.severity(), |draft| {
             let ranks = view.modules().filter_map(|on| on.module.package_ranks);

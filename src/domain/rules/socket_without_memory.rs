@@ -27,7 +27,7 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
     if !view.is_fitted() {
         return;
     }
-    if view.count() > 0 {
+    if view.modules().any(|on| on.module.is_main_memory()) {
         return hits.met();
     }
     hits.broken(|draft| match enough(view) {

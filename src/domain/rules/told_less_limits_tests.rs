@@ -60,7 +60,12 @@ fn offer(dice: &mut Dice, protection: Protection) -> ProtectionOffer {
         ranks_at_least: dice.one_of(&[Limit::None, Limit::None, Limit::Is(4), Limit::Unknown]),
         needs_x4: dice.below(4) == 0,
         unequal_groups: dice.one_of(&[UnequalGroups::Refused, UnequalGroups::Lost]),
-        rank_interleave: dice.one_of(&[Limit::None, Limit::Is(vec![vec![2, 2]]), Limit::Unknown]),
+        rank_interleave: match protection {
+            Protection::RankSpare => {
+                dice.one_of(&[Limit::None, Limit::Is(vec![vec![2, 2]]), Limit::Unknown])
+            }
+            _ => Limit::None,
+        },
     }
 }
 

@@ -222,9 +222,12 @@ impl<'a> BoardView<'a> {
     /// Facts that keep the usable capacity from being known.
     pub fn usable_needs(&self) -> Vec<Missing> {
         let spare = self.request().protection == Protection::RankSpare;
+        let joined = self.setup.leaves_groups_out();
         let concerns = |fact: Fact| match fact {
             Fact::Capacity | Fact::ProcessorModel => true,
-            Fact::PackageRanks | Fact::StackHeight | Fact::Kind => spare,
+            Fact::PackageRanks | Fact::Kind => spare || joined,
+            Fact::StackHeight | Fact::BoardLimit => spare,
+            Fact::Width | Fact::PartNumber => joined,
             _ => false,
         };
         let missing = self.outcome.missing.iter().copied();

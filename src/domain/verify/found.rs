@@ -137,7 +137,7 @@ impl Found {
     /// Capacity of all modules; nothing if that of one is not told.
     pub fn capacity(&self) -> Option<Mib> {
         let of = |slot: &FoundSlot| match &slot.holds {
-            Holds::Module(module) => module.facts.capacity,
+            Holds::Module(module) => module.facts.main_memory(),
             Holds::Empty => Some(Mib(0)),
             Holds::Unreadable | Holds::Untold => None,
         };

@@ -48,10 +48,18 @@ impl Comparison<'_> {
     fn usable(&self, installed: Mib) -> Option<(Mib, Mib)> {
         let usable = match self.plan.request.protection {
             _ if self.plan.outcome.installed == Some(installed) => self.plan.outcome.usable,
-            Protection::None => Some(installed),
+            // A report may not tell which of the modules is no main memory.
+            Protection::None if !self.plans_persistent() => Some(installed),
             _ => None,
         };
         usable.map(|usable| (usable, installed))
+    }
+
+    fn plans_persistent(&self) -> bool {
+        let request = &self.plan.request;
+        let planned = self.plan.population.occupied();
+        let mut modules = planned.filter_map(|(_, own)| request.part(own.part));
+        modules.any(|module| !module.is_main_memory())
     }
 
     /// A protection was planned, and nothing is held back for it.

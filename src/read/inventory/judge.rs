@@ -181,7 +181,14 @@ fn infer_generation(told: &Told) -> Option<(Generation, &'static str)> {
     }
 }
 
+/// A technology that is not plain DRAM says more than the type detail, which shows the register only.
 fn kind(told: &Told, notes: &mut SlotNotes<'_>) -> Fact<Kind> {
+    if let Some(technology) = &told.technology {
+        let is_n = technology
+            .replace('_', "-")
+            .eq_ignore_ascii_case("NVDIMM-N");
+        return Fact::of(is_n.then_some(Kind::NvdimmN));
+    }
     if told.kind_contradictory {
         notes.add(Code::KindContradictory, vec![]);
     } else if told.kind.is_none() {

@@ -118,6 +118,8 @@ pub enum Kind {
     Lrdimm,
     /// Multiplexed-rank.
     Mrdimm,
+    /// DRAM that is copied to flash when power fails.
+    NvdimmN,
     /// Fully buffered (DDR2).
     FbDimm,
     /// Small outline, unbuffered.
@@ -140,6 +142,7 @@ impl Kind {
             Self::Rdimm => "RDIMM",
             Self::Lrdimm => "LRDIMM",
             Self::Mrdimm => "MRDIMM",
+            Self::NvdimmN => "NVDIMM-N",
             Self::FbDimm => "FB-DIMM",
             Self::SoDimm => "SO-DIMM",
             Self::SoRdimm => "SO-RDIMM",

@@ -113,6 +113,7 @@ fn kind_of(kind: Option<report::Kind>, ecc: Option<bool>) -> Option<domain::Kind
         (report::Kind::Rdimm, _) => Some(domain::Kind::Rdimm),
         (report::Kind::Lrdimm, _) => Some(domain::Kind::Lrdimm),
         (report::Kind::Mrdimm, _) => Some(domain::Kind::Mrdimm),
+        (report::Kind::NvdimmN, _) => Some(domain::Kind::NvdimmN),
         _ => None,
     }
 }

@@ -38,6 +38,25 @@ fn a_size_in_kilobytes_is_no_size_in_megabytes() {
     assert_eq!(module(&inventory).capacity_mib, Fact::Read(16));
 }
 
+// DSP0134 7.18.6: 04 is NVDIMM-N, 06 NVDIMM-P; the type detail of both shows the register only.
+#[test]
+fn the_technology_says_more_than_the_type_detail() {
+    let kind = |code| {
+        let inventory = of_table(&[device(84, "DIMM_A1", "B")
+            .word(0x13, 0x2080)
+            .byte(0x28, code)]);
+        module(&inventory).kind
+    };
+    assert_eq!(kind(0x03), Fact::Read(Kind::Rdimm));
+    assert_eq!(kind(0x04), Fact::Read(Kind::NvdimmN));
+    assert_eq!(kind(0x06), Fact::Unknown);
+    let text = of_device(&[
+        ("Part Number", "X"),
+        ("Rank", "2\n\tMemory Technology: NVDIMM-N"),
+    ]);
+    assert_eq!(module(&text).kind, Fact::Read(Kind::NvdimmN));
+}
+
 // DSP0134 7.18.3: bit 13 registered, bit 14 unbuffered, bit 15 load-reduced.
 #[test]
 fn detail_bits_tell_the_kind() {

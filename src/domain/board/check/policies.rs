@@ -2,7 +2,7 @@
 
 use super::super::super::rules;
 use super::super::policy::{Protection, ProtectionOffer};
-use super::super::{BoardFacts, Processor};
+use super::super::{BoardFacts, Limit, Processor};
 use super::{Faults, rows};
 use std::collections::BTreeSet;
 
@@ -127,6 +127,16 @@ fn groups(at: &str, offer: &ProtectionOffer, channels: u8, faults: &mut Faults) 
             }
         }
         taken.extend(group.iter().copied());
+    }
+    if offer.protection != Protection::RankSpare && offer.rank_interleave != Limit::None {
+        faults.add(
+            format!("{at}/rank_interleave"),
+            format!(
+                "{} leaves the ranks of a channel alone",
+                offer.protection.name()
+            ),
+            "`none`; only rank sparing takes ranks away",
+        );
     }
     let alone = matches!(offer.protection, Protection::RankSpare | Protection::None);
     if alone != offer.groups.is_empty() {
