@@ -4,7 +4,7 @@
 //! one file. What a file lacks is said in English, and a test names it.
 
 use crate::domain::board::Board;
-use crate::domain::finding::{Fact, Finding, Missing, State};
+use crate::domain::finding::{Fact, Finding, Missing, State, Value};
 use crate::domain::request::{PartIx, Request};
 use crate::domain::rules::{RULES, Rule};
 use fluent_bundle::concurrent::FluentBundle;
@@ -175,16 +175,37 @@ impl Words {
 
     /// The sentence of a finding.
     pub fn finding(&self, finding: &Finding, context: Context<'_>) -> String {
+        let text = |(_, value): &(&str, Value)| values::text(value, self, context);
+        let texts: Vec<String> = finding.params.iter().map(text).collect();
+        self.finding_with(finding, texts.iter().map(String::as_str), context)
+    }
+
+    /// The same with the texts of its parameters, which an answer shows as well.
+    pub fn finding_with<'t>(
+        &self,
+        finding: &Finding,
+        texts: impl Iterator<Item = &'t str>,
+        context: Context<'_>,
+    ) -> String {
         match &finding.state {
-            State::Broken => self.broken(finding, context),
+            State::Broken => self.broken(finding, texts, context),
             State::Undecided(missing) => self.undecided(finding.rule, missing, context),
         }
     }
 
-    fn broken(&self, finding: &Finding, context: Context<'_>) -> String {
+    fn broken<'t>(
+        &self,
+        finding: &Finding,
+        texts: impl Iterator<Item = &'t str>,
+        context: Context<'_>,
+    ) -> String {
         let mut args = FluentArgs::with_capacity(finding.params.len() + 3);
-        for (name, value) in &finding.params {
-            args.set(*name, values::argument(value, self, context));
+        for ((name, value), text) in finding.params.iter().zip(texts) {
+            match value {
+                // A number, so that patterns can choose a plural.
+                Value::Count(count) => args.set(*name, *count),
+                _ => args.set(*name, text),
+            }
         }
         let message = finding.rule.message;
         if message.contains("$slots") {
@@ -307,7 +328,11 @@ fn indented(message: &str) -> String {
 }
 
 /// Sentences may begin with a word that is lower case elsewhere.
-pub fn capitalised(text: String) -> String {
+pub fn capitalised(mut text: String) -> String {
+    if let Some(first) = text.get_mut(..1) {
+        first.make_ascii_uppercase();
+        return text;
+    }
     let mut chars = text.chars();
     match chars.next() {
         Some(first) if first.is_lowercase() => first.to_uppercase().chain(chars).collect(),

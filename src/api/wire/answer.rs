@@ -14,7 +14,7 @@ use crate::api::extras::DeliveryBody;
 use super::finding::{FindingBody, MissingBody, Pointers};
 use super::note::{self, NoteBody};
 use super::outcome::{self, OutcomeBody};
-use super::pointer;
+use super::pointer::Pointer;
 use super::read_inventory::InstalledBody;
 
 /// The most findings of an answer.
@@ -135,8 +135,8 @@ pub struct SeatBody<'a> {
     #[schema(example = "ERW-3R32-4x4")]
     pub module: &'a str,
     /// Where it came from: a JSON Pointer to the line or entry.
-    #[schema(example = "/kit/0")]
-    pub from: String,
+    #[schema(value_type = String, example = "/kit/0")]
+    pub from: Pointer,
 }
 
 /// A number of modules.
@@ -156,8 +156,8 @@ pub struct QuantityBody {
 #[schema(as = Largest)]
 pub struct LargestBody {
     /// The kit line.
-    #[schema(example = "/kit/0")]
-    pub pointer: String,
+    #[schema(value_type = String, example = "/kit/0")]
+    pub pointer: Pointer,
     /// The largest quantity; 0 if none would fit. A line of which it could not be found out in time
     /// is left out.
     #[schema(example = 16)]
@@ -280,7 +280,7 @@ pub fn body<'a>(
             .zip(&answer.largest)
             .filter_map(|(line, quantity): (usize, _)| {
                 Some(LargestBody {
-                    pointer: format!("/kit/{line}"),
+                    pointer: Pointer::Entry("kit", line),
                     quantity: (*quantity)?,
                 })
             })
@@ -325,9 +325,9 @@ fn placement<'a>(answer: &'a Answer, context: Context<'a>) -> PlacementBody<'a> 
                 .part(occupant.part)
                 .map_or("?", |module| module.name.as_str()),
             from: match occupant.origin {
-                Origin::Kit(line) => pointer::entry("kit", line as usize),
-                Origin::Population(entry) => pointer::entry("population", entry as usize),
-                Origin::Installed(entry) => pointer::entry("installed", entry as usize),
+                Origin::Kit(line) => Pointer::Entry("kit", line as usize),
+                Origin::Population(entry) => Pointer::Entry("population", entry as usize),
+                Origin::Installed(entry) => Pointer::Entry("installed", entry as usize),
             },
         })
     };

@@ -5,11 +5,11 @@ use crate::domain::finding::{Finding, Fix, Missing, Offer, State, Value};
 use crate::domain::request::PartIx;
 use crate::render::words::{Context, Words};
 use crate::render::{fixes, values};
-use serde::Serialize;
-use std::collections::BTreeMap;
+use serde::{Serialize, Serializer};
 use utoipa::ToSchema;
 
 use super::patch::{self, Operation};
+use super::pointer::Pointer;
 
 /// Something that a rule found.
 #[derive(Debug, Serialize, ToSchema)]
@@ -31,13 +31,15 @@ pub struct FindingBody<'a> {
     )]
     pub sentence: String,
     /// Every number and name of the sentence, by name.
-    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
-    pub params: BTreeMap<&'static str, ParamBody>,
+    #[serde(skip_serializing_if = "Vec::is_empty", serialize_with = "as_map")]
+    #[schema(value_type = std::collections::BTreeMap<String, ParamBody>)]
+    pub params: Vec<(&'static str, ParamBody)>,
     /// The facts that are missing.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub missing: Vec<MissingBody>,
     /// JSON Pointers into the request.
-    pub pointers: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub pointers: Vec<Pointer>,
     /// Labels of the slots concerned.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub slots: Vec<&'a str>,
@@ -101,7 +103,8 @@ pub struct MissingBody {
     )]
     pub sentence: String,
     /// JSON Pointers to where it can be told.
-    pub pointers: Vec<String>,
+    #[schema(value_type = Vec<String>)]
+    pub pointers: Vec<Pointer>,
 }
 
 /// Something that would mend a finding.
@@ -136,6 +139,11 @@ impl<'a> Pointers<'a> {
             State::Undecided(missing) => missing,
             State::Broken => &[],
         };
+        let of = |(name, value): &(&'static str, Value)| (*name, self.param(value));
+        let mut params: Vec<(&'static str, ParamBody)> = finding.params.iter().map(of).collect();
+        let texts = params.iter().map(|(_, param)| param.text.as_str());
+        let sentence = words.finding_with(finding, texts, context);
+        params.sort_unstable_by_key(|(name, _)| *name);
         FindingBody {
             rule: finding.rule.id,
             severity: finding.severity.name(),
@@ -144,12 +152,8 @@ impl<'a> Pointers<'a> {
             } else {
                 "undecided"
             },
-            sentence: words.finding(finding, context),
-            params: finding
-                .params
-                .iter()
-                .map(|(name, value)| (*name, self.param(value)))
-                .collect(),
+            sentence,
+            params,
             missing: missing
                 .iter()
                 .map(|missing| self.missing(*missing))
@@ -215,6 +219,11 @@ impl<'a> Pointers<'a> {
             text: values::text(value, self.words, self.context),
         }
     }
+}
+
+/// Names with their values, in order.
+fn as_map<S: Serializer>(params: &[(&'static str, ParamBody)], to: S) -> Result<S::Ok, S::Error> {
+    to.collect_map(params.iter().map(|(name, param)| (name, param)))
 }
 
 /// The number of a value in its unit.

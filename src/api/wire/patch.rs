@@ -13,7 +13,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use utoipa::ToSchema;
 
-use super::pointer;
+use super::pointer::Pointer;
 
 /// One operation of an RFC 6902 patch.
 #[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
@@ -41,8 +41,8 @@ pub fn operation(op: &'static str, path: impl Into<String>, value: Value) -> Ope
 }
 
 /// Where what a finding is about stands in the request.
-pub fn pointers_of(finding: &Finding, request: &Request) -> Vec<String> {
-    let mut pointers: Vec<String> = Vec::new();
+pub fn pointers_of(finding: &Finding, request: &Request) -> Vec<Pointer> {
+    let mut pointers: Vec<Pointer> = Vec::new();
     let told = finding
         .subjects
         .iter()
@@ -52,10 +52,10 @@ pub fn pointers_of(finding: &Finding, request: &Request) -> Vec<String> {
             // Each is there once, and a line or entry names one module: no two of these are alike.
             Subject::Part(part) => pointers.extend(of_part(part, request)),
             Subject::PopulationEntry(entry) => {
-                pointers.push(pointer::entry("population", entry as usize));
+                pointers.push(Pointer::Entry("population", entry as usize));
             }
             Subject::InstalledEntry(entry) => {
-                pointers.push(pointer::entry("installed", entry as usize));
+                pointers.push(Pointer::Entry("installed", entry as usize));
             }
             _ => {
                 for pointer in pointers_to(*subject, &finding.sockets, request) {
@@ -70,13 +70,13 @@ pub fn pointers_of(finding: &Finding, request: &Request) -> Vec<String> {
 }
 
 /// Where a subject stands in the request.
-fn pointers_to(subject: Subject, sockets: &[u8], request: &Request) -> Vec<String> {
-    let wish = |member: &str| vec![format!("/wishes/{member}")];
+fn pointers_to(subject: Subject, sockets: &[u8], request: &Request) -> Vec<Pointer> {
+    let wish = |member: &str| vec![Pointer::from(format!("/wishes/{member}"))];
     match subject {
         Subject::Part(part) => of_part(part, request),
-        Subject::KitLine(line) => vec![pointer::entry("kit", line as usize)],
-        Subject::PopulationEntry(entry) => vec![pointer::entry("population", entry as usize)],
-        Subject::InstalledEntry(entry) => vec![pointer::entry("installed", entry as usize)],
+        Subject::KitLine(line) => vec![Pointer::Entry("kit", line as usize)],
+        Subject::PopulationEntry(entry) => vec![Pointer::Entry("population", entry as usize)],
+        Subject::InstalledEntry(entry) => vec![Pointer::Entry("installed", entry as usize)],
         Subject::Processors => processors(sockets),
         Subject::Firmware => vec!["/firmware".into()],
         Subject::Protection => vec!["/protection".into()],
@@ -95,28 +95,28 @@ fn pointers_to(subject: Subject, sockets: &[u8], request: &Request) -> Vec<Strin
 }
 
 /// The entries of some sockets, or of all.
-fn processors(sockets: &[u8]) -> Vec<String> {
+fn processors(sockets: &[u8]) -> Vec<Pointer> {
     if sockets.is_empty() {
         return vec!["/processors".into()];
     }
-    let entry = |socket: &u8| format!("/processors/{}", socket.saturating_sub(1));
+    let entry = |socket: &u8| Pointer::Entry("processors", usize::from(socket.saturating_sub(1)));
     sockets.iter().map(entry).collect()
 }
 
 /// Every line or entry that names a module.
-fn of_part(part: PartIx, request: &Request) -> Vec<String> {
+fn of_part(part: PartIx, request: &Request) -> Vec<Pointer> {
     let kit = request
         .kit
         .iter()
         .enumerate()
         .filter(|(_, line)| line.part == part);
-    let mut all: Vec<String> = kit
-        .map(|(index, _)| pointer::member("kit", index, "module"))
+    let mut all: Vec<Pointer> = kit
+        .map(|(index, _)| Pointer::Member("kit", index, "module"))
         .collect();
-    let mut seated = |list: &[Seated], name: &str| {
+    let mut seated = |list: &[Seated], name: &'static str| {
         let own = list.iter().enumerate();
         let own = own.filter(|(_, entry)| entry.part == part);
-        all.extend(own.map(|(index, _)| pointer::member(name, index, "module")));
+        all.extend(own.map(|(index, _)| Pointer::Member(name, index, "module")));
     };
     seated(&request.population, "population");
     seated(&request.installed, "installed");
@@ -124,7 +124,7 @@ fn of_part(part: PartIx, request: &Request) -> Vec<String> {
 }
 
 /// Where a missing fact can be told.
-pub fn missing_pointers(missing: Missing, request: &Request) -> Vec<String> {
+pub fn missing_pointers(missing: Missing, request: &Request) -> Vec<Pointer> {
     match (missing.fact, missing.part) {
         (_, Some(part)) => of_part(part, request),
         (Fact::Firmware, None) => vec!["/firmware".into()],
@@ -135,13 +135,13 @@ pub fn missing_pointers(missing: Missing, request: &Request) -> Vec<String> {
 }
 
 /// The lines and entries whose modules have no slot.
-fn loose_lines(request: &Request) -> Vec<String> {
-    let kit = (0..request.kit.len()).map(|line| format!("/kit/{line}"));
+fn loose_lines(request: &Request) -> Vec<Pointer> {
+    let kit = (0..request.kit.len()).map(|line| Pointer::Entry("kit", line));
     let in_place = request.installed_policy == InstalledPolicy::InPlace;
     let loose = request
         .staying()
         .filter(|(_, entry)| !in_place || entry.slot.is_none());
-    kit.chain(loose.map(|(index, _)| format!("/installed/{index}")))
+    kit.chain(loose.map(|(index, _)| Pointer::Entry("installed", index as usize)))
         .collect()
 }
 

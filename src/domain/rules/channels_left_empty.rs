@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
     source: "channels × rate × 8 bytes; measured shares: Thomas-Krenn, STREAM Triad with 2, 4 and 8 of 8 channels: about \
              28 %, 54 % and 100 %",
     reads: &[Fact::ProcessorModel],
-    message: "{ $sockets }: of { $all } channels, { $empty ->\n    [one] one is\n   *[other] { $empty } are\n} empty while another holds { $most } modules. Each empty channel \
+    message: "{ $sockets }: of { $all } channels, { $empty ->\n    [1] one is\n   *[other] { $empty } are\n} empty while another holds { $most } modules. Each empty channel \
               leaves its share of the bandwidth unused.",
     asks: "whether channels stay empty while others hold two modules",
     checks: &[Check::Socket(check)],

@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
         Fact::BoardLimit,
         Fact::RateRow,
     ],
-    message: "How fast the memory will run can't be told yet: { $count ->\n    [one] one fact is\n   *[other] { $count } facts are\n} missing.",
+    message: "How fast the memory will run can't be told yet: { $count ->\n    [1] one fact is\n   *[other] { $count } facts are\n} missing.",
     asks: "whether the rate of the memory is known",
     checks: &[Check::Board(check)],
     breaks: r#"{"board": "tarn", "population": [{"slot": "A1", "module": {"generation": "DDR3", "kind": "RDIMM",

@@ -9,30 +9,30 @@ list-or = { $first } oder { $last }
 list-range = { $first } bis { $last }
 
 slots = { $count ->
-    [one] Steckplatz { $list }
+    [1] Steckplatz { $list }
    *[other] Steckplätze { $list }
 }
 channels-of-socket = { $count ->
-    [one] Kanal { $list }
+    [1] Kanal { $list }
    *[other] Kanäle { $list }
 } von { $sockets }
 channels = { $count ->
-    [one] Kanal { $list }
+    [1] Kanal { $list }
    *[other] Kanäle { $list }
 }
 sockets = { $count ->
-    [one] Sockel { $list }
+    [1] Sockel { $list }
    *[other] Sockel { $list }
 }
 
 undecided = Es lässt sich nicht sagen, { $asks }: { $facts }.
 missing-fact-of = { $fact } von { $part } ist nicht bekannt (Auskunft gibt { $where })
 missing-facts-of = { $facts } von { $part } { $count ->
-    [one] ist
+    [1] ist
    *[other] sind
 } nicht bekannt
 missing-facts = { $facts } { $count ->
-    [one] ist
+    [1] ist
    *[other] sind
 } nicht bekannt
 missing-placement = ob es eine Platzierung gibt, war bis zur Grenze der Suche nicht zu klären (nach weniger verschiedenen Modulen auf einmal fragen oder die Steckplätze angeben)
@@ -67,7 +67,7 @@ fix-set-voltage-lowest = Die niedrigste gemeinsame Spannung einstellen.
 fix-update-firmware = Die Firmware des Boards auf { $version } oder neuer aktualisieren.
 fix-fit-processor = In Sockel { $socket } einen Prozessor einbauen oder seine Module umsetzen.
 fix-order-fillers = { $count ->
-    [one] Einen Platzhalter bestellen.
+    [1] Einen Platzhalter bestellen.
    *[other] { $count } Platzhalter bestellen.
 }
 fix-tell = Bitte angeben: { $fact } von { $part }. Auskunft gibt { $where }.
@@ -77,7 +77,7 @@ fix-wish-capacity-at-most = Bis zu { $value } nutzbaren Speicher zulassen.
 fix-wish-rate = Mindestens { $value } verlangen.
 fix-wish-free-slots = { $value ->
     [0] Keinen freien Steckplatz verlangen.
-    [one] Einen freien Steckplatz verlangen.
+    [1] Einen freien Steckplatz verlangen.
    *[other] { $value } freie Steckplätze verlangen.
 }
 fix-wish-budget = Das Budget auf { $value } erhöhen.
@@ -107,12 +107,12 @@ working-at-most = { $sum } von { $bound }
 working-at-least = { $sum }, nötig { $bound }
 working-one-of = { $sum }, unterstützt { $bound }
 explain-holds = { $slot_count ->
-    [one] { $slots } enthält { $part }.
+    [1] { $slots } enthält { $part }.
    *[other] { $slots } enthalten { $part }.
 }
 explain-holds-all = Alle Steckplätze ({ $channels }) enthalten { $part }.
 explain-empty = { $slot_count ->
-    [one] { $slots } ist leer.
+    [1] { $slots } ist leer.
    *[other] { $slots } sind leer.
 }
 explain-amount = { $count } × { $part } soll hinein.
@@ -171,7 +171,7 @@ record-slot_groups = Der Datensatz des Boards führt seine Steckplatzgruppen auf
 limit-largest = Höchstens { $count } × { $part } passt.
 limit-none = Keine Anzahl von { $part } passt.
 limit-stops = { $rules ->
-    [one] Was { $count } davon verhindert:
+    [1] Was { $count } davon verhindert:
    *[other] Was { $count } davon verhindert, jede von { $rules } Regeln für sich:
 }
 limit-stops-together = Was { $count } davon verhindert: diese { $rules } Regeln lassen sich nicht alle einhalten.
@@ -265,7 +265,7 @@ step-there-somewhere = Ansehen, was da ist: { $count } × { $part }, in Steckpl�
 step-no-other-there = Alle anderen Steckplätze ansehen: Sie sind leer oder tragen Platzhalter.
     .check = Kein anderes Modul ist da. Ist doch eines da, aufhören, die Maschine wieder schließen und den fragen, der dieses Blatt gemacht hat.
 step-stays = { $slots }: { $part } bleibt, wo { $count ->
-    [one] es ist
+    [1] es ist
    *[other] sie sind
 }.
     .check = Die Riegel dort sind zu.
@@ -276,7 +276,7 @@ step-remove = { $slots }: { $part } endgültig herausnehmen. In einen antistatis
 step-lay-aside = { $slots }: { $part } herausnehmen und auf die Matte legen. Es kommt später in Steckplatz { $to }.
     .check = Es liegt auf der Matte, bezeichnet mit Steckplatz { $to }.
 step-fillers-out = { $count ->
-    [one] Den Platzhalter herausnehmen, falls einer da ist: { $slots }.
+    [1] Den Platzhalter herausnehmen, falls einer da ist: { $slots }.
    *[other] Die Platzhalter herausnehmen, wo welche sind: { $slots }.
 }
     .check = Diese Steckplätze sind frei.
@@ -301,7 +301,7 @@ step-seat = { $slots }: { $part } einsetzen (Sockel { $socket }, Kanal { $channe
 step-seat-moved = { $slots }: { $part } wieder einsetzen, das aus Steckplatz { $from } (Sockel { $socket }, Kanal { $channel }, Position { $position }).
     .check = Beide Riegel sind zu, und beide Enden des Moduls sitzen gleich tief.
 step-fillers = { $count ->
-    [one] Ein Steckplatz bleibt leer und braucht einen Platzhalter: { $slots }. Einsetzen, wenn er fehlt.
+    [1] Ein Steckplatz bleibt leer und braucht einen Platzhalter: { $slots }. Einsetzen, wenn er fehlt.
    *[other] { $count } Steckplätze bleiben leer und brauchen je einen Platzhalter: { $slots }. Einsetzen, wo einer fehlt.
 }
     .check = Jeder Steckplatz eines Sockels mit Prozessor trägt ein Modul oder einen Platzhalter.
@@ -437,7 +437,7 @@ report-noted = Beim Lesen aufgefallen
 
 # Zeichnungen eines Boards.
 draw-title = { $board }: { $modules ->
-    [one] ein Modul
+    [1] ein Modul
    *[other] { $modules } Module
 } in { $slots } Steckplätzen
 draw-socket = Sockel { $socket }
@@ -514,7 +514,7 @@ channel-not-served = { $channels }: mit { $processors } arbeiten nur die Kanäle
     .doc = Ein Board kann Prozessormodelle nehmen, die weniger Speicherkanäle haben, als Steckplätze da sind. Steckplätze eines Kanals, den das eingebaute Modell nicht bedient, sind tot, was immer in ihnen steckt.
     .source = gängige Praxis; die Kanäle eines Prozessormodells stehen im Datensatz des Boards
 channels-left-empty = { $sockets }: von { $all } Kanälen { $empty ->
-        [one] ist einer
+        [1] ist einer
        *[other] sind { $empty }
     } leer, während ein anderer { $most } Module trägt. Jeder leere Kanal lässt seinen Anteil der Bandbreite ungenutzt.
     .asks = ob Kanäle leer bleiben, während andere zwei Module tragen
@@ -798,7 +798,7 @@ rate-not-listed = { $place }: der Hersteller dieses Boards führt für { $stack 
     .doc = Hersteller führen die Datenrate eines Kanals nach Zahl, Bauart und Rängen seiner Module und nach Spannung auf. Wo die Liste vollständig ist, wird nicht Aufgeführtes nicht unterstützt, und die Firmware schaltet den Kanal ab. Alle Kanäle laufen mit einer Spannung, jeder muss also bei derselben aufgeführt sein.
     .source = veröffentlichter Leitfaden P1, Abschnitt 2.8.9.5.8; veröffentlichte Firmware-Quelle F1, mpmaxfreq.c schaltet einen Kanal ohne Zeile ab
 rate-unknown = Wie schnell der Speicher laufen wird, lässt sich noch nicht sagen: { $count ->
-        [one] eine Angabe fehlt.
+        [1] eine Angabe fehlt.
        *[other] { $count } Angaben fehlen.
     }
     .asks = ob die Datenrate des Speichers bekannt ist
@@ -1091,31 +1091,31 @@ verify-difference = { $fact }: { $found } statt { $planned }
 
 verify-report-of-other-generation = Der Bericht zeigt { $found }-Module, dieses Board nimmt aber nur { $planned }: Es ist der Bericht einer anderen Maschine, oder der Plan nennt das falsche Board.
 verify-report-shows-no-module = Der Bericht zeigt gar kein Modul; { $planned ->
-    [one] eines ist geplant.
+    [1] eines ist geplant.
    *[other] { $planned } sind geplant.
 }
 verify-report-shows-state-before = Der Bericht zeigt { $installed ->
-    [one] das Modul, das
+    [1] das Modul, das
    *[other] die { $installed } Module, die
 } vorher da { $installed ->
-    [one] war
+    [1] war
    *[other] waren
 }, und { $added ->
-    [one] nicht das, das
+    [1] nicht das, das
    *[other] keines der { $added }, die
 } dazukommen { $added ->
-    [one] sollte
+    [1] sollte
    *[other] sollten
 } ({ $slots }): Vielleicht stammt er aus der Zeit vor der Arbeit.
 verify-socket-without-processor = { $sockets }: Der Bericht zeigt dort keinen Prozessor, deshalb { $count ->
-    [one] fehlt das Modul seines Steckplatzes
+    [1] fehlt das Modul seines Steckplatzes
    *[other] fehlen die { $count } Module seiner Steckplätze
 } ({ $slots }).
 verify-socket-not-seen = { $sockets }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Wo ein ganzer Sockel fehlt, zuerst nach seinem Prozessor sehen.
 verify-channel-not-seen = { $channels }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Ein Modul, das nicht ganz eingerastet ist, kann seinen ganzen Kanal verbergen.
 verify-module-not-seen = { $slots }: Dort ist { $part } geplant, aber kein Modul zu sehen. Meist ist es nicht ganz eingerastet.
 verify-fewer-modules-seen = { $slots }: Dort sind { $planned } Module geplant, zu sehen { $seen ->
-    [one] ist
+    [1] ist
    *[other] sind
 } nur { $seen }. Der Bericht sagt nicht, welchem Steckplatz sein Modul fehlt.
 verify-module-unreadable = { $slots }: Ein Modul ist da, seine Angaben lassen sich aber nicht lesen; geplant ist { $part }.
@@ -1173,7 +1173,7 @@ try-look-at-rate = Im Setup nachsehen, mit welcher Datenrate der Speicher läuft
 # Bestückungen, die gefunden wurden.
 plan-title = Bestückungen für { $board }
 plan-proven = { $count ->
-    [one] Das ist die beste Bestückung: Keine, die alle Wünsche erfüllt, ist besser.
+    [1] Das ist die beste Bestückung: Keine, die alle Wünsche erfüllt, ist besser.
    *[other] Das sind die besten { $count } Bestückungen in ihrer Reihenfolge: Keine andere, die alle Wünsche erfüllt, ist besser.
 }
 plan-best-found = Das ist die beste Bestückung, die vor dem Abbruch der Suche gefunden wurde; wie viel besser es geht, ist nicht bekannt.
@@ -1194,18 +1194,18 @@ plan-handling = Arbeit: { $cost }.
 plan-move = { $part } von { $from } nach { $to } umstecken.
 plan-remove = { $part } aus { $from } herausnehmen.
 plan-kept = { $count ->
-    [one] Ein eingebautes Modul bleibt, wo es ist.
+    [1] Ein eingebautes Modul bleibt, wo es ist.
    *[other] { $count } eingebaute Module bleiben, wo sie sind.
 }
 plan-slot-not-told = einem nicht genannten Steckplatz
 plan-not-known = nicht bekannt
 plan-counts = Die Suche brauchte { $steps } Schritte in { $jobs } Teilen, von denen { $closed } allein durch ihre Schranke erledigt waren, und beurteilte { $leaves } ganze Boards.
 front-complete = { $count ->
-    [one] Eine Bestückung wird von keiner anderen zugleich übertroffen ({ $keys }): Es gibt nichts abzuwägen.
+    [1] Eine Bestückung wird von keiner anderen zugleich übertroffen ({ $keys }): Es gibt nichts abzuwägen.
    *[other] Das sind alle { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }).
 }
 front-some = { $count ->
-    [one] Das ist eine Bestückung, die von keiner anderen zugleich übertroffen wird ({ $keys }); es kann mehr geben.
+    [1] Das ist eine Bestückung, die von keiner anderen zugleich übertroffen wird ({ $keys }); es kann mehr geben.
    *[other] Das sind { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }); es kann mehr geben.
 }
 key-cost = Preis
@@ -1297,11 +1297,11 @@ choice-unmet-demand = Nicht erfüllt: { $demands }.
 choice-chosen = Die Bestückung des Optimierers:
 choice-named = Diese Bestückung:
 choice-moved = { $count ->
-    [one] Ein eingebautes Modul bekommt einen anderen Steckplatz.
+    [1] Ein eingebautes Modul bekommt einen anderen Steckplatz.
    *[other] { $count } eingebaute Module bekommen andere Steckplätze.
 }
 choice-removed = { $count ->
-    [one] Ein eingebautes Modul kommt heraus.
+    [1] Ein eingebautes Modul kommt heraus.
    *[other] { $count } eingebaute Module kommen heraus.
 }
 choice-placed-best = Sie sitzt dort, wo sie nach der Vorliebe am meisten wert ist.

@@ -6,30 +6,30 @@ list-or = { $first } or { $last }
 list-range = { $first } to { $last }
 
 slots = { $count ->
-    [one] slot { $list }
+    [1] slot { $list }
    *[other] slots { $list }
 }
 channels-of-socket = { $count ->
-    [one] channel { $list }
+    [1] channel { $list }
    *[other] channels { $list }
 } of { $sockets }
 channels = { $count ->
-    [one] channel { $list }
+    [1] channel { $list }
    *[other] channels { $list }
 }
 sockets = { $count ->
-    [one] socket { $list }
+    [1] socket { $list }
    *[other] sockets { $list }
 }
 
 undecided = It can't be told { $asks }: { $facts }.
 missing-fact-of = { $fact } of { $part } is not known (read it off { $where })
 missing-facts-of = { $facts } of { $part } { $count ->
-    [one] is
+    [1] is
    *[other] are
 } not known
 missing-facts = { $facts } { $count ->
-    [one] is
+    [1] is
    *[other] are
 } not known
 missing-placement = whether any placement works was not found out before the search reached its limit (ask about fewer different modules at once, or give the slots)
@@ -64,7 +64,7 @@ fix-set-voltage-lowest = Set the lowest common voltage.
 fix-update-firmware = Update the board's firmware to { $version } or newer.
 fix-fit-processor = Fit a processor into socket { $socket }, or move its modules.
 fix-order-fillers = { $count ->
-    [one] Order one filler.
+    [1] Order one filler.
    *[other] Order { $count } fillers.
 }
 fix-tell = Tell { $fact } of { $part }: read it off { $where }.
@@ -74,7 +74,7 @@ fix-wish-capacity-at-most = Allow up to { $value } of usable memory.
 fix-wish-rate = Ask for at least { $value }.
 fix-wish-free-slots = { $value ->
     [0] Ask for no free slot.
-    [one] Ask for one free slot.
+    [1] Ask for one free slot.
    *[other] Ask for { $value } free slots.
 }
 fix-wish-budget = Raise the budget to { $value }.
@@ -104,12 +104,12 @@ working-at-most = { $sum } of { $bound }
 working-at-least = { $sum }, needed { $bound }
 working-one-of = { $sum }, supported { $bound }
 explain-holds = { $slot_count ->
-    [one] { $slots } holds { $part }.
+    [1] { $slots } holds { $part }.
    *[other] { $slots } hold { $part }.
 }
 explain-holds-all = All slots of { $channels } hold { $part }.
 explain-empty = { $slot_count ->
-    [one] { $slots } is empty.
+    [1] { $slots } is empty.
    *[other] { $slots } are empty.
 }
 explain-amount = { $count } of { $part } are to go in.
@@ -168,7 +168,7 @@ record-slots = The board has { $value } slots.
 limit-largest = At most { $count } of { $part } fit.
 limit-none = No number of { $part } fits.
 limit-stops = { $rules ->
-    [one] What stops { $count } of them:
+    [1] What stops { $count } of them:
    *[other] What stops { $count } of them, each of { $rules } rules by itself:
 }
 limit-stops-together = What stops { $count } of them: these { $rules } rules can't all be kept.
@@ -262,7 +262,7 @@ step-there-somewhere = Look at what is there: { $count } of { $part }, in slots 
 step-no-other-there = Look at all other slots: they are empty or hold fillers.
     .check = No other module is there. If one is, stop, close the machine again and ask whoever made this sheet.
 step-stays = { $slots }: leave { $part } where { $count ->
-    [one] it is
+    [1] it is
    *[other] they are
 }.
     .check = The latches there are closed.
@@ -273,7 +273,7 @@ step-remove = { $slots }: take { $part } out for good. Put it into an antistatic
 step-lay-aside = { $slots }: take { $part } out and lay it on the mat. It goes into slot { $to } later.
     .check = It lies on the mat, marked for slot { $to }.
 step-fillers-out = { $count ->
-    [one] Take the filler out of { $slots }, if there is one.
+    [1] Take the filler out of { $slots }, if there is one.
    *[other] Take the fillers out of { $slots }, where there are any.
 }
     .check = These slots are free.
@@ -298,7 +298,7 @@ step-seat = { $slots }: put { $part } in (socket { $socket }, channel { $channel
 step-seat-moved = { $slots }: put { $part } in again, the one from slot { $from } (socket { $socket }, channel { $channel }, position { $position }).
     .check = Both latches are closed, and both ends of the module stand equally deep.
 step-fillers = { $count ->
-    [one] One slot stays empty and needs a filler: { $slots }. Put it in if it is not there.
+    [1] One slot stays empty and needs a filler: { $slots }. Put it in if it is not there.
    *[other] { $count } slots stay empty and need a filler each: { $slots }. Put one in where it is missing.
 }
     .check = Every slot of a socket with a processor holds a module or a filler.
@@ -434,7 +434,7 @@ report-noted = Noted while reading
 
 # Drawings of a board.
 draw-title = { $board }: { $modules ->
-    [one] one module
+    [1] one module
    *[other] { $modules } modules
 } in { $slots } slots
 draw-socket = Socket { $socket }
@@ -479,25 +479,25 @@ verify-difference = { $fact } is { $found } instead of { $planned }
 
 verify-report-of-other-generation = The report shows { $found } modules, but this board takes { $planned } only: it is the report of another machine, or the plan names the wrong board.
 verify-report-shows-no-module = The report shows no module at all, where { $planned ->
-    [one] one is planned.
+    [1] one is planned.
    *[other] { $planned } are planned.
 }
 verify-report-shows-state-before = The report shows the { $installed ->
-    [one] module that was
+    [1] module that was
    *[other] { $installed } modules that were
 } there before, and { $added ->
-    [one] not the one
+    [1] not the one
    *[other] none of the { $added }
 } to be added in { $slots }: it may be from before the work.
 verify-socket-without-processor = { $sockets }: the report shows no processor there, so { $count ->
-    [one] the module of its slot is
+    [1] the module of its slot is
    *[other] the { $count } modules of its slots are
 } not seen ({ $slots }).
 verify-socket-not-seen = { $sockets }: none of the { $count } modules planned there is seen ({ $slots }). Where a whole socket is missing, look at its processor first.
 verify-channel-not-seen = { $channels }: none of the { $count } modules planned there is seen ({ $slots }). One module that is not fully seated can hide all of its channel.
 verify-module-not-seen = { $slots }: { $part } is planned there, but no module is seen. Mostly it is not fully seated.
 verify-fewer-modules-seen = { $slots }: { $planned } modules are planned there, but only { $seen } { $seen ->
-    [one] is
+    [1] is
    *[other] are
 } seen. The report does not tell which slot lacks its module.
 verify-module-unreadable = { $slots }: a module is seen, but its facts can't be read, where { $part } is planned.
@@ -555,7 +555,7 @@ try-look-at-rate = Look in the set-up screen at which rate the memory runs.
 # Kits that the optimiser found.
 plan-title = Kits for { $board }
 plan-proven = { $count ->
-    [one] This is the best kit: none that meets every wish is better.
+    [1] This is the best kit: none that meets every wish is better.
    *[other] These are the best { $count } kits, in order: no other that meets every wish is better.
 }
 plan-best-found = This is the best kit found before the search was cut; how much better one can be is not known.
@@ -576,18 +576,18 @@ plan-handling = Handling: { $cost }.
 plan-move = Move { $part } from { $from } to { $to }.
 plan-remove = Take { $part } out of { $from }.
 plan-kept = { $count ->
-    [one] One installed module stays where it is.
+    [1] One installed module stays where it is.
    *[other] { $count } installed modules stay where they are.
 }
 plan-slot-not-told = a slot that was not told
 plan-not-known = not known
 plan-counts = The search took { $steps } steps in { $jobs } parts, { $closed } of them closed by their bound alone, and judged { $leaves } whole boards.
 front-complete = { $count ->
-    [one] One kit is beaten by no other in { $keys } together: there is nothing to trade.
+    [1] One kit is beaten by no other in { $keys } together: there is nothing to trade.
    *[other] These are all { $count } kits that no other beats in { $keys } together.
 }
 front-some = { $count ->
-    [one] This is one kit that no other beats in { $keys } together; there may be more.
+    [1] This is one kit that no other beats in { $keys } together; there may be more.
    *[other] These are { $count } kits that no other beats in { $keys } together; there may be more.
 }
 key-cost = cost
@@ -688,11 +688,11 @@ choice-unmet-demand = Not met: { $demands }.
 choice-chosen = The optimiser's kit:
 choice-named = This kit:
 choice-moved = { $count ->
-    [one] One installed module gets another slot.
+    [1] One installed module gets another slot.
    *[other] { $count } installed modules get other slots.
 }
 choice-removed = { $count ->
-    [one] One installed module comes out.
+    [1] One installed module comes out.
    *[other] { $count } installed modules come out.
 }
 choice-placed-best = It is placed where it is worth most by what is preferred.

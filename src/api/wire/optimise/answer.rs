@@ -12,6 +12,7 @@ use super::super::answer::{QuantityBody, SeatBody};
 use super::super::finding::Pointers;
 use super::super::note::{self, NoteBody};
 use super::super::outcome::{self, OutcomeBody};
+use super::super::pointer::Pointer;
 use super::super::read_inventory::InstalledBody;
 use super::diagnosis::{self, DiagnosisBody};
 use super::{Asked, key_word};
@@ -373,9 +374,9 @@ fn plan_body<'a>(
             position: record.place.position,
             module: name_of(occupant.part, page),
             from: match occupant.origin {
-                Origin::Installed(entry) => installed(&entry),
+                Origin::Installed(entry) => installed(&entry).into(),
                 Origin::Kit(line) | Origin::Population(line) => {
-                    format!("/buy/{}", bought(plan, line))
+                    Pointer::Entry("buy", bought(plan, line))
                 }
             },
         })
