@@ -180,15 +180,12 @@ fn simple(mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
 /// Named sets in the record's order of preference; what no set takes stands alone.
 fn by_sets(board: &Board, protection: Protection, held: &[(ChannelIx, u64)]) -> Vec<Region> {
     let mut regions = Vec::new();
-    let left = take_sets(board, protection, held, |set, least| {
-        let members = held.iter().map(|(channel, _)| *channel);
-        let members: Vec<ChannelIx> = members
-            .filter(|c| bits_of(set) & bit_of(board, *c) != 0)
-            .collect();
+    let left = take_sets(board, protection, held, |members, least| {
+        let channels: Vec<ChannelIx> = members.collect();
         regions.push(Region {
-            capacity: Mib(least * members.len() as u64),
+            capacity: Mib(least * channels.len() as u64),
             copies: 1,
-            channels: members,
+            channels,
         });
     });
     let alone = left.into_iter().filter(|(_, mib)| *mib > 0);
@@ -200,18 +197,17 @@ fn by_sets(board: &Board, protection: Protection, held: &[(ChannelIx, u64)]) -> 
     regions
 }
 
-/// Tells each set that holds, and how much of each of its channels interleaves; gives what is left of
-/// every channel. A set holds if all its channels hold memory that no set took before.
+/// Tells the channels of each set that holds, and how much of each of them interleaves; gives what is
+/// left of every channel. A set holds if all its channels hold memory that no set took before.
 fn take_sets(
     board: &Board,
     protection: Protection,
     held: &[(ChannelIx, u64)],
-    mut took: impl FnMut(&InterleaveSet, u64),
+    mut took: impl FnMut(&mut dyn Iterator<Item = ChannelIx>, u64),
 ) -> Vec<(ChannelIx, u64)> {
     let mut left = held.to_vec();
-    let full = held
-        .iter()
-        .fold(0, |all, (channel, _)| all | bit_of(board, *channel));
+    let bits: Vec<u64> = held.iter().map(|(own, _)| bit_of(board, *own)).collect();
+    let full = bits.iter().fold(0, |all, bit| all | bit);
     let mut untouched = full;
     let formed = board.interleave.iter();
     for set in formed.filter(|set| set.holds_under(protection)) {
@@ -220,11 +216,15 @@ fn take_sets(
         if !is_whole || members & untouched != members || (set.alone && members != full) {
             continue;
         }
-        let own = |channel: ChannelIx| members & bit_of(board, channel) != 0;
-        let amounts = || held.iter().filter(|h| own(h.0)).map(|h| h.1);
-        let (Some(least), Some(most)) = (amounts().min(), amounts().max()) else {
-            continue;
+        let own = || {
+            let all = held.iter().zip(&bits);
+            all.filter(|(_, bit)| members & **bit != 0)
+                .map(|(own, _)| own)
         };
+        let (mut least, mut most) = (u64::MAX, 0);
+        for (_, mib) in own() {
+            (least, most) = (least.min(*mib), most.max(*mib));
+        }
         let is_small = match set.channel_at_most {
             Limit::Is(limit) => most <= limit.0,
             Limit::None => true,
@@ -234,10 +234,14 @@ fn take_sets(
         if !is_small || (set.equal && most != least) {
             continue;
         }
-        let taken = left.iter_mut().filter(|(channel, _)| own(*channel));
-        taken.for_each(|(_, mib)| *mib -= least);
+        let taken = left.iter_mut().zip(&bits);
+        let taken = taken.filter(|(_, bit)| members & **bit != 0);
+        taken.for_each(|((_, mib), _)| *mib -= least);
         untouched &= !members;
-        took(set, least);
+        took(&mut own().map(|(channel, _)| *channel), least);
+        if untouched == 0 {
+            break;
+        }
     }
     left
 }

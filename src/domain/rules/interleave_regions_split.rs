@@ -1,5 +1,6 @@
 //! Equal channels that still don't interleave as one set.
 
+use super::super::board::ChannelIx;
 use super::super::finding::{Fact, Severity, Value};
 use super::super::outcome::{even_loss, readable, socket_regions};
 use super::super::units::Mib;
@@ -51,17 +52,11 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
     {
         return;
     }
-    // What the protection leaves out is another rule's.
-    let mut read: Vec<_> = held
-        .iter()
-        .map(|(channel, mib)| (*channel, mib.0))
-        .collect();
-    if readable(view.setup, view.stacks, &mut read).is_none() {
+    let Some(read) = read(view, held) else {
         return;
-    }
-    let read = read.into_iter().map(|(channel, mib)| (channel, Mib(mib)));
+    };
     let protection = view.setup.request.protection;
-    let regions = socket_regions(view.board(), protection, read.collect());
+    let regions = socket_regions(view.board(), protection, read);
     if regions.len() < 2 {
         return hits.met();
     }
@@ -74,6 +69,20 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
             .param("loss", Value::Permille(even_loss(&regions)));
         channels.into_iter().fold(draft, super::Draft::channel)
     });
+}
+
+/// What is read of it: what the protection leaves out is another rule's.
+fn read(view: &SocketView<'_>, held: Vec<(ChannelIx, Mib)>) -> Option<Vec<(ChannelIx, Mib)>> {
+    if !view.setup.request.protection.joins_channels() {
+        return Some(held);
+    }
+    let mut read: Vec<_> = held
+        .iter()
+        .map(|(channel, mib)| (*channel, mib.0))
+        .collect();
+    readable(view.setup, view.stacks, &mut read)?;
+    let read = read.into_iter().map(|(channel, mib)| (channel, Mib(mib)));
+    Some(read.collect())
 }
 
 #[cfg(test)]

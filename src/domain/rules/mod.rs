@@ -335,17 +335,20 @@ fn distinct<'a>(view: &BoardView<'a>) -> Vec<Distinct<'a>> {
             setup.socket(own.socket),
         )
     };
+    let mut kinds = Vec::new();
     let mut found: Vec<Distinct<'a>> = Vec::new();
     for own in view.channels().filter(|own| own.stack.count() > 0) {
-        match found
-            .iter_mut()
-            .find(|known| kind(&known.channel) == kind(&own))
-        {
+        let this = kind(&own);
+        let known = kinds.iter().position(|other| *other == this);
+        match known.and_then(|index| found.get_mut(index)) {
             Some(known) => known.alike.push(own),
-            None => found.push(Distinct {
-                channel: own,
-                alike: Vec::new(),
-            }),
+            None => {
+                kinds.push(this);
+                found.push(Distinct {
+                    channel: own,
+                    alike: Vec::new(),
+                });
+            }
         }
     }
     found

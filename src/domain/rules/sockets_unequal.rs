@@ -1,6 +1,7 @@
 //! Sockets that hold different amounts of memory.
 
 use super::super::finding::{Fact, Missing, Severity, Value};
+use super::super::outcome::channel_capacity;
 use super::super::request::PartIx;
 use super::super::units::Mib;
 use super::{BoardView, Check, Group, Hits, Rule, SocketView, channels_unequal};
@@ -66,8 +67,9 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
 }
 
 fn capacity(socket: &SocketView<'_>) -> Option<Mib> {
-    let held = channels_unequal::held(socket)?;
-    Some(Mib(held.iter().map(|(_, capacity)| capacity.0).sum()))
+    let each = channels_unequal::running(socket).map(|channel| channel_capacity(&channel));
+    let sum = each.map(|own| own.map(|mib| mib.0)).sum::<Option<u64>>();
+    sum.map(Mib)
 }
 
 fn parts(socket: &SocketView<'_>) -> Vec<PartIx> {

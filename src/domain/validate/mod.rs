@@ -87,22 +87,56 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
         return judge(board, request, None, stop);
     }
     let models = distinct_models(board, request.sockets.as_deref());
-    let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(models.len());
+    let mut unlike: Vec<usize> = Vec::with_capacity(models.len());
     let mut alike: Vec<(usize, usize)> = Vec::with_capacity(models.len());
     for model in models {
-        let judged = answers.iter().map(|(judged, _)| *judged);
-        match judged
-            .into_iter()
-            .find(|other| models::same_for(board, request, *other, model))
-        {
-            Some(other) => alike.push((model, other)),
-            None => {
-                answers.push((model, judge(board, request, Some(model), stop)?));
-                alike.push((model, model));
-            }
+        let same = |other: &&usize| models::same_for(board, request, **other, model);
+        let stands_for = unlike.iter().find(same).copied();
+        alike.push((model, stands_for.unwrap_or(model)));
+        if stands_for.is_none() {
+            unlike.push(model);
         }
     }
-    combine(answers, &alike)
+    // A placement that is best with a fast processor is best with a slower one that runs it as fast.
+    let mut order: Vec<usize> = (0..unlike.len()).collect();
+    order.sort_by_key(|at| std::cmp::Reverse(unlike.get(*at).map(|m| models::ceiling(board, *m))));
+    let mut judged: Vec<(usize, usize, Answer)> = Vec::with_capacity(unlike.len());
+    for at in order {
+        let model = *unlike.get(at)?;
+        let known = judged.iter().map(|(_, model, answer)| (*model, answer));
+        let answer = match placed_alike(board, request, known, model) {
+            Some(answer) => answer,
+            None => judge(board, request, Some(model), stop)?,
+        };
+        judged.push((at, model, answer));
+    }
+    judged.sort_by_key(|(at, ..)| *at);
+    let answers = judged.into_iter().map(|(_, model, answer)| (model, answer));
+    combine(answers.collect(), &alike)
+}
+
+/// The answer with a model for which the placement of another is known to be the best as well.
+fn placed_alike<'a>(
+    board: &Board,
+    request: &Request,
+    mut known: impl Iterator<Item = (usize, &'a Answer)>,
+    model: usize,
+) -> Option<Answer> {
+    let (_, other) = known
+        .find(|(other, answer)| models::places_alike(board, request, *other, answer, model))?;
+    let setup = Setup::new(board, request, Some(model))?;
+    let stacks = stacks_of(board, &other.population);
+    let mut answer = examine(&setup, other.population.clone(), &stacks, Vec::new());
+    answer.moved = other.moved;
+    answer.proven_best = other.proven_best;
+    let holds = answer.verdict <= Verdict::FitsWithWarnings;
+    (holds && answer.outcome.rate == other.outcome.rate).then_some(answer)
+}
+
+/// What sits on each channel.
+fn stacks_of(board: &Board, population: &Population) -> Vec<Stack> {
+    let on = |channel| Stack::of(population.on_channel(board, channel));
+    board.all_channels().map(on).collect()
 }
 
 /// Models with the same limits give the same answer: one of each is judged. Beside a model that is
@@ -329,10 +363,7 @@ pub fn rule_states(board: &Board, request: &Request, answer: &Answer) -> Option<
         ..request.clone()
     };
     let setup = Setup::new(board, &request, answer.model)?;
-    let stacks: Vec<Stack> = board
-        .all_channels()
-        .map(|c| Stack::of(answer.population.on_channel(board, c)))
-        .collect();
+    let stacks = stacks_of(board, &answer.population);
     let outcome = outcome::compute(&setup, &stacks);
     let (population, left_over) = (&answer.population, answer.left_over.as_slice());
     Some(rules::states(&BoardView {

@@ -1,10 +1,13 @@
 //! Processor models that give the same answer to a request, though their limits differ: none of the
 //! limits that differ comes near what the request holds.
 
+use super::super::board::policy::Scope;
 use super::super::board::{Board, Limit};
-use super::super::request::{Request, SocketState};
+use super::super::finding::{Severity, Verdict};
+use super::super::request::{Request, SocketState, VoltagePolicy};
 use super::super::timing::faster;
 use super::super::units::{Mib, Mts};
+use super::Answer;
 
 /// Whether two models (by index) surely give the same answer, the name of the model aside.
 pub fn same_for(board: &Board, request: &Request, one: usize, other: usize) -> bool {
@@ -26,6 +29,65 @@ pub fn same_for(board: &Board, request: &Request, one: usize, other: usize) -> b
             let all = capacity(request);
             holds(one.capacity, all) && holds(other.capacity, all)
         })
+}
+
+/// The ceiling of a model's rate, to begin with the fastest.
+pub fn ceiling(board: &Board, model: usize) -> Option<Mts> {
+    match board.processors.get(model)?.rate {
+        Limit::Is(rate) => Some(rate),
+        Limit::None => Some(Mts(u32::MAX)),
+        Limit::Unknown => None,
+    }
+}
+
+/// Whether the placement that was found with one model is surely the best with another as well.
+///
+/// Rates are searched from fast to slow. If one model's placement runs below that model's ceiling, or
+/// the other's ceiling is no higher, then whatever would run faster with the other model would have
+/// been found with the first; and at the rate that was found both allow the same on each channel.
+/// That holds where the whole board runs at one rate (elsewhere only if no module is faster than either
+/// ceiling), at the fastest voltage, and where no rule blocks that looks at ceilings.
+pub fn places_alike(
+    board: &Board,
+    request: &Request,
+    one: usize,
+    found: &Answer,
+    other: usize,
+) -> bool {
+    let (Some(first), Some(second)) = (board.processors.get(one), board.processors.get(other))
+    else {
+        return false;
+    };
+    let (Some(most), Some(own), Some(rate)) = (
+        ceiling(board, one),
+        ceiling(board, other),
+        found.outcome.rate,
+    ) else {
+        return false;
+    };
+    let told = |state: &SocketState| matches!(state, SocketState::Fitted(Some(_)));
+    let all = capacity(request);
+    let placed = !found.given
+        && !found.cut
+        && found.proven_best == Some(true)
+        && found.left_over.is_empty()
+        && found.removed == request.removed
+        && found.verdict <= Verdict::FitsWithWarnings;
+    placed
+        && rate <= own
+        && (rate < most || own <= most)
+        && first.channels == second.channels
+        && (first.capacity == second.capacity
+            || holds(first.capacity, all) && holds(second.capacity, all))
+        && (board.levelling == Scope::Board
+            || fastest(request).is_some_and(|fastest| fastest <= most.min(own)))
+        && (request.voltage_policy == VoltagePolicy::Fastest || board.supply.len() == 1)
+        && request.wishes.rate_at_least.is_none()
+        && !request.sockets.iter().flatten().any(told)
+        && board
+            .severities
+            .iter()
+            .all(|(_, severity)| *severity != Severity::Blocker)
 }
 
 /// Whether a ceiling is out of reach of every module.

@@ -256,3 +256,58 @@ fn a_model_whose_limits_are_out_of_reach_gives_what_it_gives_alone() {
     }
     assert!(shared > 5, "{shared}");
 }
+
+/// A board whose processors have these ceilings, which levels its rates in a scope.
+fn with_ceilings(ceilings: &[u32], scope: crate::domain::board::policy::Scope) -> Case {
+    let mut facts = board(Generation::Ddr3, 2, 3, 2);
+    facts.levelling = scope;
+    facts.processors = (0..)
+        .zip(ceilings)
+        .map(|(index, mts)| Processor {
+            id: format!("p{index}"),
+            name: format!("P{index}"),
+            rate: Limit::Is(crate::domain::units::Mts(*mts)),
+            capacity: Limit::None,
+            channels: None,
+        })
+        .collect();
+    Case::on(facts)
+}
+
+proptest! {
+    /// What is said with all models open is what is said of each model alone.
+    #[test]
+    fn a_placement_that_serves_two_models_is_the_one_that_each_would_find(
+        ceilings in prop::collection::vec(prop::sample::select(vec![800u32, 1066, 1333, 1600, 1866]), 2..4),
+        kit in prop::collection::vec(
+            (prop::sample::select(vec![4u64, 8, 16]), 1u8..3, prop::sample::select(vec![1066u32, 1333, 1600]), 1u32..5),
+            1..4,
+        ),
+        levels in prop::sample::select(vec![
+            crate::domain::board::policy::Scope::Board,
+            crate::domain::board::policy::Scope::Socket,
+            crate::domain::board::policy::Scope::Channel,
+        ]),
+    ) {
+        let mut case = with_ceilings(&ceilings, levels);
+        for (gib, ranks, rate, quantity) in kit {
+            let module = ModuleFacts {
+                rate: Some(crate::domain::units::Mts(rate)),
+                part_number: Some(format!("{gib}-{ranks}-{rate}")),
+                ..rdimm(gib, ranks)
+            };
+            case = case.kit(module, quantity);
+        }
+        let checked = Board::checked(case.board.clone()).unwrap();
+        let open = validate(&checked, &case.request).unwrap();
+        let none = super::Stop::never();
+        for own in &open.models {
+            let alone = super::judge(&checked, &case.request, Some(own.model), &none).unwrap();
+            prop_assert_eq!((own.verdict, own.rate), (alone.verdict, alone.outcome.rate));
+            if Some(own.model) == open.model {
+                prop_assert_eq!(&alone.population, &open.population);
+                prop_assert_eq!(&alone.outcome, &open.outcome);
+            }
+        }
+    }
+}
