@@ -1,8 +1,13 @@
 //! From a request to the core's: names are looked up, and everything that cannot be found is named at
 //! once.
 
+mod machine;
+mod parts;
+mod wishes;
+
+pub use parts::describe;
+
 use crate::catalogue::Catalogue;
-use crate::catalogue::record::{BoardRecord, ModuleRecord};
 use crate::domain::board::policy::Protection;
 use crate::domain::board::{Board, SlotIx};
 use crate::domain::finding::Severity;
@@ -10,20 +15,17 @@ use crate::domain::module::{Module, RecordFault};
 use crate::domain::request::{
     self as core, InstalledPolicy, KitLine, PartIx, Request, Seated, SocketState, VoltagePolicy,
 };
-use crate::domain::units::{Mib, Milliwatts, Mts, Version};
 use crate::wirecheck::near::close_matches;
 use crate::wirecheck::{Fault, FaultCode, Faults};
 use std::sync::Arc;
 
 use super::answer::BlockOn;
-use super::labels;
 use super::note::NoteBody;
 use super::read_inventory::{InstalledBody, ReportSource};
-use super::reference::{IdOr, LabelRef, ModuleRef};
+use super::reference::LabelRef;
 use super::reported::{self, Installed};
 use super::request::{
-    BlockName, InstalledEntry, KitEntry, MOST_MODULES, PopulationEntry, ValidateRequest, WishName,
-    WishesEntry,
+    BlockName, InstalledEntry, KitEntry, MOST_MODULES, PopulationEntry, ValidateRequest,
 };
 
 /// A board of the catalogue, or one of the request's own.
@@ -185,46 +187,6 @@ impl<'a> Reader<'a> {
         }));
     }
 
-    fn board(&mut self, board: Option<&IdOr<BoardRecord>>) -> Option<BoardSource<'a>> {
-        match board {
-            None => {
-                let fault = Fault::new("", FaultCode::MissingMember, "`board` is missing");
-                self.faults
-                    .push(fault.hint("an id of `/v1/boards`, or a board record"));
-                None
-            }
-            Some(IdOr::Id(id)) => match self.catalogue.board(id) {
-                Some(entry) => Some(BoardSource::Known(&entry.board)),
-                None => {
-                    let near = close_matches(
-                        id,
-                        self.catalogue
-                            .boards()
-                            .map(|entry| entry.record.id.as_str()),
-                    );
-                    let fault = Fault::new(
-                        "/board",
-                        FaultCode::UnknownName,
-                        format!("there is no board `{id}` in this catalogue"),
-                    );
-                    self.faults.push(
-                        fault
-                            .hint("an id of `/v1/boards`, or a board record")
-                            .close_matches(near),
-                    );
-                    None
-                }
-            },
-            Some(IdOr::Own(record)) => match record.to_board() {
-                Ok(board) => Some(BoardSource::Own(Box::new(board))),
-                Err(faults) => {
-                    self.record_faults("/board", faults);
-                    None
-                }
-            },
-        }
-    }
-
     fn request(&mut self, body: &ValidateRequest, board: &Board) -> Request {
         let kit = body.kit.as_deref().unwrap_or_default();
         let population = body.population.as_deref().unwrap_or_default();
@@ -373,204 +335,5 @@ impl<'a> Reader<'a> {
             );
         }
         slot
-    }
-
-    pub(super) fn part(&mut self, module: &ModuleRef, at: &str) -> Option<PartIx> {
-        match module {
-            ModuleRef::Id(id) => {
-                if let Some(known) = self
-                    .parts
-                    .iter()
-                    .position(|(known, _)| known.as_ref() == Some(id))
-                {
-                    return u16::try_from(known).ok().map(PartIx);
-                }
-                let Some(entry) = self.catalogue.module(id) else {
-                    let near =
-                        close_matches(id, self.catalogue.modules().map(|entry| entry.id.as_str()));
-                    let fault = Fault::new(
-                        at,
-                        FaultCode::UnknownName,
-                        format!("there is no module `{id}` in this catalogue"),
-                    );
-                    self.faults.push(
-                        fault
-                            .hint("an id of `/v1/modules`, the module's facts, or its label")
-                            .close_matches(near),
-                    );
-                    return None;
-                };
-                self.add(Some(id.clone()), Arc::clone(&entry.module))
-            }
-            ModuleRef::Label(label) => self.label(label, at),
-            ModuleRef::Own(record) => match record.to_module(&describe(record)) {
-                Ok(module) => self.add(None, Arc::new(module)),
-                Err(faults) => {
-                    self.record_faults(at, faults);
-                    None
-                }
-            },
-        }
-    }
-
-    /// The module that carries a label. A label that is not well formed is refused, with what was
-    /// probably meant: guessing could make a module fit that does not.
-    fn label(&mut self, label: &LabelRef, at: &str) -> Option<PartIx> {
-        if let Some((_, part)) = self.labels.iter().find(|(known, _)| known == label) {
-            return Some(*part);
-        }
-        let read = match labels::read(label, at) {
-            Ok(read) => read,
-            Err(faults) => {
-                self.faults.extend(faults);
-                return None;
-            }
-        };
-        self.notes.extend(read.notes);
-        let part = self.add(None, Arc::new(read.module))?;
-        self.labels.push((label.clone(), part));
-        Some(part)
-    }
-
-    /// Equal modules share one part.
-    pub(super) fn add(&mut self, id: Option<String>, module: Arc<Module>) -> Option<PartIx> {
-        let known = self
-            .parts
-            .iter()
-            .position(|(known, own)| *known == id && **own == *module);
-        let index = known.unwrap_or_else(|| {
-            self.parts.push((id, module));
-            self.parts.len() - 1
-        });
-        u16::try_from(index).ok().map(PartIx)
-    }
-
-    fn sockets(&mut self, told: &[String], board: &Board) -> Vec<SocketState> {
-        if told.len() != usize::from(board.sockets) {
-            let message = format!("{} entries for {} sockets", told.len(), board.sockets);
-            let fault = Fault::new("/processors", FaultCode::WrongCount, message);
-            self.faults
-                .push(fault.hint("one entry for each socket: a model, `fitted` or `empty`"));
-        }
-        let state = |(index, word): (usize, &String)| match word.as_str() {
-            "empty" => SocketState::Empty,
-            "fitted" => SocketState::Fitted(None),
-            id => {
-                let model = board.processors.iter().position(|model| model.id == id);
-                if model.is_none() {
-                    let names = board
-                        .processors
-                        .iter()
-                        .map(|model| model.id.as_str())
-                        .chain(["fitted", "empty"]);
-                    let near = close_matches(id, names);
-                    let message = format!("board `{}` takes no processor `{id}`", board.id);
-                    let fault = Fault::new(
-                        format!("/processors/{index}"),
-                        FaultCode::UnknownName,
-                        message,
-                    );
-                    self.faults.push(
-                        fault
-                            .hint("a model of the board, `fitted` or `empty`")
-                            .close_matches(near),
-                    );
-                }
-                SocketState::Fitted(model)
-            }
-        };
-        told.iter().enumerate().map(state).collect()
-    }
-
-    fn firmware(&mut self, text: &str) -> Option<Version> {
-        let version = Version::new(text);
-        if version.is_none() {
-            let fault = Fault::new(
-                "/firmware",
-                FaultCode::Unusable,
-                format!("`{text}` is no version"),
-            );
-            self.faults.push(
-                fault.hint("numbers between dots, such as `2.4`; leave it out if it is not known"),
-            );
-        }
-        version
-    }
-
-    fn wishes(&mut self, wishes: &WishesEntry) -> core::Wishes {
-        let must = |name: WishName| {
-            wishes
-                .must
-                .as_ref()
-                .is_some_and(|list| list.contains(&name))
-        };
-        fn wish<T>(value: T, must: bool) -> core::Wish<T> {
-            core::Wish { value, must }
-        }
-        let budget = wishes
-            .budget
-            .as_ref()
-            .and_then(|budget| match budget.to_money() {
-                Ok(money) => Some(wish(money, must(WishName::Budget))),
-                Err(fault) => {
-                    self.record_faults("/wishes/budget", vec![fault]);
-                    None
-                }
-            });
-        core::Wishes {
-            capacity_at_least: wishes
-                .capacity_at_least_mib
-                .map(|mib| wish(Mib(mib), must(WishName::CapacityAtLeastMib))),
-            capacity_at_most: wishes
-                .capacity_at_most_mib
-                .map(|mib| wish(Mib(mib), must(WishName::CapacityAtMostMib))),
-            rate_at_least: wishes
-                .rate_at_least_mts
-                .map(|rate| wish(Mts(rate), must(WishName::RateAtLeastMts))),
-            free_slots: wishes
-                .free_slots
-                .map(|count| wish(count, must(WishName::FreeSlots))),
-            budget,
-            power_at_most: wishes
-                .peak_power_at_most_mw
-                .map(|mw| wish(Milliwatts(mw), must(WishName::PeakPowerAtMostMw))),
-            balance: wishes
-                .balance
-                .map(|balance| wish(balance.into(), must(WishName::Balance))),
-            licence: wishes
-                .licence_at_most_mib
-                .map(|mib| wish(Mib(mib), must(WishName::LicenceAtMostMib))),
-            chip_correction: wishes
-                .chip_correction
-                .filter(|wanted| *wanted)
-                .map(|_| wish((), must(WishName::ChipCorrection))),
-            rank_interleave: wishes
-                .rank_interleave
-                .filter(|wanted| *wanted)
-                .map(|_| wish((), must(WishName::RankInterleave))),
-        }
-    }
-}
-
-/// What to call a module that has no name: what is known of it, in the words of a label.
-pub fn describe(record: &ModuleRecord) -> String {
-    let module = record.to_module("").ok();
-    let mut words: Vec<String> = Vec::new();
-    if let Some(module) = &module {
-        words.extend(module.capacity.map(crate::render::values::capacity_text));
-        if let (Some(ranks), Some(width)) = (module.package_ranks, module.width) {
-            words.push(format!("{ranks}R{}", width.name()));
-        }
-        words.extend(
-            module
-                .generation
-                .map(|generation| generation.name().to_owned()),
-        );
-        words.extend(module.kind.map(|kind| kind.name().to_owned()));
-    }
-    if words.is_empty() {
-        "an unknown module".to_owned()
-    } else {
-        words.join(" ")
     }
 }
