@@ -286,6 +286,11 @@ impl<'a> Setup<'a> {
         }
     }
 
+    /// Whether no protection group may be left out.
+    pub fn keeps_groups(&self) -> bool {
+        self.keeps_groups
+    }
+
     /// Whether firmware leaves out the memory of a protection group whose channels are not filled
     /// alike, rather than refusing the protection.
     pub fn leaves_groups_out(&self) -> bool {

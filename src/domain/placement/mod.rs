@@ -6,7 +6,7 @@
 //! the modules over the sockets ([`search`]), rate level after rate level ([`level`]). Channels and sockets that are alike are counted, not
 //! permuted. Rules are the same as everywhere: each is asked as soon as its scope is filled.
 //!
-//! Among placements that fit, the best leaves out no protection group, then has the highest rate, then the highest bandwidth when all
+//! Among placements that fit, the best loses no memory to a protection that leaves groups out, then has the highest rate, then the highest bandwidth when all
 //! memory is read evenly, then the fewest moved modules, then the earliest slots in filling order.
 
 mod budget;
@@ -29,7 +29,6 @@ pub use seat::given;
 
 use super::board::ChannelIx;
 use super::channel::Stack;
-use super::finding::Severity;
 use super::outcome::Outcome;
 use super::population::Population;
 use super::request::{InstalledPolicy, PartIx};
@@ -189,41 +188,47 @@ pub fn place(
     if kit == Standing::Blocked || task.outnumbers(setup) {
         return Found::None(blamed);
     }
-    if aim == Aim::Best && setup.leaves_groups_out() {
-        let half = budget.left() / 2;
-        let whole = budget.within(half, |part| lossless(setup, task, ignored, kit, part));
-        if let Some(placed) = whole {
-            return Found::Placed(placed);
-        }
-    }
     search_kit(setup, task, &battery, kit, aim, budget)
 }
 
-/// The best placement that surely leaves out no protection group: to lose no memory counts for more
-/// than the rate, which the search looks for first.
-fn lossless(
+/// Searches for a kit that is not blocked as such.
+///
+/// Where firmware leaves out protection groups that are not filled alike, a placement that loses no
+/// memory counts for more than the rate, which the search looks for first: so it is looked for alone
+/// to begin with.
+fn search_kit(
     setup: &Setup<'_>,
     task: &Task,
-    ignored: &RuleSet,
+    battery: &Battery,
     kit: Standing,
+    aim: Aim,
     budget: &mut Budget,
-) -> Option<Box<Placed>> {
-    let rule = index_of("protection-groups-differ")?;
-    let severity = setup.board.severity_override(rule);
-    if ignored.has(rule) || severity.is_some_and(|severity| severity != Severity::Blocker) {
-        return None;
+) -> Found {
+    if aim != Aim::Best || !setup.leaves_groups_out() {
+        return search(setup, task, battery, kit, aim, budget);
     }
+    let can_tell = index_of("protection-groups-differ").is_some_and(|rule| battery.blocks(rule));
     let strict = setup.keeping_groups();
-    let battery = Battery::new(setup.board, ignored);
-    match search_kit(&strict, task, &battery, kit, Aim::Best, budget) {
+    let half = budget.left() / 2;
+    let whole = can_tell
+        .then(|| budget.within(half, |part| search(&strict, task, battery, kit, aim, part)));
+    let all_lose = match whole {
         // Where all is clear every group is alike, and the outcome is the same as with the setup.
-        Found::Placed(placed) if placed.standing == Standing::Clear => Some(placed),
-        Found::Placed(_) | Found::None(_) | Found::Cut => None,
+        Some(Found::Placed(placed)) if placed.standing == Standing::Clear => {
+            return Found::Placed(placed);
+        }
+        Some(Found::None(_)) => true,
+        Some(Found::Placed(_) | Found::Cut) | None => false,
+    };
+    let mut found = search(setup, task, battery, kit, aim, budget);
+    if let Found::Placed(placed) = &mut found {
+        placed.proven_best &= all_lose;
     }
+    found
 }
 
-/// Searches for a kit that is not blocked as such.
-fn search_kit(
+/// The same, whatever a protection leaves out.
+fn search(
     setup: &Setup<'_>,
     task: &Task,
     battery: &Battery,

@@ -439,7 +439,7 @@ impl<'s, 'a> Walk<'s, 'a> {
     }
 
     /// Memory that firmware leaves out because the channels of a protection group are not filled
-    /// alike. It weighs more than any time to read the rest.
+    /// alike, or belong to none. It weighs more than any time to read the rest.
     fn loss(&self) -> u128 {
         let setup = self.scene.setup;
         let Some(offer) = setup.offer().filter(|_| setup.leaves_groups_out()) else {
@@ -454,7 +454,10 @@ impl<'s, 'a> Walk<'s, 'a> {
                 Some(false) | None => 0,
             }
         });
-        u128::from(lost.sum::<u64>()).saturating_mul(MORE_THAN_ANY_TIME)
+        let grouped = |number: u8| offer.groups.iter().any(|group| group.contains(&number));
+        let outside = self.chosen().filter(|(number, _)| !grouped(*number));
+        let outside: u64 = outside.map(|(_, column)| column.capacity.0).sum();
+        u128::from(lost.sum::<u64>() + outside).saturating_mul(MORE_THAN_ANY_TIME)
     }
 
     /// The channels with what they hold, in MiB.

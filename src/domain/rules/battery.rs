@@ -120,6 +120,13 @@ pub struct Battery {
 }
 
 impl Battery {
+    /// Whether a rule of sockets blocks what breaks it.
+    pub fn blocks(&self, rule: usize) -> bool {
+        let own =
+            |armed: &Armed<SocketCheck>| armed.rule == rule && armed.severity == Severity::Blocker;
+        self.sockets.iter().any(own)
+    }
+
     /// The checks of a board.
     pub fn new(board: &Board, ignored: &RuleSet) -> Self {
         let mut battery = Self {

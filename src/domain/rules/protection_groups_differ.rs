@@ -3,6 +3,7 @@
 use super::super::board::policy::{Protection, ProtectionOffer};
 use super::super::channel::Stack;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
+use super::super::outcome::holds_memory;
 use super::super::request::{PartIx, Request};
 use super::super::units::Mib;
 use super::identity::{all_true, channels_alike, position_alike, untold, word};
@@ -48,7 +49,7 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
     let mut any_works = loses;
     for group in &offer.groups {
         let group = Joined::of(view, group);
-        if group.stacks.iter().all(|stack| stack.count() == 0) {
+        if group.is_empty() {
             continue;
         }
         any_works = true;
@@ -63,7 +64,7 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
             None => hits.undecided_as(severity, &group.untold(offer)),
         }
     }
-    let severity = if any_works {
+    let severity = if any_works && !view.setup.keeps_groups() {
         Severity::Warning
     } else {
         hits.severity()
@@ -94,6 +95,18 @@ impl<'s, 'a> Joined<'s, 'a> {
     pub(super) fn alike(&self, offer: &ProtectionOffer) -> Option<bool> {
         let (request, positions) = (self.view.setup.request, self.view.board().positions);
         channels_alike(request, &offer.identical, positions, &self.stacks)
+    }
+
+    /// Whether nothing sits on any of them.
+    pub(super) fn is_empty(&self) -> bool {
+        self.stacks.iter().all(|stack| stack.count() == 0)
+    }
+
+    /// Whether each of them has a module that gives memory.
+    pub(super) fn holds_memory(&self) -> bool {
+        let request = self.view.setup.request;
+        let gives = |part: PartIx| request.part(part).is_some_and(holds_memory);
+        self.stacks.iter().all(|stack| stack.parts().any(gives))
     }
 
     /// The facts that keep them from being compared.

@@ -3,6 +3,7 @@
 
 use super::super::board::policy::Protection;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
+use super::super::outcome::holds_memory;
 use super::super::units::Mib;
 use super::protection_groups_differ::Joined;
 use super::{BoardView, Check, Group, Hits, Rule, SocketView, index_of};
@@ -14,8 +15,8 @@ pub static RULE: Rule = Rule {
     severity: Severity::Blocker,
     title: "The protection leaves no memory",
     doc: "Some firmware leaves out the memory of channels that have no partner filled alike. If no group of channels of a \
-          processor is filled alike, it has no memory left. Where others have some, this weighs as much as a processor \
-          without memory does on the board.",
+          processor is filled alike with modules that give memory, it has none left. Where others may have some, this weighs \
+          as much as a processor without memory does on the board.",
     source: "published firmware source F2: where mirroring is required, ports that make no pair are left out",
     reads: &[
         Fact::Kind,
@@ -26,7 +27,7 @@ pub static RULE: Rule = Rule {
         Fact::ProcessorModel,
     ],
     message: "{ $sockets }: under { $asked } protection none of the { $installed } can be used, since no group of channels that work \
-              is filled alike.",
+              is filled alike with modules that give memory.",
     asks: "whether the protection leaves any memory",
     checks: &[Check::Board(check)],
     breaks: r#"{"board": "firth", "processors": ["fitted", "empty"], "protection": "mirrored", "population": [
@@ -43,17 +44,19 @@ enum Left {
 }
 
 fn check(view: &BoardView<'_>, hits: &mut Hits) {
-    if !view.setup.leaves_groups_out() {
-        return;
-    }
     let sockets = view.sockets().filter(|socket| socket.is_fitted());
-    let sockets = sockets.filter(|socket| socket.modules().any(|on| on.module.is_main_memory()));
-    let sockets: Vec<(SocketView<'_>, Left)> = sockets.map(|own| (own, left(&own))).collect();
-    let any = sockets.iter().any(|(_, left)| matches!(left, Left::Some));
+    let sockets = sockets.filter(|socket| socket.modules().any(|on| holds_memory(on.module)));
+    let mut told: Vec<(SocketView<'_>, Left)> = Vec::new();
+    for socket in sockets {
+        let Some(left) = left(&socket) else { return };
+        told.push((socket, left));
+    }
+    // One of which it can't be told may have some.
+    let any = told.iter().any(|(_, left)| !matches!(left, Left::Nothing));
     let without = index_of("socket-without-memory");
     let beside = without.and_then(|rule| view.board().severity_override(rule));
     let severity = beside.filter(|_| any).unwrap_or(hits.severity());
-    for (socket, left) in &sockets {
+    for (socket, left) in &told {
         match left {
             Left::Some => hits.met(),
             Left::Perhaps(missing) => hits.undecided_as(severity, missing),
@@ -72,15 +75,25 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
     }
 }
 
-fn left(view: &SocketView<'_>) -> Left {
+/// What is left of a socket's memory; nothing to say where no channels are joined, or where the
+/// protection is refused for channels that differ.
+fn left(view: &SocketView<'_>) -> Option<Left> {
+    let offer = view
+        .setup
+        .offer()
+        .filter(|offer| !offer.groups.is_empty())?;
     let mut missing: Vec<Missing> = Vec::new();
-    for group in view.setup.offer().iter().flat_map(|offer| &offer.groups) {
-        let Some(offer) = view.setup.offer() else {
-            break;
-        };
+    for group in &offer.groups {
         let own = Joined::of(view, group);
-        match (own.alike(offer), own.works()) {
-            (Some(true), Some(true)) => return Left::Some,
+        let alike = own.alike(offer);
+        if alike != Some(true) && !own.is_empty() && !view.setup.leaves_groups_out() {
+            return None;
+        }
+        if !own.holds_memory() {
+            continue;
+        }
+        match (alike, own.works()) {
+            (Some(true), Some(true)) => return Some(Left::Some),
             (Some(false), _) | (_, Some(false)) => {}
             (alike, works) => {
                 if alike.is_none() {
@@ -92,11 +105,11 @@ fn left(view: &SocketView<'_>) -> Left {
             }
         }
     }
-    if missing.is_empty() {
+    Some(if missing.is_empty() {
         Left::Nothing
     } else {
         Left::Perhaps(missing)
-    }
+    })
 }
 
 #[cfg(test)]
@@ -247,6 +260,51 @@ mod tests {
         let answer = validate(&board, &case.request).unwrap();
         assert_eq!(answer.verdict, Verdict::Undecided);
         assert_eq!(answer.outcome.usable, None);
+    }
+
+    #[test]
+    fn a_partner_that_gives_no_memory_leaves_nothing() {
+        for unequal_groups in [UnequalGroups::Lost, UnequalGroups::Refused] {
+            let mut case = mirrored();
+            case.board.protections[0].unequal_groups = unequal_groups;
+            let off = ModuleFacts {
+                switched_off: true,
+                ..rdimm(16, 2)
+            };
+            let checked = case.seat(rdimm(16, 2), &["A1"]).seat(off, &["B1"]).check();
+            assert_eq!(usable(&checked), Some(0));
+            assert!(checked.breaks(ID), "{unequal_groups:?}");
+        }
+    }
+
+    #[test]
+    fn a_kit_loses_no_memory_for_the_sake_of_its_rate() {
+        use crate::domain::board::rates::RankMatch;
+        use crate::domain::module::Kind;
+        use crate::domain::testing::rate;
+        let mut case = mirrored();
+        let mixed = |modules, ranks: &[u8], mts| crate::domain::board::rates::RateRow {
+            ranks: RankMatch::Exactly(ranks.to_vec()),
+            ..rate(&[Kind::Rdimm], modules, mts)
+        };
+        case.board.rates = vec![
+            mixed(2, &[1, 1], 1600),
+            mixed(2, &[2, 2], 1600),
+            mixed(2, &[1, 2], 1333),
+            rate(&[Kind::Rdimm], 1, 1600),
+        ];
+        case.board.protections[0].groups = vec![vec![1, 2]];
+        case.board = BoardFacts {
+            protections: case.board.protections.clone(),
+            rates: case.board.rates.clone(),
+            ..board(Generation::Ddr3, 1, 2, 2)
+        };
+        // Each kind on a channel of its own would run at 1600, and all of it would be left out.
+        let case = case.kit(rdimm(16, 1), 2).kit(rdimm(8, 2), 2);
+        let board = Board::checked(case.board).unwrap();
+        let answer = validate(&board, &case.request).unwrap();
+        assert_eq!(answer.outcome.usable, Some(Mib::gib(24)));
+        assert_eq!(answer.outcome.rate.map(|rate| rate.0), Some(1333));
     }
 
     #[test]

@@ -4,6 +4,7 @@ use super::super::board::Limit;
 use super::super::board::policy::Protection;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
 use super::super::module::{Kind, Module};
+use super::super::outcome::holds_memory;
 use super::{ChannelView, Check, Draft, Group, Hits, Rule};
 
 /// The rule.
@@ -40,14 +41,19 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
         Limit::Is(ranks) => u16::from(ranks).max(sparing),
         Limit::None | Limit::Unknown => sparing,
     };
-    let counted = || view.modules().map(|on| ranks(on.module));
+    // Ranks that hold no memory can't be spared, and stand in for none.
+    let holding = || view.modules().filter(|on| holds_memory(on.module));
+    if holding().next().is_none() {
+        return;
+    }
+    let counted = || holding().map(|on| ranks(on.module));
     let found: u16 = counted().map(|(ranks, _)| ranks).sum();
     let exact = counted().all(|(_, missing)| missing.is_none());
     let limit_known = offer.ranks_at_least != Limit::Unknown;
     if found < needed && exact {
         hits.broken(|draft| tell(view, offer.protection, needed, found, draft));
     } else if found < needed || !limit_known {
-        let open = view.modules().filter_map(|on| {
+        let open = holding().filter_map(|on| {
             let (_, fact) = ranks(on.module);
             Some(Missing::of(on.part, fact?))
         });

@@ -1,6 +1,7 @@
 //! A socket with a processor and no memory.
 
 use super::super::finding::{Fix, Severity};
+use super::super::outcome::holds_memory;
 use super::{Check, Group, Hits, Rule, SocketView};
 
 /// The rule.
@@ -27,7 +28,7 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
     if !view.is_fitted() {
         return;
     }
-    if view.modules().any(|on| on.module.is_main_memory()) {
+    if view.modules().any(|on| holds_memory(on.module)) {
         return hits.met();
     }
     hits.broken(|draft| match enough(view) {

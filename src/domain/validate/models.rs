@@ -5,7 +5,7 @@ use super::super::board::policy::Scope;
 use super::super::board::{Board, Limit};
 use super::super::finding::{Severity, Verdict};
 use super::super::request::{Request, SocketState, VoltagePolicy};
-use super::super::timing::faster;
+use super::super::timing::{faster, rating_on};
 use super::super::units::{Mib, Mts};
 use super::Answer;
 
@@ -22,7 +22,7 @@ pub fn same_for(board: &Board, request: &Request, one: usize, other: usize) -> b
     }
     one.channels == other.channels
         && (one.rate == other.rate || {
-            let fastest = fastest(request);
+            let fastest = fastest(board, request);
             is_above(one.rate, fastest) && is_above(other.rate, fastest)
         })
         && (one.capacity == other.capacity || {
@@ -80,7 +80,7 @@ pub fn places_alike(
         && (first.capacity == second.capacity
             || holds(first.capacity, all) && holds(second.capacity, all))
         && (board.levelling == Scope::Board
-            || fastest(request).is_some_and(|fastest| fastest <= most.min(own)))
+            || fastest(board, request).is_some_and(|fastest| fastest <= most.min(own)))
         && (request.voltage_policy == VoltagePolicy::Fastest || board.supply.len() == 1)
         && request.wishes.rate_at_least.is_none()
         && !request.sockets.iter().flatten().any(told)
@@ -107,9 +107,10 @@ fn holds(ceiling: Limit<Mib>, all: Option<u64>) -> bool {
     }
 }
 
-/// The best rating of all modules; `None` if one is not known.
-fn fastest(request: &Request) -> Option<Mts> {
-    let mut ratings = request.parts.iter().map(|module| module.rating());
+/// The best rating of all modules on the board; `None` if one is not known.
+fn fastest(board: &Board, request: &Request) -> Option<Mts> {
+    let parts = request.parts.iter();
+    let mut ratings = parts.map(|module| rating_on(&board.rate_steps, module));
     ratings.try_fold(Mts(0), |best, rate| Some(best.max(rate?)))
 }
 

@@ -181,13 +181,15 @@ fn infer_generation(told: &Told) -> Option<(Generation, &'static str)> {
     }
 }
 
-/// A technology that is not plain DRAM says more than the type detail, which shows the register only.
+/// A technology of persistent memory says more than the type detail, which shows the register only.
 fn kind(told: &Told, notes: &mut SlotNotes<'_>) -> Fact<Kind> {
-    if let Some(technology) = &told.technology {
-        let is_n = technology
-            .replace('_', "-")
-            .eq_ignore_ascii_case("NVDIMM-N");
-        return Fact::of(is_n.then_some(Kind::NvdimmN));
+    let technology = told.technology.as_deref().unwrap_or_default();
+    let technology = technology.replace('_', "-").to_ascii_uppercase();
+    if technology == "NVDIMM-N" {
+        return Fact::of(Some(Kind::NvdimmN));
+    }
+    if technology.starts_with("NVDIMM") || technology.contains("PERSISTENT") {
+        return Fact::of(None);
     }
     if told.kind_contradictory {
         notes.add(Code::KindContradictory, vec![]);
@@ -218,7 +220,7 @@ fn ranks(
         return Fact::Unknown;
     };
     let stackable = matches!(generation, Some(Generation::Ddr(4 | 5)));
-    if ranks >= 4 && stackable && kind == Some(Kind::Rdimm) {
+    if ranks >= 4 && stackable && matches!(kind, Some(Kind::Rdimm | Kind::NvdimmN)) {
         let params = vec![("ranks", u32::from(ranks).into())];
         notes.add(Code::RanksMayCountStack, params);
     }

@@ -100,7 +100,12 @@ fn kind(taker: &mut Taker, module: &report::Module) -> Option<domain::Kind> {
 fn is_registered(module: &report::Module) -> bool {
     matches!(
         module.kind.value(),
-        Some(report::Kind::Rdimm | report::Kind::Lrdimm | report::Kind::Mrdimm)
+        Some(
+            report::Kind::Rdimm
+                | report::Kind::Lrdimm
+                | report::Kind::Mrdimm
+                | report::Kind::NvdimmN
+        )
     )
 }
 
