@@ -543,17 +543,14 @@ fn usable(setup: &Setup<'_>, gives: &[u64]) -> u64 {
 /// Less usable memory may be what is wanted where there is a bound on it (`bounded`), and which channels
 /// are filled matters to the order of filling.
 fn keep_best(columns: &mut Vec<Column>, column: Column, bounded: bool) {
-    let filled = |column: &Column| -> Vec<bool> {
-        column
-            .stacks
-            .iter()
-            .map(|stack| stack.count() > 0)
-            .collect()
+    let filled_alike = |a: &Column, b: &Column| {
+        let mut pairs = a.stacks.iter().zip(&b.stacks);
+        pairs.all(|(a, b)| (a.count() > 0) == (b.count() > 0))
     };
     let beats = |a: &Column, b: &Column| {
         a.builds == b.builds
             && (a.usable == b.usable || !bounded && a.usable > b.usable)
-            && filled(a) == filled(b)
+            && filled_alike(a, b)
             && a.rates.iter().zip(&b.rates).all(|(a, b)| a >= b)
             && holds_all(&a.homes, &b.homes)
     };
