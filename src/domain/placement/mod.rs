@@ -6,8 +6,9 @@
 //! the modules over the sockets ([`search`]), rate level after rate level ([`level`]). Channels and sockets that are alike are counted, not
 //! permuted. Rules are the same as everywhere: each is asked as soon as its scope is filled.
 //!
-//! Among placements that fit, the best loses no memory to a protection that leaves groups out, then has the highest rate, then the highest bandwidth when all
-//! memory is read evenly, then the fewest moved modules, then the earliest slots in filling order.
+//! Among placements that fit, the best loses no memory to a protection that leaves groups out, then
+//! has the highest rate, then the highest bandwidth when all memory is read evenly, then the fewest moved
+//! modules, then the earliest slots in filling order.
 
 mod budget;
 mod columns;

@@ -98,32 +98,30 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
         }
     }
     // A placement that is best with a fast processor is best with a slower one that runs it as fast.
-    let mut order: Vec<usize> = (0..unlike.len()).collect();
-    order.sort_by_key(|at| std::cmp::Reverse(unlike.get(*at).map(|m| models::ceiling(board, *m))));
-    let mut judged: Vec<(usize, usize, Answer)> = Vec::with_capacity(unlike.len());
-    for at in order {
-        let model = *unlike.get(at)?;
-        let known = judged.iter().map(|(_, model, answer)| (*model, answer));
-        let answer = match placed_alike(board, request, known, model) {
+    unlike.sort_by_key(|model| std::cmp::Reverse(models::ceiling(board, *model)));
+    let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(unlike.len());
+    for model in unlike {
+        let answer = match placed_alike(board, request, &answers, model) {
             Some(answer) => answer,
             None => judge(board, request, Some(model), stop)?,
         };
-        judged.push((at, model, answer));
+        answers.push((model, answer));
     }
-    judged.sort_by_key(|(at, ..)| *at);
-    let answers = judged.into_iter().map(|(_, model, answer)| (model, answer));
-    combine(answers.collect(), &alike)
+    answers.sort_by_key(|(model, _)| *model);
+    combine(answers, &alike)
 }
 
 /// The answer with a model for which the placement of another is known to be the best as well.
-fn placed_alike<'a>(
+fn placed_alike(
     board: &Board,
     request: &Request,
-    mut known: impl Iterator<Item = (usize, &'a Answer)>,
+    known: &[(usize, Answer)],
     model: usize,
 ) -> Option<Answer> {
-    let (_, other) = known
-        .find(|(other, answer)| models::places_alike(board, request, *other, answer, model))?;
+    let alike = |(other, answer): &&(usize, Answer)| {
+        models::places_alike(board, request, *other, answer, model)
+    };
+    let (_, other) = known.iter().find(alike)?;
     let setup = Setup::new(board, request, Some(model))?;
     let stacks = stacks_of(board, &other.population);
     let mut answer = examine(&setup, other.population.clone(), &stacks, Vec::new());

@@ -274,6 +274,30 @@ fn with_ceilings(ceilings: &[u32], scope: crate::domain::board::policy::Scope) -
     Case::on(facts)
 }
 
+/// The case that the next test is about comes up, and where the rate is the slower model's ceiling the
+/// placement is searched for anew.
+#[test]
+fn a_placement_serves_a_slower_model_that_runs_it_as_fast() {
+    let scope = crate::domain::board::policy::Scope::Board;
+    let module = |mts| ModuleFacts {
+        rate: Some(crate::domain::units::Mts(mts)),
+        ..rdimm(8, 2)
+    };
+    let serves = |mts, ceilings: [u32; 2]| {
+        let case = with_ceilings(&ceilings, scope).kit(module(mts), 4);
+        let board = Board::checked(case.board.clone()).unwrap();
+        let first = super::judge(&board, &case.request, Some(0), &super::Stop::never()).unwrap();
+        super::placed_alike(&board, &case.request, &[(0, first)], 1).is_some()
+    };
+    assert!(serves(1333, [1600, 1333]));
+    assert!(serves(1066, [1333, 1600]), "below both ceilings");
+    assert!(!serves(1333, [1600, 1066]), "it runs slower");
+    assert!(
+        !serves(1600, [1333, 1600]),
+        "something faster was not looked for"
+    );
+}
+
 proptest! {
     /// What is said with all models open is what is said of each model alone.
     #[test]
