@@ -46,7 +46,12 @@ impl Serialize for Pointer {
             Self::Member(list, index, member) => (list, *index, Some(member)),
         };
         let (list, index, member) = parts;
-        short.text("/").text(list).text("/").number(index);
+        let mut digits = itoa::Buffer::new();
+        short
+            .text("/")
+            .text(list)
+            .text("/")
+            .text(digits.format(index));
         if let Some(member) = member {
             short.text("/").text(member);
         }
@@ -73,24 +78,6 @@ impl Short {
         }
         self.length = end;
         self
-    }
-
-    fn number(&mut self, number: usize) -> &mut Self {
-        let mut digits = [0u8; 20];
-        let mut rest = number;
-        let mut first = digits.len();
-        for digit in digits.iter_mut().rev() {
-            *digit = b'0' + (rest % 10) as u8;
-            rest /= 10;
-            first -= 1;
-            if rest == 0 {
-                break;
-            }
-        }
-        let shown = digits
-            .get(first..)
-            .and_then(|own| std::str::from_utf8(own).ok());
-        self.text(shown.unwrap_or_default())
     }
 
     /// The text; nothing if it was too long.
