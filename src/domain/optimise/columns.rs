@@ -276,10 +276,9 @@ impl<'s> Grounds<'s, '_> {
             let mut tuples: Vec<Vec<Stack>> = vec![vec![start.stack]];
             for list in others {
                 // Where any may stand beside any, there are many.
-                for _ in 0..tuples.len().saturating_mul(list.len()) / 64 {
-                    if !meter.spend() {
-                        return;
-                    }
+                let pairs = tuples.len().saturating_mul(list.len());
+                if !meter.spend_many(pairs as u64 / 64) {
+                    return;
                 }
                 let grown = tuples.iter().flat_map(|tuple| {
                     let fits = |other: &&Found| self.may_pair(&start.stack, &other.stack);

@@ -359,14 +359,11 @@ fn subsets(
     capacities: Option<usize>,
     most: usize,
 ) -> Vec<u128> {
-    let mib = |build: &usize| {
-        scene
-            .builds
-            .list
-            .get(*build)
-            .map_or(0, |build| build.capacity)
+    let capacity = |build: &usize| {
+        let build = scene.builds.list.get(*build);
+        build.map_or(0, |build| build.capacity)
     };
-    let mut sizes: Vec<u64> = had.iter().map(mib).collect();
+    let mut sizes: Vec<u64> = had.iter().map(capacity).collect();
     sizes.sort_unstable();
     sizes.dedup();
     let mask = |list: &[usize]| {
@@ -381,7 +378,7 @@ fn subsets(
             .map(|own| {
                 had.iter()
                     .copied()
-                    .filter(|build| own.contains(&mib(build)))
+                    .filter(|build| own.contains(&capacity(build)))
                     .collect()
             })
             .collect(),

@@ -107,6 +107,13 @@ impl<'m> Meter<'m> {
         }
         !self.stopped
     }
+
+    /// Takes many steps at once.
+    pub fn spend_many(&mut self, steps: u64) -> bool {
+        self.steps += steps;
+        self.look();
+        !self.stopped
+    }
 }
 
 /// How a walk ended.
