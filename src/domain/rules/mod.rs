@@ -153,6 +153,7 @@ mod height_over_limit;
 mod identity;
 mod installed_slot_not_told;
 mod interleave_regions_split;
+mod joined;
 mod kind_not_taken;
 mod kinds_mixed;
 mod layout_not_listed;

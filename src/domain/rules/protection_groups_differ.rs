@@ -2,11 +2,11 @@
 
 use super::super::board::policy::{Protection, ProtectionOffer};
 use super::super::channel::Stack;
-use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
-use super::super::outcome::holds_memory;
+use super::super::finding::{Fact, Fix, Severity, Subject, Value};
 use super::super::request::{PartIx, Request};
 use super::super::units::Mib;
-use super::identity::{all_true, channels_alike, position_alike, untold, word};
+use super::identity::word;
+use super::joined::Joined;
 use super::{Check, Draft, Group, Hits, Rule, SocketView};
 
 /// The rule.
@@ -70,70 +70,6 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
         hits.severity()
     };
     outside(view, offer, severity, hits);
-}
-
-/// The channels of a group with what sits on them.
-pub(super) struct Joined<'s, 'a> {
-    view: &'s SocketView<'a>,
-    numbers: &'s [u8],
-    stacks: Vec<Stack>,
-}
-
-impl<'s, 'a> Joined<'s, 'a> {
-    pub(super) fn of(view: &'s SocketView<'a>, numbers: &'s [u8]) -> Self {
-        let index = |channel: &u8| usize::from(channel.saturating_sub(1));
-        let own = numbers.iter().map(index);
-        let stacks = own.filter_map(|index| view.stacks.get(index).copied());
-        Self {
-            view,
-            numbers,
-            stacks: stacks.collect(),
-        }
-    }
-
-    /// Whether they are filled alike; `None` if a fact is missing.
-    pub(super) fn alike(&self, offer: &ProtectionOffer) -> Option<bool> {
-        let (request, positions) = (self.view.setup.request, self.view.board().positions);
-        channels_alike(request, &offer.identical, positions, &self.stacks)
-    }
-
-    /// Whether nothing sits on any of them.
-    pub(super) fn is_empty(&self) -> bool {
-        self.stacks.iter().all(|stack| stack.count() == 0)
-    }
-
-    /// Whether each of them has a module that gives memory.
-    pub(super) fn holds_memory(&self) -> bool {
-        let request = self.view.setup.request;
-        let gives = |part: PartIx| request.part(part).is_some_and(holds_memory);
-        self.stacks.iter().all(|stack| stack.parts().any(gives))
-    }
-
-    /// The facts that keep them from being compared.
-    pub(super) fn untold(&self, offer: &ProtectionOffer) -> Vec<Missing> {
-        untold(self.view.setup.request, &offer.identical, &self.stacks)
-    }
-
-    /// Whether all its channels work; `None` where that depends on the processor model.
-    pub(super) fn works(&self) -> Option<bool> {
-        let (setup, socket) = (self.view.setup, self.view.socket);
-        all_true(
-            self.numbers
-                .iter()
-                .map(|own| setup.channel_works(socket, *own)),
-        )
-    }
-
-    /// Positions in which they surely differ; all of them where a channel is empty.
-    fn unlike(&self, offer: &ProtectionOffer) -> Vec<u8> {
-        let whole = self.stacks.iter().any(|stack| stack.count() == 0);
-        let request = self.view.setup.request;
-        let at = |position| position_alike(request, &offer.identical, position, &self.stacks);
-        let positions = 1..=self.view.board().positions;
-        positions
-            .filter(|position| whole || at(*position) == Some(false))
-            .collect()
-    }
 }
 
 /// Memory on channels of no group.

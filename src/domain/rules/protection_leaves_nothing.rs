@@ -5,7 +5,7 @@ use super::super::board::policy::Protection;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value};
 use super::super::outcome::holds_memory;
 use super::super::units::Mib;
-use super::protection_groups_differ::Joined;
+use super::joined::Joined;
 use super::{BoardView, Check, Group, Hits, Rule, SocketView, index_of};
 
 /// The rule.
