@@ -2,7 +2,9 @@
 
 use super::board::accept::{AcceptRow, Multiplication, SeenRanks};
 use super::board::filling::Filling;
-use super::board::policy::{Mix, MixPolicy, Mixing, Scope};
+use super::board::policy::{
+    Mix, MixPolicy, Mixing, Protection, ProtectionOffer, Scope, UnequalGroups,
+};
 use super::board::rates::{RankMatch, RankMeasure, RateRow, StackMatch, Unlisted};
 use super::board::{
     Board, BoardFacts, EccNeed, KeySide, Limit, Place, Processor, Slot, SlotIx, Source,
@@ -53,6 +55,19 @@ pub fn accepts(kind: Kind) -> AcceptRow {
         positions: None,
         seen_ranks: SeenRanks::Package,
         firmware: None,
+    }
+}
+
+/// A protection over groups of channels that asks for nothing more.
+pub fn offer_of(protection: Protection, groups: &[&[u8]]) -> ProtectionOffer {
+    ProtectionOffer {
+        protection,
+        groups: groups.iter().map(|group| group.to_vec()).collect(),
+        identical: Vec::new(),
+        ranks_at_least: Limit::None,
+        needs_x4: false,
+        unequal_groups: UnequalGroups::Refused,
+        rank_interleave: Limit::None,
     }
 }
 

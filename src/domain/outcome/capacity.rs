@@ -195,24 +195,15 @@ fn smallest_member(members: impl Iterator<Item = Option<u64>>) -> Option<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::board::policy::UnequalGroups;
     use crate::domain::board::{Board, BoardFacts, Processor};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::SocketState;
     use crate::domain::setup::Setup;
-    use crate::domain::testing::{Case, board, module, rdimm};
+    use crate::domain::testing::{Case, board, module, offer_of, rdimm};
     use crate::domain::units::Gigabits;
 
     fn offering(protection: Protection, groups: &[&[u8]]) -> Case {
-        let offer = ProtectionOffer {
-            protection,
-            groups: groups.iter().map(|group| group.to_vec()).collect(),
-            identical: Vec::new(),
-            ranks_at_least: Limit::None,
-            needs_x4: false,
-            unequal_groups: UnequalGroups::Refused,
-            rank_interleave: Limit::None,
-        };
+        let offer = offer_of(protection, groups);
         let board = BoardFacts {
             protections: vec![offer],
             ..board(Generation::Ddr3, 2, 4, 3)

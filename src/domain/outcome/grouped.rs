@@ -112,23 +112,15 @@ pub fn peak(setup: &Setup<'_>, stacks: &[Stack], outcome: &Outcome) -> Option<Me
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::board::policy::{ProtectionOffer, Scope, UnequalGroups};
-    use crate::domain::board::{BoardFacts, Limit};
+    use crate::domain::board::BoardFacts;
+    use crate::domain::board::policy::Scope;
     use crate::domain::module::Generation;
-    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::testing::{Case, board, offer_of, rdimm};
     use crate::domain::units::Mib;
 
     /// Pairs of channels 1 with 2 and 3 with 4.
     fn paired(protection: Protection, channels: u8) -> Case {
-        let offer = ProtectionOffer {
-            protection,
-            groups: vec![vec![1, 2], vec![3, 4]],
-            identical: Vec::new(),
-            ranks_at_least: Limit::None,
-            needs_x4: false,
-            unequal_groups: UnequalGroups::Refused,
-            rank_interleave: Limit::None,
-        };
+        let offer = offer_of(protection, &[&[1, 2], &[3, 4]]);
         let facts = BoardFacts {
             protections: vec![offer],
             ..board(Generation::Ddr3, 1, channels, 2)

@@ -126,12 +126,12 @@ fn tell(
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::Limit;
-    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
+
+    use crate::domain::board::policy::Protection;
     use crate::domain::finding::{Fix, Severity, WishChange};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::{SocketState, Wish};
-    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::testing::{Case, board, offer_of, rdimm};
     use crate::domain::units::Mib;
 
     const ID: &str = "capacity-wish";
@@ -142,15 +142,7 @@ mod tests {
             must,
         };
         let mut facts = board(Generation::Ddr3, 2, 4, 3);
-        facts.protections = vec![ProtectionOffer {
-            protection: Protection::Mirrored,
-            groups: vec![vec![1, 2], vec![3, 4]],
-            identical: Vec::new(),
-            ranks_at_least: Limit::None,
-            needs_x4: false,
-            unequal_groups: UnequalGroups::Refused,
-            rank_interleave: Limit::None,
-        }];
+        facts.protections = vec![offer_of(Protection::Mirrored, &[&[1, 2], &[3, 4]])];
         Case::on(facts).with(|request| {
             request.wishes.capacity_at_least = least.map(wish);
             request.wishes.capacity_at_most = most.map(wish);

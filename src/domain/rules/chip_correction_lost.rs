@@ -134,12 +134,12 @@ fn tell(view: &PartView<'_>, draft: Draft) -> Draft {
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
-    use crate::domain::board::{BoardFacts, Limit};
+    use crate::domain::board::BoardFacts;
+    use crate::domain::board::policy::{Protection, ProtectionOffer};
     use crate::domain::finding::Severity;
     use crate::domain::module::{Generation, Kind, ModuleFacts, Width};
     use crate::domain::request::Wish;
-    use crate::domain::testing::{Case, board, module, rdimm};
+    use crate::domain::testing::{Case, board, module, offer_of, rdimm};
 
     const ID: &str = "chip-correction-lost";
 
@@ -162,13 +162,8 @@ mod tests {
 
     fn protected(protection: Protection, needs_x4: bool) -> Case {
         let offer = ProtectionOffer {
-            protection,
-            groups: vec![vec![1, 2], vec![3, 4]],
-            identical: Vec::new(),
-            ranks_at_least: Limit::None,
             needs_x4,
-            unequal_groups: UnequalGroups::Refused,
-            rank_interleave: Limit::None,
+            ..offer_of(protection, &[&[1, 2], &[3, 4]])
         };
         let facts = BoardFacts {
             protections: vec![offer],

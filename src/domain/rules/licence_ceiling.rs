@@ -84,27 +84,19 @@ fn fewer(setup: &Setup<'_>, idle: u64) -> Option<Fix> {
 #[cfg(test)]
 mod tests {
     use crate::domain::board::BoardFacts;
-    use crate::domain::board::Limit;
-    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
+
+    use crate::domain::board::policy::Protection;
     use crate::domain::finding::{Fix, Severity};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::Wish;
-    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::testing::{Case, board, offer_of, rdimm};
     use crate::domain::units::Mib;
 
     const ID: &str = "licence-ceiling";
 
     fn mirroring() -> BoardFacts {
         BoardFacts {
-            protections: vec![ProtectionOffer {
-                protection: Protection::Mirrored,
-                groups: vec![vec![1, 2], vec![3, 4]],
-                identical: Vec::new(),
-                ranks_at_least: Limit::None,
-                needs_x4: false,
-                unequal_groups: UnequalGroups::Refused,
-                rank_interleave: Limit::None,
-            }],
+            protections: vec![offer_of(Protection::Mirrored, &[&[1, 2], &[3, 4]])],
             ..board(Generation::Ddr3, 1, 4, 3)
         }
     }

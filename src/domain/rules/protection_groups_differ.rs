@@ -145,11 +145,11 @@ fn tell(group: &Joined<'_, '_>, offer: &ProtectionOffer, draft: Draft) -> Draft 
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Identity, Protection, ProtectionOffer, UnequalGroups};
-    use crate::domain::board::{BoardFacts, Limit, SlotIx};
+    use crate::domain::board::policy::{Identity, Protection, ProtectionOffer};
+    use crate::domain::board::{BoardFacts, SlotIx};
     use crate::domain::finding::{Severity, Value};
     use crate::domain::module::{Generation, ModuleFacts};
-    use crate::domain::testing::{Case, board, rdimm};
+    use crate::domain::testing::{Case, board, offer_of, rdimm};
     use crate::domain::units::Mib;
 
     const ID: &str = "protection-groups-differ";
@@ -157,13 +157,8 @@ mod tests {
     /// Channels 1 + 2 and 3 + 4 mirror each other, channel 5 has no partner.
     fn mirrored(identical: &[Identity]) -> Case {
         let offer = ProtectionOffer {
-            protection: Protection::Mirrored,
-            groups: vec![vec![1, 2], vec![3, 4]],
             identical: identical.to_vec(),
-            ranks_at_least: Limit::None,
-            needs_x4: false,
-            unequal_groups: UnequalGroups::Refused,
-            rank_interleave: Limit::None,
+            ..offer_of(Protection::Mirrored, &[&[1, 2], &[3, 4]])
         };
         let facts = BoardFacts {
             protections: vec![offer],

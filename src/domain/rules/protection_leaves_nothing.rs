@@ -115,10 +115,10 @@ fn left(view: &SocketView<'_>) -> Option<Left> {
 #[cfg(test)]
 mod tests {
     use crate::domain::board::policy::{Identity, Protection, ProtectionOffer, UnequalGroups};
-    use crate::domain::board::{Board, BoardFacts, Limit};
+    use crate::domain::board::{Board, BoardFacts};
     use crate::domain::finding::{Fact, Severity, State, Verdict};
     use crate::domain::module::{Generation, ModuleFacts};
-    use crate::domain::testing::{Case, Checked, board, rdimm};
+    use crate::domain::testing::{Case, Checked, board, offer_of, rdimm};
     use crate::domain::units::Mib;
     use crate::domain::validate::validate;
 
@@ -128,13 +128,9 @@ mod tests {
     /// Pairs of channels A + B and C + D, of which unequal ones are left out.
     fn mirrored() -> Case {
         let offer = ProtectionOffer {
-            protection: Protection::Mirrored,
-            groups: vec![vec![1, 2], vec![3, 4]],
             identical: vec![Identity::Capacity],
-            ranks_at_least: Limit::None,
-            needs_x4: false,
             unequal_groups: UnequalGroups::Lost,
-            rank_interleave: Limit::None,
+            ..offer_of(Protection::Mirrored, &[&[1, 2], &[3, 4]])
         };
         let facts = BoardFacts {
             protections: vec![offer],

@@ -43,24 +43,16 @@ fn check(setup: &Setup<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
-    use crate::domain::board::{BoardFacts, Limit};
+    use crate::domain::board::BoardFacts;
+    use crate::domain::board::policy::Protection;
     use crate::domain::finding::{Fix, Value};
     use crate::domain::module::Generation;
-    use crate::domain::testing::{Case, Checked, board, rdimm};
+    use crate::domain::testing::{Case, Checked, board, offer_of, rdimm};
 
     const ID: &str = "protection-not-offered";
 
     fn check(asked: Protection) -> Checked {
-        let offer = ProtectionOffer {
-            protection: Protection::RankSpare,
-            groups: Vec::new(),
-            identical: Vec::new(),
-            ranks_at_least: Limit::None,
-            needs_x4: false,
-            unequal_groups: UnequalGroups::Refused,
-            rank_interleave: Limit::None,
-        };
+        let offer = offer_of(Protection::RankSpare, &[]);
         let facts = BoardFacts {
             protections: vec![offer],
             ..board(Generation::Ddr3, 1, 4, 3)

@@ -100,23 +100,18 @@ fn tell(view: &ChannelView<'_>, asked: Protection, needed: u16, found: u16, draf
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
+    use crate::domain::board::policy::{Protection, ProtectionOffer};
     use crate::domain::board::{BoardFacts, Limit};
     use crate::domain::module::{Generation, Kind, ModuleFacts};
-    use crate::domain::testing::{Case, board, module, rdimm};
+    use crate::domain::testing::{Case, board, module, offer_of, rdimm};
     use crate::domain::units::Mib;
 
     const ID: &str = "protection-too-few-ranks";
 
     fn sparing(ranks_at_least: Limit<u8>) -> Case {
         let offer = ProtectionOffer {
-            protection: Protection::RankSpare,
-            groups: Vec::new(),
-            identical: Vec::new(),
             ranks_at_least,
-            needs_x4: false,
-            unequal_groups: UnequalGroups::Refused,
-            rank_interleave: Limit::None,
+            ..offer_of(Protection::RankSpare, &[])
         };
         let facts = BoardFacts {
             protections: vec![offer],

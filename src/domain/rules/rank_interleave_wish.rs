@@ -76,27 +76,20 @@ fn missing(view: &ChannelView<'_>) -> Vec<Missing> {
 
 #[cfg(test)]
 mod tests {
-    use crate::domain::board::policy::{
-        Protection, ProtectionOffer, RankInterleave, UnequalGroups,
-    };
+    use crate::domain::board::policy::{Protection, ProtectionOffer, RankInterleave};
     use crate::domain::board::{BoardFacts, Limit};
     use crate::domain::finding::Severity;
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::Wish;
-    use crate::domain::testing::{Case, Checked, board, rdimm};
+    use crate::domain::testing::{Case, Checked, board, offer_of, rdimm};
 
     const ID: &str = "rank-interleave-wish";
 
     fn on(limit: Limit<RankInterleave>, protection: Protection) -> Case {
         let offer = ProtectionOffer {
-            protection: Protection::RankSpare,
-            groups: Vec::new(),
-            identical: Vec::new(),
-            ranks_at_least: Limit::None,
-            needs_x4: false,
-            unequal_groups: UnequalGroups::Refused,
             // Published guide P1, 2.8.12.1.
             rank_interleave: Limit::Is(vec![vec![1, 2], vec![2, 2], vec![2, 2, 1], vec![2, 2, 2]]),
+            ..offer_of(Protection::RankSpare, &[])
         };
         let facts = BoardFacts {
             protections: vec![offer],

@@ -1,11 +1,11 @@
 //! Every kind of finding: what brings it about, and what does not.
 
 use super::*;
-use crate::domain::board::policy::{Protection, ProtectionOffer, UnequalGroups};
-use crate::domain::board::{Board, Limit};
+use crate::domain::board::Board;
+use crate::domain::board::policy::Protection;
 use crate::domain::module::{Generation, Kind as ModuleKind, ModuleFacts};
 use crate::domain::request::{Request, SocketState};
-use crate::domain::testing::{Case, board, module, rdimm};
+use crate::domain::testing::{Case, board, module, offer_of, rdimm};
 use crate::domain::units::{Mib, Mts};
 use crate::domain::validate::validate;
 use std::collections::BTreeSet;
@@ -413,15 +413,7 @@ fn less_than_all_modules_hold_is_held_back() {
 #[test]
 fn a_planned_protection_that_is_not_on_is_noticed() {
     let mut facts = board(Generation::Ddr3, 1, 2, 1);
-    facts.protections = vec![ProtectionOffer {
-        protection: Protection::Mirrored,
-        groups: vec![vec![1, 2]],
-        identical: Vec::new(),
-        ranks_at_least: Limit::None,
-        needs_x4: false,
-        unequal_groups: UnequalGroups::Refused,
-        rank_interleave: Limit::None,
-    }];
+    facts.protections = vec![offer_of(Protection::Mirrored, &[&[1, 2]])];
     let case = Case::on(facts).seat(rdimm(8, 2), &["A1", "B1"]);
     let work = Work::of(case.with(|request| request.protection = Protection::Mirrored));
     assert_eq!(work.told(), ["total-not-told "]);
