@@ -49,12 +49,13 @@ fn missing(views: &[ChannelView<'_>], outcome: &Outcome, protection: Protection)
             missing.extend(fact.map(|fact| Missing::of(on.part, fact)));
         }
     }
-    missing.extend(unlike(views));
+    missing.extend(missing_of_offer(views));
     missing
 }
 
-/// What keeps it open whether firmware leaves groups out, and whether ranks interleave beside a spare.
-fn unlike(views: &[ChannelView<'_>]) -> Vec<Missing> {
+/// What keeps it open how much a protection leaves: whether a group is left out, and whether ranks
+/// interleave beside a spare.
+fn missing_of_offer(views: &[ChannelView<'_>]) -> Vec<Missing> {
     let Some(first) = views.first() else {
         return Vec::new();
     };
@@ -70,9 +71,8 @@ fn unlike(views: &[ChannelView<'_>]) -> Vec<Missing> {
     }
     for socket in setup.fitted_sockets() {
         for group in &offer.groups {
-            let at = |number: &u8| usize::from(board.channel_at(socket, *number).0);
-            let stacks = group.iter().filter_map(|number| views.get(at(number)));
-            let stacks: Vec<Stack> = stacks.map(|view| view.stack).collect();
+            let own = grouped::indexes(board, socket, group);
+            let stacks: Vec<Stack> = own.filter_map(|at| Some(views.get(at)?.stack)).collect();
             if grouped::is_left_out(setup, offer, stacks.iter().copied()).is_none() {
                 missing.extend(untold(setup.request, &offer.identical, &stacks));
             }
@@ -150,13 +150,11 @@ fn grouped(
     let (mut total, mut groups) = (Some(0), 0);
     for socket in setup.fitted_sockets() {
         for group in &offer.groups {
-            let indexes = group
-                .iter()
-                .map(|channel| usize::from(board.channel_at(socket, *channel).0));
-            let members = indexes.clone().filter_map(|at| outcome.channels.get(at));
+            let own = grouped::indexes(board, socket, group);
+            let members = own.clone().filter_map(|at| outcome.channels.get(at));
             let smallest = smallest_member(members.map(reached));
-            let stack = |at: usize| views.get(at).map(|view| view.stack);
-            let smallest = match grouped::is_left_out(setup, offer, indexes.filter_map(stack)) {
+            let filled = own.filter_map(|at| Some(views.get(at)?.stack));
+            let smallest = match grouped::is_left_out(setup, offer, filled) {
                 Some(true) => Some(0),
                 Some(false) => smallest,
                 None => smallest.filter(|least| *least == 0),

@@ -1,8 +1,8 @@
 //! What a protection leaves to read where channels work in groups: a mirrored group reads one copy,
 //! a group in lockstep reads all its channels in step; channels of no whole group are lost.
 
-use super::super::board::ChannelIx;
 use super::super::board::policy::{Protection, ProtectionOffer};
+use super::super::board::{Board, ChannelIx};
 use super::super::channel::Stack;
 use super::super::rules::channels_alike;
 use super::super::setup::Setup;
@@ -23,6 +23,12 @@ pub fn grouping<'a>(setup: &Setup<'a>) -> Option<&'a ProtectionOffer> {
     setup
         .offer()
         .filter(|_| grouped.contains(&setup.request.protection))
+}
+
+/// The channels of a group in the order of the board's.
+pub fn indexes(board: &Board, socket: u8, group: &[u8]) -> impl Iterator<Item = usize> + Clone {
+    let at = move |number: &u8| usize::from(board.channel_at(socket, *number).0);
+    group.iter().map(at)
 }
 
 /// Whether firmware leaves a group out because its channels are not filled alike; `None` if a fact
@@ -90,16 +96,10 @@ pub fn peak(setup: &Setup<'_>, stacks: &[Stack], outcome: &Outcome) -> Option<Me
     let mut sum = 0;
     for socket in setup.fitted_sockets() {
         for group in &offer.groups {
-            let member = |number: &u8| {
-                let channel = setup.board.channel_at(socket, *number);
-                outcome.channels.get(usize::from(channel.0))
-            };
-            let members = || group.iter().filter_map(member);
-            let indexes = group
-                .iter()
-                .map(|number| usize::from(setup.board.channel_at(socket, *number).0));
-            let own = indexes.filter_map(|at| stacks.get(at).copied());
-            if is_left_out(setup, offer, own)? || !members().all(super::ChannelOutcome::runs) {
+            let own = indexes(setup.board, socket, group);
+            let members = || own.clone().filter_map(|at| outcome.channels.get(at));
+            let filled = own.clone().filter_map(|at| stacks.get(at).copied());
+            if is_left_out(setup, offer, filled)? || !members().all(super::ChannelOutcome::runs) {
                 continue;
             }
             let slowest = members().map(|own| own.rate).min().flatten()?;
