@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 pub enum Asked {
     /// To validate a request.
     Verdict(Value),
-    /// To read a label or an SPD image.
-    Reading(Value),
+    /// To read a label or an SPD image, and what that must tell by JSON Pointer.
+    Reading(Value, BTreeMap<String, Value>),
 }
 
 /// A row with all its requests.
@@ -53,20 +53,20 @@ fn of_row(table: &Table, group: &Group, row: &Row) -> Checked {
                 .collect();
             checks
         }
-        (None, asked) => {
-            let asked = match (asked, &row.reading) {
-                (Some(request), None) => Asked::Verdict(request.clone()),
-                (None, Some(input)) => Asked::Reading(input.clone()),
-                _ => panic!("{at}: one of `near_to_far`, `request` and `reading`"),
-            };
+        (None, Some(request)) if row.reading.is_none() => {
             let expect = row.expect.clone();
             let expect = expect.unwrap_or_else(|| panic!("{at}: expects nothing"));
-            let also = row.also.iter().map(|(request, expect)| {
-                let asked = Asked::Verdict(request.clone());
-                (asked, expect.clone())
-            });
-            let first = (asked, predicted(row, expect));
-            std::iter::once(first).chain(also).collect()
+            let first = (request.clone(), predicted(row, expect));
+            let all = std::iter::once(first).chain(row.also.clone());
+            all.map(|(request, expect)| (Asked::Verdict(request), expect))
+                .collect()
+        }
+        (None, None) => {
+            let input = row.reading.clone();
+            let input = input.unwrap_or_else(|| panic!("{at}: asks nothing"));
+            assert!(row.expect.is_none() && row.also.is_empty(), "{at}");
+            assert!(!row.tells.is_empty(), "{at}: expects nothing");
+            vec![(Asked::Reading(input, row.tells.clone()), Expect::default())]
         }
         _ => panic!("{at}: one of `near_to_far`, `request` and `reading`"),
     };

@@ -118,6 +118,9 @@ pub struct Row {
     /// A label or an SPD image to read.
     #[serde(default)]
     pub reading: Option<Value>,
+    /// What it must tell, by JSON Pointer into the answer.
+    #[serde(default)]
+    pub tells: BTreeMap<String, Value>,
     /// What must come out of it.
     #[serde(default)]
     pub expect: Option<Expect>,
