@@ -75,8 +75,8 @@ impl Kind {
         }
     }
 
-    /// Whether modules of this kind carry ECC devices. Registered and load-reduced server modules
-    /// always do (common practice).
+    /// Whether modules of this kind carry ECC devices. Registered and load-reduced server modules, an
+    /// NVDIMM-N among them, always do (common practice).
     pub const fn has_ecc(self) -> bool {
         !matches!(self, Self::Udimm | Self::SoDimm | Self::Cudimm)
     }
@@ -446,13 +446,14 @@ fn derive_supply(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
 }
 
 /// A DDR5 module makes its supply voltage itself: RDIMM and their like take in 12 V, UDIMM and
-/// SO-DIMM 5 V (from memory: JESD305 and JESD308).
+/// SO-DIMM 5 V (from memory: JESD305 and JESD308). Of an NVDIMM-N no source tells it, so it must be told.
 fn derive_input(facts: &mut ModuleFacts, faults: &mut Vec<RecordFault>) {
     let (Some(Generation::Ddr5), Some(kind)) = (facts.generation, facts.kind) else {
         return;
     };
     let only = match kind {
-        Kind::Rdimm | Kind::Lrdimm | Kind::Mrdimm | Kind::NvdimmN => Millivolts(12_000),
+        Kind::NvdimmN => return,
+        Kind::Rdimm | Kind::Lrdimm | Kind::Mrdimm => Millivolts(12_000),
         Kind::Udimm
         | Kind::EccUdimm
         | Kind::SoDimm
@@ -596,6 +597,12 @@ mod tests {
         };
         let rdimm = Module::checked(ddr5.clone()).unwrap();
         assert_eq!(rdimm.input, Some(Millivolts(12_000)));
+        let nvdimm = Module::checked(ModuleFacts {
+            generation: Some(Generation::Ddr5),
+            kind: Some(Kind::NvdimmN),
+            ..ModuleFacts::default()
+        });
+        assert_eq!(nvdimm.map(|own| own.input), Ok(None));
         let faults = Module::checked(ModuleFacts {
             ecc_bits: Some(0),
             supply: Some(vec![Millivolts(1200)]),
