@@ -13,6 +13,8 @@
 mod show;
 
 #[cfg(test)]
+mod alike;
+#[cfg(test)]
 mod causes;
 mod draw;
 mod less;

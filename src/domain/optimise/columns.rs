@@ -82,7 +82,7 @@ pub struct Class {
 }
 
 /// What tells channels apart.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Kind {
     class: u8,
     fixed: Stack,
@@ -91,6 +91,16 @@ struct Kind {
     lost: bool,
     wired: u8,
     state: SocketState,
+}
+
+/// Whether two units have the same columns: the class of a channel tells which sets of channels count
+/// together, not what may sit on it.
+fn take_the_same(one: &[Kind], other: &[Kind]) -> bool {
+    let alike = |(one, other): (&Kind, &Kind)| {
+        let class = one.class;
+        *one == Kind { class, ..*other }
+    };
+    one.len() == other.len() && one.iter().zip(other).all(alike)
 }
 
 /// What the enumeration looks at.
@@ -133,7 +143,11 @@ impl<'s> Grounds<'s, '_> {
                 class.units.push(unit);
                 continue;
             }
-            let columns = self.columns(&unit, &kind, &mut all.open, meter);
+            let same = kinds.iter().position(|other| take_the_same(other, &kind));
+            let columns = match same.and_then(|index| all.list.get(index)) {
+                Some(class) => class.columns.clone(),
+                None => self.columns(&unit, &kind, &mut all.open, meter),
+            };
             meter.look();
             if meter.stopped {
                 return None;

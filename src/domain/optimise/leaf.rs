@@ -11,7 +11,7 @@ use super::super::channel::Stack;
 use super::super::outcome::{self, Outcome};
 use super::super::population::{Occupant, Origin, Population};
 use super::super::request::{Balance, InstalledPolicy, PartIx, Request};
-use super::super::rules::{BoardView, RuleSet, SocketView, Standing};
+use super::super::rules::{BoardView, Likeness, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::units::Money;
 use super::build::{Runs, currency};
@@ -438,11 +438,9 @@ fn passes(scene: &Scene<'_, '_>, setup: &Setup<'_>, dressed: &Dressing, outcome:
     if battery.kit(setup, blamed) != Standing::Clear {
         return false;
     }
-    let mut judged: Vec<(Stack, u8, u8)> = Vec::new();
+    let mut judged: Vec<Likeness> = Vec::new();
     for channel in view.channels().filter(|channel| channel.stack.count() > 0) {
-        let (socket, number) = setup.board.address(channel.channel);
-        let class = setup.board.channel_class(setup.request.protection, number);
-        let key = (channel.stack, class, socket);
+        let key = channel.likeness();
         if judged.contains(&key) {
             continue;
         }

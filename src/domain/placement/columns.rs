@@ -1,10 +1,10 @@
 //! What may sit on a channel: every stack that no channel rule blocks, with what the search needs
-//! to know of it. Computed once for each kind of channel.
+//! to know of it. Computed once for all channels that start alike.
 
 use super::super::board::ChannelIx;
 use super::super::channel::{self, Listed, Stack};
 use super::super::request::PartIx;
-use super::super::rules::{Battery, ChannelView, Standing};
+use super::super::rules::{Battery, ChannelView, Likeness, Standing};
 use super::super::setup::Setup;
 use super::super::units::{Mib, Mts};
 use super::Task;
@@ -32,32 +32,27 @@ pub struct Column {
     pub standing: Standing,
 }
 
-/// The stacks for one kind of channel.
+/// The stacks for channels that start alike.
 #[derive(Debug)]
 pub struct Columns {
     /// In filling order: fuller channels first, then earlier positions.
     pub list: Vec<Column>,
 }
 
-/// A channel's kind: channels of one kind have the same columns.
+/// What a channel starts from: channels with the same start have the same columns.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct ChannelKind {
-    /// The class that the board's record gives it.
-    pub class: u8,
+pub struct Start {
     /// What stays on it.
     pub fixed: Stack,
     /// What was installed on it.
     pub before: Stack,
-    /// Whether it works with the socket's processor.
-    pub works: Option<bool>,
-    /// Positions wired.
-    pub wired: u8,
+    /// What its rules look at besides the stack.
+    pub bare: Likeness,
 }
 
-impl ChannelKind {
-    /// The kind of a channel.
+impl Start {
+    /// The start of a channel.
     pub fn of(setup: &Setup<'_>, task: &Task, channel: ChannelIx) -> Self {
-        let (socket, number) = setup.board.address(channel);
         let at = |stacks: &[Stack]| {
             stacks
                 .get(usize::from(channel.0))
@@ -65,11 +60,9 @@ impl ChannelKind {
                 .unwrap_or_default()
         };
         Self {
-            class: setup.board.channel_class(setup.request.protection, number),
             fixed: at(&task.fixed),
             before: at(&task.before),
-            works: setup.channel_works(socket, number),
-            wired: setup.board.wired(channel),
+            bare: Likeness::bare(setup, channel),
         }
     }
 }
@@ -83,11 +76,12 @@ impl Columns {
         channel: ChannelIx,
         budget: &mut Budget,
     ) -> Self {
-        let kind = ChannelKind::of(setup, task, channel);
+        let start = Start::of(setup, task, channel);
         let socket = setup.board.address(channel).0;
-        let mut stacks = vec![kind.fixed];
-        if setup.is_fitted(socket) && kind.works != Some(false) {
-            for position in (1..=kind.wired).filter(|position| kind.fixed.at(*position).is_none()) {
+        let mut stacks = vec![start.fixed];
+        if setup.is_fitted(socket) && start.bare.works != Some(false) {
+            let free = |position: &u8| start.fixed.at(*position).is_none();
+            for position in (1..=start.bare.wired).filter(free) {
                 // Judging a stack costs about as much as ten steps. Many modules that all differ
                 // would fill the memory with stacks: then the search is cut.
                 if !budget.spend_many((stacks.len() * task.loads.len() * 10) as u64) {
@@ -98,7 +92,7 @@ impl Columns {
                         continue;
                     };
                     let free = |(part, quantity): &(PartIx, u32)| {
-                        taken(&stack, &kind.fixed, *part) < *quantity
+                        taken(&stack, &start.fixed, *part) < *quantity
                     };
                     stacks.extend(
                         task.loads
@@ -123,7 +117,7 @@ impl Columns {
                 } else {
                     battery.channel(&view, &mut budget.blamed)
                 };
-                (standing != Standing::Blocked).then(|| column(&view, task, &kind, standing))
+                (standing != Standing::Blocked).then(|| column(&view, task, &start, standing))
             })
             .collect();
         let order = &setup.filling.position_order;
@@ -137,11 +131,11 @@ fn taken(stack: &Stack, fixed: &Stack, part: PartIx) -> u32 {
     (count(stack) - count(fixed).min(count(stack))) as u32
 }
 
-fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Standing) -> Column {
+fn column(view: &ChannelView<'_>, task: &Task, start: &Start, standing: Standing) -> Column {
     let takes: Vec<u16> = task
         .loads
         .iter()
-        .map(|(part, _)| taken(&view.stack, &kind.fixed, *part) as u16)
+        .map(|(part, _)| taken(&view.stack, &start.fixed, *part) as u16)
         .collect();
     let slowest = view
         .modules()
@@ -157,8 +151,8 @@ fn column(view: &ChannelView<'_>, task: &Task, kind: &ChannelKind, standing: Sta
             Listed::Unsupported | Listed::Open(_) => None,
         })
         .collect();
-    let kept = (1..=kind.wired)
-        .filter(|p| kind.before.at(*p).is_some() && kind.before.at(*p) == view.stack.at(*p))
+    let kept = (1..=start.bare.wired)
+        .filter(|p| start.before.at(*p).is_some() && start.before.at(*p) == view.stack.at(*p))
         .count();
     // A module of unknown capacity counts as nothing, here as in the even share that columns are
     // measured by.

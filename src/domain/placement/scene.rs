@@ -1,14 +1,14 @@
-//! What does not change during a search: the columns of each kind of channel, and what each socket brings.
+//! What does not change during a search: the columns of each channel, and what each socket brings.
 
 use super::super::board::ChannelIx;
 use super::super::board::policy::Scope;
 use super::super::channel::Stack;
-use super::super::request::{PartIx, SocketState};
+use super::super::request::PartIx;
 use super::super::rules::{Battery, SocketView, Standing};
 use super::super::setup::Setup;
 use super::Task;
 use super::budget::Budget;
-use super::columns::{ChannelKind, Columns};
+use super::columns::{Columns, Start};
 use super::level::Allowed;
 
 /// What does not change during a search.
@@ -18,15 +18,24 @@ pub struct Scene<'a> {
     pub battery: &'a Battery,
     /// The worst standing that is taken.
     pub most: Standing,
-    /// Columns by kind of channel.
+    /// Columns by start of a channel.
     pub columns: Vec<Columns>,
     /// Channels of a socket in filling order.
     pub channel_order: Vec<u8>,
-    kinds: Vec<usize>,
+    channels: Vec<Sort>,
     /// Capacity of one module of each load.
     sizes: Vec<u64>,
     /// What is known of each socket, socket 1 first.
     pub(super) sockets: Vec<Socket>,
+}
+
+/// How a channel compares with the others.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Sort {
+    /// Channels of one kind may be swapped.
+    pub kind: usize,
+    /// Its start, as an index into the columns.
+    pub start: usize,
 }
 
 /// What a socket brings before anything is placed.
@@ -51,7 +60,7 @@ impl<'a> Scene<'a> {
         budget: &mut Budget,
     ) -> Self {
         let board = setup.board;
-        let (kinds, columns) = kinds(setup, task, battery, budget);
+        let (channels, columns) = sorts(setup, task, battery, budget);
         let order = setup.filling.channel_order.clone();
         let sizes = task.loads.iter().map(|(part, _)| size(setup, *part));
         Self {
@@ -61,7 +70,7 @@ impl<'a> Scene<'a> {
             most,
             columns,
             channel_order: order.unwrap_or_else(|| (1..=board.channels).collect()),
-            kinds,
+            channels,
             sizes: sizes.collect(),
             sockets: (1..=board.sockets)
                 .map(|socket| Socket::of(setup, task, socket))
@@ -69,9 +78,10 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// The kind of a channel, as an index into `columns`.
-    pub fn kind_of(&self, channel: ChannelIx) -> usize {
-        self.kinds.get(usize::from(channel.0)).copied().unwrap_or(0)
+    /// How a channel compares with the others.
+    pub fn sort_of(&self, channel: ChannelIx) -> Sort {
+        let own = self.channels.get(usize::from(channel.0));
+        own.copied().unwrap_or_default()
     }
 
     /// Whether all sockets run at one rate, so that times compare directly.
@@ -134,15 +144,15 @@ impl<'a> Scene<'a> {
             .unwrap_or_default()
     }
 
-    pub(super) fn kinds_of(&self, socket: u8) -> impl Iterator<Item = usize> + '_ {
+    pub(super) fn sorts_of(&self, socket: u8) -> impl Iterator<Item = Sort> + '_ {
         let channels = self.setup.board.channels_of(socket);
-        channels.map(|channel| self.kind_of(channel))
+        channels.map(|channel| self.sort_of(channel))
     }
 
     /// The most modules of a load that a socket takes.
     pub(super) fn room_of(&self, socket: u8, load: usize, allowed: &[Allowed]) -> u32 {
-        let most = |kind: usize| allowed.get(kind)?.most_of.get(load).copied();
-        self.kinds_of(socket).filter_map(most).map(u32::from).sum()
+        let most = |sort: Sort| allowed.get(sort.start)?.most_of.get(load).copied();
+        self.sorts_of(socket).filter_map(most).map(u32::from).sum()
     }
 
     pub(super) fn size_of(&self, share: &[u16]) -> u64 {
@@ -183,25 +193,32 @@ fn size(setup: &Setup<'_>, part: PartIx) -> u64 {
         .map_or(0, |capacity| capacity.0)
 }
 
-fn kinds(
+fn sorts(
     setup: &Setup<'_>,
     task: &Task,
     battery: &Battery,
     budget: &mut Budget,
-) -> (Vec<usize>, Vec<Columns>) {
-    let mut known: Vec<(ChannelKind, SocketState)> = Vec::new();
+) -> (Vec<Sort>, Vec<Columns>) {
+    let board = setup.board;
+    let mut kinds: Vec<(usize, u8)> = Vec::new();
+    let mut starts: Vec<Start> = Vec::new();
     let mut columns = Vec::new();
-    let kinds = setup.board.all_channels().map(|channel| {
-        let state = setup.socket(setup.board.address(channel).0);
-        let kind = (ChannelKind::of(setup, task, channel), state);
-        known
-            .iter()
-            .position(|other| *other == kind)
-            .unwrap_or_else(|| {
-                known.push(kind);
-                columns.push(Columns::of(setup, task, battery, channel, budget));
-                columns.len() - 1
-            })
+    let sorts = board.all_channels().map(|channel| {
+        let own = Start::of(setup, task, channel);
+        let start = starts.iter().position(|other| *other == own);
+        let start = start.unwrap_or_else(|| {
+            starts.push(own);
+            columns.push(Columns::of(setup, task, battery, channel, budget));
+            columns.len() - 1
+        });
+        let number = board.address(channel).1;
+        let kind = (start, board.channel_class(setup.request.protection, number));
+        let known = kinds.iter().position(|other| *other == kind);
+        let kind = known.unwrap_or_else(|| {
+            kinds.push(kind);
+            kinds.len() - 1
+        });
+        Sort { kind, start }
     });
-    (kinds.collect(), columns)
+    (sorts.collect(), columns)
 }

@@ -194,7 +194,7 @@ impl<'s, 'a> Split<'s, 'a> {
     fn new(scene: &'s Scene<'a>, level: Level, allowed: &'s [Allowed], keep: Keep) -> Self {
         let loads = scene.task.loads.len();
         let sockets = &scene.setup.board.socket_order;
-        let alike = |a: u8, b: u8| scene.kinds_of(a).eq(scene.kinds_of(b));
+        let alike = |a: u8, b: u8| scene.sorts_of(a).eq(scene.sorts_of(b));
         let turn = |socket: &u8| Turn {
             socket: *socket,
             class: sockets
@@ -451,7 +451,7 @@ impl<'s, 'a> Split<'s, 'a> {
                     let column = self
                         .scene
                         .columns
-                        .get(self.scene.kind_of(channel))
+                        .get(self.scene.sort_of(channel).start)
                         .and_then(|c| c.list.get(usize::from(*index)));
                     if let Some(column) = column.filter(|column| column.stack.count() > 0) {
                         slowest = slowest

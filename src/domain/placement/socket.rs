@@ -164,12 +164,12 @@ impl<'s, 'a> Walk<'s, 'a> {
     /// Starts at a socket with the columns that a level allows (by kind).
     pub fn new(scene: &'s Scene<'a>, socket: u8, allowed: &'s [Allowed], keep: Keep) -> Self {
         let step = |number: &u8| {
-            let kind = scene.kind_of(scene.setup.board.channel_at(socket, *number));
+            let sort = scene.sort_of(scene.setup.board.channel_at(socket, *number));
             Some(Step {
                 number: *number,
-                kind,
-                columns: scene.columns.get(kind)?,
-                allowed: allowed.get(kind)?,
+                kind: sort.kind,
+                columns: scene.columns.get(sort.start)?,
+                allowed: allowed.get(sort.start)?,
             })
         };
         let channels: Vec<Step<'s>> = scene.channel_order.iter().filter_map(step).collect();

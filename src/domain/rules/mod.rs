@@ -16,7 +16,7 @@ pub use hits::{Draft, Hits};
 pub(super) use identity::{channels_alike, untold};
 pub use lasting::{is_free_of_order, lasts};
 pub use point::is_told;
-pub use view::{BoardView, ChannelView, OnChannel, PartView, SocketView};
+pub use view::{BoardView, ChannelView, Likeness, OnChannel, PartView, SocketView};
 
 use super::finding::{Fact, Finding, Severity};
 use super::setup::Setup;
@@ -323,23 +323,13 @@ struct Distinct<'a> {
     alike: Vec<ChannelView<'a>>,
 }
 
-/// The channels that hold modules. Channels that the board's record does not tell apart and that
-/// hold the same are judged once; only when a rule reports something are the others asked as well.
+/// The channels that hold modules. Those that are alike are judged once; only when a rule reports
+/// something are the others asked as well.
 fn distinct<'a>(view: &BoardView<'a>) -> Vec<Distinct<'a>> {
-    let (setup, board) = (view.setup, view.setup.board);
-    let kind = |own: &ChannelView<'_>| {
-        let class = board.channel_class(setup.request.protection, board.address(own.channel).1);
-        (
-            own.stack,
-            class,
-            board.wired(own.channel),
-            setup.socket(own.socket),
-        )
-    };
-    let mut kinds = Vec::new();
+    let mut kinds: Vec<Likeness> = Vec::new();
     let mut found: Vec<Distinct<'a>> = Vec::new();
     for own in view.channels().filter(|own| own.stack.count() > 0) {
-        let this = kind(&own);
+        let this = own.likeness();
         let known = kinds.iter().position(|other| *other == this);
         match known.and_then(|index| found.get_mut(index)) {
             Some(known) => known.alike.push(own),

@@ -7,7 +7,7 @@ use super::super::finding::{Fact, Missing};
 use super::super::module::Module;
 use super::super::outcome::Outcome;
 use super::super::population::Population;
-use super::super::request::{PartIx, Request};
+use super::super::request::{PartIx, Request, SocketState};
 use super::super::setup::{PartFit, Setup};
 use super::super::tally::Total;
 
@@ -78,9 +78,43 @@ impl<'a> ChannelView<'a> {
             })
     }
 
+    /// What tells the channel apart from others for its rules and its rate.
+    pub fn likeness(&self) -> Likeness {
+        Likeness {
+            stack: self.stack,
+            ..Likeness::bare(self.setup, self.channel)
+        }
+    }
+
     /// The slots of the channel that hold a module.
     pub fn occupied_slots(&self) -> impl Iterator<Item = SlotIx> + use<'a> {
         self.modules().map(|on| on.slot)
+    }
+}
+
+/// All that the rules of a channel and its listed rate look at, besides the request and what the board
+/// says of every channel: channels that agree in it are judged alike.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Likeness {
+    /// What sits on it.
+    pub stack: Stack,
+    /// Positions wired.
+    pub wired: u8,
+    /// Whether the socket's processor serves it.
+    pub works: Option<bool>,
+    /// What is known of the socket's processor.
+    pub state: SocketState,
+}
+
+impl Likeness {
+    /// Of an empty channel.
+    pub fn bare(setup: &Setup<'_>, channel: ChannelIx) -> Self {
+        Self {
+            stack: Stack::default(),
+            wired: setup.board.wired(channel),
+            works: setup.works_at(channel),
+            state: setup.socket(setup.board.address(channel).0),
+        }
     }
 }
 
