@@ -35,6 +35,7 @@ use super::population::Population;
 use super::request::{InstalledPolicy, PartIx};
 use super::rules::{Battery, RuleSet, Standing, index_of};
 use super::setup::Setup;
+use super::units::Mts;
 
 /// What is to be placed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,6 +63,10 @@ pub struct Placed {
     pub standing: Standing,
     /// Whether it is known to be the best one.
     pub proven_best: bool,
+    /// It stays the best with slower processors, as long as their ceiling is above this: all that was
+    /// a candidate runs at its rate, what was none runs this or slower, and no rule beyond those of a
+    /// channel refused anything. `None` where that was not so.
+    pub steady_above: Option<Mts>,
 }
 
 /// Which placement is looked for.
@@ -224,6 +229,7 @@ fn search_kit(
     let mut found = search(setup, task, battery, kit, aim, budget);
     if let Found::Placed(placed) = &mut found {
         placed.proven_best &= all_lose;
+        placed.steady_above = None;
     }
     found
 }
@@ -248,11 +254,15 @@ fn search(
         let mut run = search::Run::new(setup, task, battery, most, aim, budget);
         let best = run.found();
         let (opens, exhausted) = (run.saw_open(), run.exhausted());
+        let steady_above = best
+            .as_ref()
+            .and_then(|best| run.steady_above(&best.outcome));
         blamed = run.into_blamed();
         match best {
             Some(best) => {
                 let is_best = exhausted && aim == Aim::Best;
-                let placed = seat::placed(setup, best, most.max(kit), is_best);
+                let mut placed = seat::placed(setup, best, most.max(kit), is_best);
+                placed.steady_above = steady_above.filter(|_| is_best);
                 return Found::Placed(Box::new(placed));
             }
             None if !exhausted => return Found::Cut,

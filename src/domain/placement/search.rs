@@ -27,6 +27,8 @@ pub struct Run<'a, 'b> {
     scene: Scene<'a>,
     aim: Aim,
     budget: &'b mut Budget,
+    /// The rules that refused columns.
+    blamed: RuleSet,
     saw_open: bool,
 }
 
@@ -68,10 +70,12 @@ impl<'a, 'b> Run<'a, 'b> {
     ) -> Self {
         budget.blamed = RuleSet::none();
         let scene = Scene::new(setup, task, battery, most, budget);
+        let blamed = std::mem::replace(&mut budget.blamed, RuleSet::none());
         Self {
             scene,
             aim,
             budget,
+            blamed,
             saw_open: false,
         }
     }
@@ -89,7 +93,18 @@ impl<'a, 'b> Run<'a, 'b> {
 
     /// The rules that stood in the way.
     pub fn into_blamed(self) -> RuleSet {
-        self.budget.blamed
+        self.budget.blamed.and(self.blamed)
+    }
+
+    /// See [`super::Placed::steady_above`].
+    pub fn steady_above(&self, outcome: &Outcome) -> Option<Mts> {
+        let columns = || self.scene.columns.iter().flat_map(|columns| &columns.list);
+        let filled = || columns().filter(|column| column.stack.count() > 0);
+        let rates = || filled().flat_map(|column| column.rates.iter().copied().flatten());
+        let top = rates().max()?;
+        let refused = !self.budget.blamed.is_empty() || self.saw_open();
+        (outcome.rate == Some(top) && !refused)
+            .then(|| rates().filter(|rate| *rate < top).max().unwrap_or(Mts(0)))
     }
 
     /// The placement that is wanted.

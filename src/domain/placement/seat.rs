@@ -18,6 +18,7 @@ pub fn placed(setup: &Setup<'_>, best: Best, standing: Standing, proven_best: bo
         outcome: best.outcome,
         standing,
         proven_best,
+        steady_above: None,
     }
 }
 

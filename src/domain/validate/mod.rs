@@ -35,6 +35,8 @@ pub struct Answer {
     /// Whether the placement is known to be the best one; `None` where the slots were given or no
     /// placement fits.
     pub proven_best: Option<bool>,
+    /// See [`Placed::steady_above`].
+    steady_above: Option<Mts>,
     /// Installed modules that move.
     pub moved: u32,
     /// Installed modules (by index) that come out.
@@ -127,8 +129,10 @@ fn placed_alike(
     let mut answer = examine(&setup, other.population.clone(), &stacks, Vec::new());
     answer.moved = other.moved;
     answer.proven_best = other.proven_best;
+    answer.steady_above = other.steady_above;
     let holds = answer.verdict <= Verdict::FitsWithWarnings;
-    (holds && answer.outcome.rate == other.outcome.rate).then_some(answer)
+    let rate = other.outcome.rate.min(models::ceiling(board, model));
+    (holds && answer.outcome.rate == rate).then_some(answer)
 }
 
 /// What sits on each channel.
@@ -300,6 +304,7 @@ fn judged(
         population,
         given: false,
         proven_best: None,
+        steady_above: None,
         moved: 0,
         removed: (0..removed as u32)
             .filter(|index| !stays.contains(index))
@@ -325,6 +330,7 @@ fn answer(setup: &Setup<'_>, placed: Placed, left_over: Vec<(PartIx, u32)>) -> A
     let mut answer = judged(setup, population, &stacks, outcome, left_over);
     answer.moved = placed.moved;
     answer.proven_best = Some(placed.proven_best);
+    answer.steady_above = placed.steady_above;
     answer
 }
 

@@ -46,7 +46,9 @@ pub fn ceiling(board: &Board, model: usize) -> Option<Mts> {
 /// the other's ceiling is no higher, then whatever would run faster with the other model would have
 /// been found with the first; and at the rate that was found both allow the same on each channel.
 /// That holds where the whole board runs at one rate (elsewhere only if no module is faster than either
-/// ceiling), at the fastest voltage, and where no rule blocks that looks at ceilings.
+/// ceiling), at the fastest voltage, and where no rule blocks that looks at ceilings. A lower ceiling
+/// than the rate changes nothing either, as long as it lets in no more candidates
+/// ([`super::Placed::steady_above`]): it slows them all alike, so all comparisons come out the same.
 pub fn places_alike(
     board: &Board,
     request: &Request,
@@ -73,13 +75,15 @@ pub fn places_alike(
         && found.left_over.is_empty()
         && found.removed == request.removed
         && found.verdict <= Verdict::FitsWithWarnings;
+    let steady = own < rate && found.steady_above.is_some_and(|floor| floor < own);
     placed
-        && rate <= own
+        && (rate <= own || steady)
         && (rate < most || own <= most)
         && first.channels == second.channels
         && (first.capacity == second.capacity
             || holds(first.capacity, all) && holds(second.capacity, all))
-        && (board.levelling == Scope::Board
+        && (steady
+            || board.levelling == Scope::Board
             || fastest(board, request).is_some_and(|fastest| fastest <= most.min(own)))
         && (request.voltage_policy == VoltagePolicy::Fastest || board.supply.len() == 1)
         && request.wishes.rate_at_least.is_none()

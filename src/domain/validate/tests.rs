@@ -1,8 +1,9 @@
 //! Tests of the whole answer: models that nobody told, and installed modules that may come out.
 
+use super::super::board::rates::RateRow;
 use super::super::board::{Board, Limit, Processor};
 use super::super::finding::{Fact, Missing, State, Verdict};
-use super::super::module::{Generation, ModuleFacts};
+use super::super::module::{Generation, Kind, ModuleFacts};
 use super::super::request::InstalledPolicy;
 use super::super::testing::{Case, board, module, rdimm};
 use super::super::units::Mib;
@@ -260,6 +261,20 @@ fn a_model_whose_limits_are_out_of_reach_gives_what_it_gives_alone() {
 /// A board whose processors have these ceilings, which levels its rates in a scope.
 fn with_ceilings(ceilings: &[u32], scope: crate::domain::board::policy::Scope) -> Case {
     let mut facts = board(Generation::Ddr3, 2, 3, 2);
+    // The lower voltage is slower with two modules.
+    let low = vec![crate::domain::units::Millivolts(1350)];
+    let slow = crate::domain::testing::rate(&[Kind::Rdimm], 2, 1066);
+    facts.rates.retain(|row| row.modules != 2);
+    facts.rates.push(RateRow {
+        supply: Some(low),
+        ..slow.clone()
+    });
+    let high = vec![crate::domain::units::Millivolts(1500)];
+    facts.rates.push(RateRow {
+        supply: Some(high),
+        rate: crate::domain::units::Mts(1333),
+        ..slow
+    });
     facts.levelling = scope;
     facts.processors = (0..)
         .zip(ceilings)
@@ -274,8 +289,8 @@ fn with_ceilings(ceilings: &[u32], scope: crate::domain::board::policy::Scope) -
     Case::on(facts)
 }
 
-/// The case that the next test is about comes up, and where the rate is the slower model's ceiling the
-/// placement is searched for anew.
+/// The case that the next test is about comes up, and where a slower model's ceiling lets in what was no
+/// candidate before the placement is searched for anew.
 #[test]
 fn a_placement_serves_a_slower_model_that_runs_it_as_fast() {
     let scope = crate::domain::board::policy::Scope::Board;
@@ -291,7 +306,23 @@ fn a_placement_serves_a_slower_model_that_runs_it_as_fast() {
     };
     assert!(serves(1333, [1600, 1333]));
     assert!(serves(1066, [1333, 1600]), "below both ceilings");
-    assert!(!serves(1333, [1600, 1066]), "it runs slower");
+    // Two modules of a channel run 1333.
+    assert!(
+        serves(1600, [1600, 1400]),
+        "slower, and nothing else is let in"
+    );
+    assert!(
+        !serves(1600, [1600, 1333]),
+        "two modules of a channel are let in"
+    );
+    assert!(
+        serves(1333, [1600, 1200]),
+        "all run 1333, then all run 1200"
+    );
+    assert!(
+        !serves(1333, [1600, 1066]),
+        "so does the lower voltage with two modules"
+    );
     assert!(
         !serves(1600, [1333, 1600]),
         "something faster was not looked for"
@@ -302,7 +333,7 @@ proptest! {
     /// What is said with all models open is what is said of each model alone.
     #[test]
     fn a_placement_that_serves_two_models_is_the_one_that_each_would_find(
-        ceilings in prop::collection::vec(prop::sample::select(vec![800u32, 1066, 1333, 1600, 1866]), 2..4),
+        ceilings in prop::collection::vec(prop::sample::select(vec![800u32, 1066, 1200, 1333, 1400, 1600, 1866]), 2..4),
         kit in prop::collection::vec(
             (prop::sample::select(vec![4u64, 8, 16]), 1u8..3, prop::sample::select(vec![1066u32, 1333, 1600]), 1u32..5),
             1..4,
