@@ -6,7 +6,7 @@
 
 use super::super::board::Board;
 use super::super::module::Module;
-use super::super::request::{InstalledPolicy, PartIx, Request};
+use super::super::request::{InstalledPolicy, PartIx, Request, Seated};
 use super::super::rules::{Battery, PartView, RuleSet, Standing};
 use super::super::setup::Setup;
 use super::{Aim, Budget, Found, Placed, Task, search_kit};
@@ -200,7 +200,7 @@ impl Seeker<'_, '_, '_> {
     /// Installed modules by kind, the smallest first. What the board refuses as such must come out.
     fn kinds(&mut self, setup: &Setup<'_>) -> Vec<Kind> {
         let mut by_part: Vec<(PartIx, Vec<u32>)> = Vec::new();
-        for (index, entry) in setup.request.staying() {
+        for (index, entry) in last_filled_first(setup) {
             match by_part.iter_mut().find(|(part, _)| *part == entry.part) {
                 Some((_, indexes)) => indexes.push(index),
                 None => by_part.push((entry.part, vec![index])),
@@ -281,11 +281,30 @@ impl Seeker<'_, '_, '_> {
     }
 }
 
-/// The smaller module first; of equals, in an order that does not depend on the request's.
+/// The installed modules that stay, those in slots that fill last first: what is left then need not move.
+fn last_filled_first(setup: &Setup<'_>) -> Vec<(u32, Seated)> {
+    let board = setup.board;
+    let rank = |list: &[u8], own: u8| list.iter().position(|other| *other == own);
+    let order = setup.filling.channel_order.as_deref().unwrap_or(&[]);
+    let turn = |entry: &Seated| {
+        let place = board.slot(entry.slot?)?.place;
+        Some((
+            rank(&setup.filling.position_order, place.position),
+            rank(order, place.channel),
+            place.channel,
+            rank(&board.socket_order, place.socket),
+        ))
+    };
+    let mut all: Vec<(u32, Seated)> = setup.request.staying().collect();
+    all.sort_by_key(|(_, entry)| std::cmp::Reverse(turn(entry)));
+    all
+}
+
+/// The smaller module first, of equals the slower; then in an order that does not depend on the request's.
 pub fn smaller_first(parts: &[Arc<Module>], a: PartIx, b: PartIx) -> std::cmp::Ordering {
     let key = |part: PartIx| {
         let module = parts.get(usize::from(part.0));
-        module.map(|module| (module.capacity, module))
+        module.map(|module| (module.capacity, module.rating(), module))
     };
     key(a).cmp(&key(b))
 }
