@@ -198,9 +198,16 @@ fn merge(findings: &mut Vec<Finding>, new: Finding) {
     union(&mut old.channels, new.channels);
     union(&mut old.slots, new.slots);
     union(&mut old.subjects, new.subjects);
+    // What mends one place leaves the other as it is.
+    for offer in &mut old.fixes {
+        offer.machine_safe &= new.fixes.contains(offer);
+    }
     for offer in new.fixes {
-        if !old.fixes.contains(&offer) {
-            old.fixes.push(offer);
+        if !old.fixes.iter().any(|known| known.fix == offer.fix) {
+            old.fixes.push(Offer {
+                machine_safe: false,
+                ..offer
+            });
         }
     }
 }

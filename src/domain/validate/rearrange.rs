@@ -52,6 +52,12 @@ pub fn offered(mut answer: Answer, asked: &Asked<'_>, stop: &Stop) -> Answer {
             .any(|f| f.rule.id == id && f.state == State::Broken)
     };
     let fewer = better.verdict <= answer.verdict;
+    let blocked = |id: &str| {
+        let mut known = answer.findings.iter().filter(|f| f.blocks());
+        known.any(|f| f.rule.id == id)
+    };
+    let mut blockers = better.findings.iter().filter(|f| f.blocks());
+    let machine_safe = blockers.all(|f| blocked(f.rule.id));
     for finding in answer
         .findings
         .iter_mut()
@@ -61,7 +67,7 @@ pub fn offered(mut answer: Answer, asked: &Asked<'_>, stop: &Stop) -> Answer {
             0,
             Offer {
                 fix: Fix::Rearrange(seats.clone()),
-                machine_safe: true,
+                machine_safe,
             },
         );
     }
