@@ -112,6 +112,14 @@ fn deciding(answer: &Answer) -> impl Iterator<Item = &Finding> {
 
 /// What each processor model gives, where they differ.
 fn models(board: &Board, answer: &Answer) -> Vec<Node> {
+    if answer.slots_by_model {
+        let params = Vec::new();
+        return vec![Node::message(
+            "explain-model-slots",
+            params,
+            Basis::Concluded,
+        )];
+    }
     let differ = answer.models.windows(2).any(|pair| match pair {
         [one, other] => one.verdict != other.verdict,
         _ => false,

@@ -1,6 +1,7 @@
 //! The whole answer: placement, findings, outcome and verdict, over all processor models that the
 //! request leaves open.
 
+mod common;
 mod models;
 mod rearrange;
 mod refused;
@@ -60,6 +61,8 @@ pub struct Answer {
     pub models: Vec<ModelVerdict>,
     /// The processor model (by index) that the findings and the outcome are for.
     pub model: Option<usize>,
+    /// Whether it fits with each model but in no slots that suit all, so that the verdict is undecided.
+    pub slots_by_model: bool,
 }
 
 /// What a processor model gives.
@@ -110,7 +113,13 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
         answers.push((model, answer));
     }
     answers.sort_by_key(|(model, _)| *model);
-    combine(answers, &alike)
+    let shared = common::share(board, request, &mut answers);
+    let mut answer = combine(answers, &alike)?;
+    if !shared {
+        answer.slots_by_model = true;
+        answer.verdict = Verdict::Undecided;
+    }
+    Some(answer)
 }
 
 /// The answer with a model for which the placement of another is known to be the best as well.
@@ -212,7 +221,7 @@ impl Answer {
             .flatten()
             .copied()
             .collect();
-        if !models_agree(&self.models) {
+        if self.slots_by_model || !models_agree(&self.models) {
             missing.push(Missing::general(Fact::ProcessorModel));
         }
         if self.cut {
@@ -317,6 +326,7 @@ fn judged(
         largest: Vec::new(),
         models: Vec::new(),
         model: None,
+        slots_by_model: false,
     }
 }
 

@@ -45,6 +45,7 @@ verdict-does_not_fit = Es passt nicht.
 verdict-cut = Die Suche nach einer Platzierung wurde an ihrer Grenze abgebrochen: nach weniger verschiedenen Modulen auf einmal fragen oder die Steckplätze angeben.
 verdict-conflict = Keine Platzierung hält alle diese Regeln zugleich ein: { $rules }.
 verdict-conflict-unproven = Die Suche nach dem Grund wurde abgebrochen: genannte Regeln sind vielleicht nicht alle nötig, und es können welche fehlen.
+verdict-models-slots = Es passt mit jedem Prozessormodell, aber in keinen Slots, die zu allen passen: bitte das Modell nennen.
 verdict-models = Es hängt vom Prozessormodell ab: mit { $works } geht es, mit { $fails } nicht.
 
 largest = Höchstens { $quantity } × { $part } passen; gefragt waren { $asked }.
@@ -124,6 +125,7 @@ explain-processor = { $sockets }: Prozessor { $processor }.
 explain-processor-tried = { $sockets }: versucht mit { $processor }, kein Modell angegeben.
 explain-socket-empty = { $sockets }: ohne Prozessor.
 explain-firmware = Die Firmware ist { $version }.
+explain-model-slots = Mit jedem Prozessormodell passt es, aber in keinen Slots, die zu allen passen.
 explain-model-fits = Mit dem Prozessor { $processor } passt es.
 explain-model-fits_with_warnings = Mit dem Prozessor { $processor } passt es, mit Warnungen.
 explain-model-undecided = Mit dem Prozessor { $processor } lässt es sich noch nicht sagen.

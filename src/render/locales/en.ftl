@@ -42,6 +42,7 @@ verdict-does_not_fit = It does not fit.
 verdict-cut = The search for a placement was cut at its limit: ask about fewer different modules at once, or give the slots.
 verdict-conflict = No placement meets all of these rules at once: { $rules }.
 verdict-conflict-unproven = The search for the reason was cut: rules may be named that are not needed, and others may be lacking.
+verdict-models-slots = It fits with each processor model, but in no slots that suit all of them: tell the model.
 verdict-models = It depends on the processor model: { $works } will do, { $fails } will not.
 
 largest = At most { $quantity } of { $part } will fit; you asked for { $asked }.
@@ -121,6 +122,7 @@ explain-processor = { $sockets } has the processor { $processor }.
 explain-processor-tried = { $sockets }: tried with { $processor }, no model told.
 explain-socket-empty = { $sockets } has no processor.
 explain-firmware = The firmware is { $version }.
+explain-model-slots = With each processor model it fits, but in no slots that suit all of them.
 explain-model-fits = With the processor { $processor } it fits.
 explain-model-fits_with_warnings = With the processor { $processor } it fits, with warnings.
 explain-model-undecided = With the processor { $processor } it can't be told yet.

@@ -113,6 +113,9 @@ pub fn headline(answer: &Answer, words: &Words, context: Context<'_>) -> Vec<Str
 }
 
 fn models_line(answer: &Answer, words: &Words, context: Context<'_>) -> Option<String> {
+    if answer.slots_by_model {
+        return Some(words.plain("verdict-models-slots"));
+    }
     let works = |verdict: Verdict| matches!(verdict, Verdict::Fits | Verdict::FitsWithWarnings);
     let names = |wanted: bool| -> Vec<String> {
         let own = answer
