@@ -225,7 +225,8 @@ fn best_rate(view: &ChannelView<'_>, supply: Millivolts, search: Search) -> Best
             best.take(layout_matches(row, view), rate);
         }
     }
-    if !best.any() && !layout_gives_rates(view) {
+    let by_layout = layout_gives_rates(view);
+    if !best.any() && by_layout != Told::Yes {
         let rows = Populated::of(view, supply);
         for row in &view.board().rates {
             // Most rows are for another number of modules, and of the others a slower one says nothing.
@@ -236,17 +237,33 @@ fn best_rate(view: &ChannelView<'_>, supply: Millivolts, search: Search) -> Best
                 }
             }
         }
+        // A pattern that may match has no rate at this voltage, so that there may be none.
+        if let Told::Open(missing) = by_layout
+            && let Some(rate) = best.sure.take()
+        {
+            best.perhaps.push((rate, missing));
+        }
     }
     best
 }
 
 /// Whether a pattern that carries its own rates matches at any voltage: then the rate rows don't
 /// speak for this channel.
-fn layout_gives_rates(view: &ChannelView<'_>) -> bool {
-    view.board()
-        .layouts
-        .iter()
-        .any(|row| !row.rates.is_empty() && layout_matches(row, view) == Told::Yes)
+fn layout_gives_rates(view: &ChannelView<'_>) -> Told {
+    let rows = view.board().layouts.iter();
+    let mut open = Vec::new();
+    for row in rows.filter(|row| !row.rates.is_empty()) {
+        match layout_matches(row, view) {
+            Told::Yes => return Told::Yes,
+            Told::No => {}
+            Told::Open(missing) => open.extend(missing),
+        }
+    }
+    if open.is_empty() {
+        Told::No
+    } else {
+        Told::Open(open)
+    }
 }
 
 /// The best rate for certain, and what a better one depends on.

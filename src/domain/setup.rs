@@ -63,6 +63,20 @@ impl Facet {
         Self::Supply,
     ];
 
+    /// The rule that refuses a module by it.
+    const fn rule(self) -> &'static str {
+        match self {
+            Self::Kind => "kind-not-taken",
+            Self::Capacity => "capacity-not-taken",
+            Self::Ranks => "ranks-not-taken",
+            Self::Width => "width-not-taken",
+            Self::Stack => "stack-not-taken",
+            Self::DieDensity => "die-density-not-taken",
+            Self::EccBits => "ecc-bits-not-taken",
+            Self::Supply => "supply-voltage-not-common",
+        }
+    }
+
     /// The module's fact that it looks at.
     pub const fn fact(self) -> Fact {
         match self {
@@ -128,6 +142,9 @@ pub struct PartFit<'a> {
     /// The rows that were left before the facet that refused the module; for telling what would be
     /// taken.
     pub nearest: Vec<&'a AcceptRow>,
+    /// Facets by which no row takes the module though the board's policy lets that pass: the rows are
+    /// narrowed down by the others.
+    passed_over: Vec<Facet>,
     /// Whether some row takes the module whatever the missing facts are.
     sure: bool,
     /// Ranks that count against the channel's budget, by positions wired (1 to 4).
@@ -169,13 +186,18 @@ impl PartFit<'_> {
         self.sure
     }
 
+    /// Whether no row takes the module by a facet.
+    pub fn refuses_by(&self, facet: Facet) -> bool {
+        self.standing == Standing::Refused(facet) || self.passed_over.contains(&facet)
+    }
+
     /// Whether no row takes a module of its kind.
     pub fn is_of_foreign_kind(&self) -> bool {
         self.standing == Standing::Refused(Facet::Kind)
     }
 
     /// The rows whose limits may be the module's. Those of a refused module are the rows that came
-    /// nearest, since a board may lower the severity of what refuses it.
+    /// nearest.
     pub fn limits(&self) -> &[&AcceptRow] {
         match self.standing {
             Standing::Refused(Facet::Kind) => &[],
@@ -187,6 +209,9 @@ impl PartFit<'_> {
     /// The facts that leave open which row holds.
     pub fn open_facts(&self, part: PartIx) -> Vec<Missing> {
         match &self.standing {
+            Standing::Open(facets) if facets.is_empty() => {
+                vec![Missing::general(Fact::BoardLimit)]
+            }
             Standing::Open(facets) => facets
                 .iter()
                 .map(|facet| Missing::of(part, facet.fact()))
@@ -329,6 +354,22 @@ impl<'a> Setup<'a> {
     pub fn supply_unknown(&self) -> impl Iterator<Item = PartIx> + '_ {
         let unknown = |part: &PartIx| self.request.part(*part).is_some_and(|m| m.supply.is_none());
         self.seated.iter().copied().filter(unknown)
+    }
+
+    /// Seated modules of which it is open whether they run at each of the common voltages: nobody told
+    /// theirs, or the rows that may hold for them differ.
+    pub fn supply_open(&self) -> impl Iterator<Item = PartIx> + '_ {
+        let sure = |part: PartIx| self.supplies.iter().all(|mv| self.surely_runs(part, *mv));
+        let seated = self.seated.iter().copied();
+        seated.filter(move |part| !sure(*part))
+    }
+
+    /// The facts that tell at which voltages a module runs.
+    pub fn supply_facts(&self, part: PartIx) -> Vec<Missing> {
+        let untold = self.request.part(part).filter(|m| m.supply.is_none());
+        let own = untold.map(|_| Missing::of(part, Fact::Supply));
+        let rows = self.fit(part).map(|fit| fit.open_facts(part));
+        own.into_iter().chain(rows.into_iter().flatten()).collect()
     }
 
     /// Whether all modules of a part are surely alike in what nobody told: they share a part number
@@ -474,18 +515,25 @@ fn seated(request: &Request) -> Vec<PartIx> {
 fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
     let rating = rating_on(&board.rate_steps, module);
     let mut rows: Vec<&AcceptRow> = board.accepts.iter().collect();
+    let mut passed_over = Vec::new();
     for facet in Facet::ALL {
         let left: Vec<&AcceptRow> = rows
             .iter()
             .copied()
             .filter(|row| facet.matches(row, module) != Some(false))
             .collect();
+        // Without a row of its kind nothing is said of the module.
+        if left.is_empty() && facet != Facet::Kind && board.lowers(facet.rule()) {
+            passed_over.push(facet);
+            continue;
+        }
         if left.is_empty() {
             let seen = std::array::from_fn(|index| seen(&rows, module, index as u8 + 1));
             return PartFit {
                 standing: Standing::Refused(facet),
                 rows: left,
                 nearest: rows,
+                passed_over,
                 sure: false,
                 seen,
                 rating,
@@ -493,11 +541,12 @@ fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
         }
         rows = left;
     }
-    // Rows stand in order: one that matches for certain hides those behind it.
-    let certain = rows.iter().position(|row| {
-        Facet::ALL
-            .iter()
-            .all(|f| f.matches(row, module) == Some(true))
+    // Rows stand in order: one that matches for certain hides those behind it. Of several that do not
+    // take the module any may be meant.
+    let none_hides = !passed_over.is_empty() && rows.len() > 1;
+    let certain = rows.iter().filter(|_| !none_hides).position(|row| {
+        let mut judged = Facet::ALL.iter().filter(|f| !passed_over.contains(f));
+        judged.all(|f| f.matches(row, module) == Some(true))
     });
     if let Some(index) = certain {
         rows.truncate(index + 1);
@@ -505,22 +554,24 @@ fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
     let standing = if certain == Some(0) {
         Standing::Taken
     } else {
-        Standing::Open(open_facets(&rows, module))
+        Standing::Open(open_facets(&rows, module, &passed_over))
     };
     let seen = std::array::from_fn(|index| seen(&rows, module, index as u8 + 1));
     PartFit {
         standing,
         nearest: rows.clone(),
         rows,
+        passed_over,
         sure: certain.is_some(),
         seen,
         rating,
     }
 }
 
-fn open_facets(rows: &[&AcceptRow], module: &Module) -> Vec<Facet> {
+fn open_facets(rows: &[&AcceptRow], module: &Module, passed_over: &[Facet]) -> Vec<Facet> {
     Facet::ALL
         .into_iter()
+        .filter(|facet| !passed_over.contains(facet))
         .filter(|facet| rows.iter().any(|row| facet.matches(row, module).is_none()))
         .collect()
 }

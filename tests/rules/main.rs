@@ -9,6 +9,9 @@
     reason = "helpers of a test may fail it"
 )]
 
+#[cfg(test)]
+mod open_and_lowered;
+
 use kitproof::api::decide::{Decided, decide};
 use kitproof::api::extract::read_json;
 use kitproof::api::wire::request::ValidateRequest;

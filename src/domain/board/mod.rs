@@ -12,6 +12,7 @@ pub mod rates;
 
 use super::finding::Severity;
 use super::module::{Generation, HeightClass, RecordFault};
+use super::rules::RULES;
 use super::units::{Mib, Millivolts, Milliwatts, Mts};
 use accept::AcceptRow;
 use filling::{Filling, LayoutRow};
@@ -357,6 +358,14 @@ impl Board {
             .iter()
             .find(|(index, _)| *index == rule)
             .map(|(_, severity)| *severity)
+    }
+
+    /// Whether the board's policy takes it from a rule that blocks by itself to block. What it would
+    /// refuse is then judged by all other rules as well.
+    pub fn lowers(&self, id: &str) -> bool {
+        let is_named = |rule: usize| RULES.get(rule).is_some_and(|own| own.id == id);
+        let mut overrides = self.overrides.iter();
+        overrides.any(|(rule, severity)| *severity != Severity::Blocker && is_named(*rule))
     }
 
     /// The class of a channel of a socket (from 1): channels of one class may be swapped without

@@ -189,3 +189,14 @@ pub enum Identity {
     Kind,
     PartNumber,
 }
+
+impl Identity {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::Capacity,
+        Self::Ranks,
+        Self::Width,
+        Self::Kind,
+        Self::PartNumber,
+    ];
+}

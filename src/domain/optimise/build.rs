@@ -6,6 +6,7 @@ use super::super::module::{Module, ModuleFacts};
 use super::super::request::{InstalledPolicy, PartIx};
 use super::super::rules::{PartView, RuleSet, Standing, index_of};
 use super::super::setup::Setup;
+use super::super::timing::rating_on;
 use super::super::units::{Currency, Millivolts};
 use super::model::Task;
 use super::small::at;
@@ -71,7 +72,9 @@ impl Runs {
         let bits = setup.board.supply.iter().enumerate();
         let takes = |mv: &Millivolts| !setup.refuses(part, *mv);
         Self {
-            rating: module.and_then(|m| m.rating()).map_or(0, |rate| rate.0),
+            rating: module
+                .and_then(|m| rating_on(&setup.board.rate_steps, m))
+                .map_or(0, |rate| rate.0),
             supplies: bits
                 .filter(|(_, mv)| takes(mv))
                 .fold(0, |mask, (bit, _)| mask | 1 << (bit & 15)),

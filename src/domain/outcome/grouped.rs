@@ -43,7 +43,7 @@ pub fn is_left_out(
     }
     let stacks: Vec<Stack> = stacks.collect();
     let (identical, positions) = (&offer.identical, setup.board.positions);
-    channels_alike(setup.request, identical, positions, &stacks).map(|alike| !alike)
+    channels_alike(setup, identical, positions, &stacks).map(|alike| !alike)
 }
 
 /// Of the channels of one socket that hold memory (in MiB) those that are read, each with as much as

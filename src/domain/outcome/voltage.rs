@@ -1,6 +1,6 @@
 //! Which supply voltage is set, and what each would give.
 
-use super::super::finding::{Fact, Missing};
+use super::super::finding::Missing;
 use super::super::request::VoltagePolicy;
 use super::super::rules::ChannelView;
 use super::super::setup::Setup;
@@ -45,7 +45,7 @@ pub(super) fn fill(views: &[ChannelView<'_>], outcome: &mut Outcome) {
         } if index < tables.len() => {
             let table = tables.swap_remove(index);
             outcome.rate_missing.clone_from(&table.missing);
-            let told = || setup.seated().iter().all(|part| told_supply(setup, *part));
+            let told = || setup.supply_open().next().is_none();
             outcome.supply = (tables.is_empty() || supply_known && told()).then_some(table.supply);
             apply(&table, views, outcome);
         }
@@ -57,22 +57,16 @@ pub(super) fn fill(views: &[ChannelView<'_>], outcome: &mut Outcome) {
     outcome.missing.extend(missing);
 }
 
-fn told_supply(setup: &Setup<'_>, part: super::super::request::PartIx) -> bool {
-    let module = setup.request.part(part);
-    module.is_some_and(|module| module.supply.is_some())
-}
-
-/// Modules whose voltages nobody told may refuse any of the voltages: nothing can be chosen unless
-/// all give the same.
+/// Modules of which it is open at which voltages they run may refuse any of them: nothing can be chosen
+/// unless all give the same.
 fn refused_unknowingly(setup: &Setup<'_>, tables: &[Table]) -> Option<Vec<Missing>> {
     let (first, others) = tables.split_first()?;
-    let seated = setup.seated().iter().copied();
-    let missing: Vec<Missing> = seated
-        .filter(|part| !told_supply(setup, *part))
-        .map(|part| Missing::of(part, Fact::Supply))
-        .collect();
-    let alike = others.iter().all(|table| first.gives_the_same(table));
-    (!missing.is_empty() && !alike).then_some(missing)
+    if others.iter().all(|table| first.gives_the_same(table)) {
+        return None;
+    }
+    let open = setup.supply_open();
+    let missing: Vec<Missing> = open.flat_map(|part| setup.supply_facts(part)).collect();
+    (!missing.is_empty()).then_some(missing)
 }
 
 /// What the policy says.
@@ -149,6 +143,7 @@ mod tests {
     use super::*;
     use crate::domain::board::rates::{RankMatch, RateRow, Unlisted};
     use crate::domain::board::{Board, BoardFacts, Limit};
+    use crate::domain::finding::Fact;
     use crate::domain::module::{Generation, Kind, ModuleFacts};
     use crate::domain::outcome::{Ceiling, Outcome};
     use crate::domain::request::SocketState;

@@ -3,6 +3,7 @@
 use super::super::channel::Stack;
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishChange};
 use super::super::request::{Balance, PartIx, Request, Wish};
+use super::super::setup::Setup;
 use super::super::tally::Total;
 use super::super::units::Mib;
 use super::{BoardView, Check, Group, Hits, Rule, SocketView};
@@ -33,13 +34,7 @@ fn check_socket(view: &SocketView<'_>, hits: &mut Hits) {
     if !view.is_fitted() || view.count() == 0 {
         return;
     }
-    judge(
-        view.setup.request,
-        wish,
-        channels(view),
-        ("channel", &[]),
-        hits,
-    );
+    judge(view.setup, wish, channels(view), ("channel", &[]), hits);
     // A channel that may or may not work may be one that stays empty.
     let works = |channel: &u8| view.setup.channel_works(view.socket, *channel);
     if (1..=view.board().channels).any(|channel| works(&channel).is_none()) {
@@ -54,14 +49,14 @@ fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
     let Some(wish) = view.request().wishes.balance else {
         return;
     };
-    let request = view.request();
+    let setup = view.setup;
     let fitted = || view.sockets().filter(|socket| socket.is_fitted());
     if view.outcome.modules == 0 || fitted().count() < 2 {
         return;
     }
     let mut units: Vec<&[Stack]> = fitted().map(|socket| socket.stacks).collect();
     if wish.value == Balance::Channels {
-        if !fitted().all(|socket| spread(request, channels(&socket)) == Spread::Even) {
+        if !fitted().all(|socket| spread(setup, channels(&socket)) == Spread::Even) {
             return;
         }
         units = fitted()
@@ -73,7 +68,7 @@ fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
         Balance::Sockets => "socket",
     };
     let named: Vec<u8> = fitted().map(|socket| socket.socket).collect();
-    judge(request, wish, units.iter().copied(), (unit, &named), hits);
+    judge(setup, wish, units.iter().copied(), (unit, &named), hits);
 }
 
 /// What sits on each channel of a socket that surely works.
@@ -96,8 +91,8 @@ enum Spread {
     Open,
 }
 
-fn spread<'a>(request: &Request, units: impl Iterator<Item = &'a [Stack]> + Clone) -> Spread {
-    let totals = units.clone().map(|unit| held(request, unit));
+fn spread<'a>(setup: &Setup<'_>, units: impl Iterator<Item = &'a [Stack]> + Clone) -> Spread {
+    let totals = units.clone().map(|unit| held(setup.request, unit));
     let largest = totals
         .clone()
         .map(|total| total.at_least)
@@ -113,7 +108,7 @@ fn spread<'a>(request: &Request, units: impl Iterator<Item = &'a [Stack]> + Clon
         Some(smallest) if smallest < largest => Spread::Uneven(smallest, largest),
         Some(_) if totals.clone().all(|total| total.exact) => Spread::Even,
         // The same modules hold the same, whatever that is.
-        _ if units.clone().all(|unit| same_modules(first, unit)) => Spread::Even,
+        _ if units.clone().all(|unit| same_modules(setup, first, unit)) => Spread::Even,
         _ => Spread::Open,
     }
 }
@@ -124,24 +119,31 @@ fn held(request: &Request, unit: &[Stack]) -> Total {
     Total::of(parts.map(|part| (capacity(part), 1)))
 }
 
-fn same_modules(a: &[Stack], b: &[Stack]) -> bool {
+fn same_modules(setup: &Setup<'_>, a: &[Stack], b: &[Stack]) -> bool {
     let count = |unit: &[Stack], part: PartIx| {
         let parts = unit.iter().flat_map(Stack::parts);
         parts.filter(|other| *other == part).count()
     };
     let mut parts = a.iter().chain(b).flat_map(Stack::parts);
-    parts.all(|part| count(a, part) == count(b, part))
+    // Modules of one record may hold different amounts if it does not say how much.
+    let told = |part: PartIx| {
+        setup
+            .request
+            .part(part)
+            .is_some_and(|m| m.capacity.is_some())
+    };
+    parts.all(|part| count(a, part) == count(b, part) && (told(part) || setup.is_one_product(part)))
 }
 
 /// Next to the units stands the word for what is compared, with the sockets to name beyond the one looked at.
 fn judge<'a>(
-    request: &Request,
+    setup: &Setup<'_>,
     wish: Wish<Balance>,
     units: impl Iterator<Item = &'a [Stack]> + Clone,
     (unit, sockets): (&'static str, &[u8]),
     hits: &mut Hits,
 ) {
-    match spread(request, units.clone()) {
+    match spread(setup, units.clone()) {
         Spread::Even => hits.met(),
         Spread::Uneven(least, most) => hits.broken_as(wish.severity(), |draft| {
             sockets
@@ -156,7 +158,8 @@ fn judge<'a>(
         Spread::Open => {
             let parts = units.flatten().flat_map(Stack::parts);
             let unknown = parts.filter(|part| {
-                request
+                setup
+                    .request
                     .part(*part)
                     .is_some_and(|m| m.main_memory().is_none())
             });

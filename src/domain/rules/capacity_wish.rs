@@ -67,9 +67,23 @@ fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
     if !is_wished(&view.request().wishes) || view.setup.all_is_usable() {
         return;
     }
-    // A protection that the board does not offer has a rule of its own.
-    if let Some(usable) = view.usable() {
-        judge(&view.request().wishes, usable, || view.usable_needs(), hits);
+    let wishes = &view.request().wishes;
+    match view.usable() {
+        Some(usable) => judge(wishes, usable, || view.usable_needs(), hits),
+        None if view.board().lowers("protection-not-offered") => {
+            let nothing = Total {
+                at_least: 0,
+                exact: false,
+            };
+            judge(
+                wishes,
+                nothing,
+                || vec![Missing::general(Fact::BoardLimit)],
+                hits,
+            );
+        }
+        // A protection that the board does not offer has a rule of its own.
+        None => {}
     }
 }
 

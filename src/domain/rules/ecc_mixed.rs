@@ -29,6 +29,7 @@ pub static RULE: Rule = Rule {
 static ASPECT: Aspect = Aspect {
     policy: |board| match board.ecc {
         EccNeed::Either => board.mixing.ecc,
+        EccNeed::Required | EccNeed::Refused if board.lowers("ecc-differs") => board.mixing.ecc,
         // `ecc-differs` refuses the module itself.
         EccNeed::Required | EccNeed::Refused => MixPolicy::everywhere(Mix::Allowed),
     },

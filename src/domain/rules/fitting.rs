@@ -4,21 +4,24 @@ use super::super::board::accept::AcceptRow;
 use super::super::finding::{Fix, Missing, Value};
 use super::super::module::{Kind, Module};
 use super::super::setup::{Facet, Standing};
-use super::{ChannelView, Draft, Hits, PartView};
+use super::{ChannelView, Draft, Hits, OnChannel, PartView};
 
 /// Whether the module is of a known other generation: then it does not go into the slot at all, and
 /// nothing else about it matters.
 pub(super) fn is_foreign(view: &PartView<'_>) -> bool {
     let needed = view.board().generation;
     view.module.generation.is_some_and(|told| told != needed)
+        && !view.board().lowers("generation-differs")
 }
 
 /// Whether a channel holds a module that does not belong on the board at all, by its generation or
-/// its kind. Rules about the channel as a whole then have nothing to add.
+/// its kind, and is refused for it. Rules about the channel as a whole then have nothing to add.
 pub(super) fn holds_foreign(view: &ChannelView<'_>) -> bool {
-    let needed = view.board().generation;
+    let board = view.board();
+    let other = |on: &OnChannel<'_>| on.module.generation.is_some_and(|g| g != board.generation);
     view.modules().any(|on| {
-        on.fit.is_of_foreign_kind() || on.module.generation.is_some_and(|told| told != needed)
+        on.fit.is_of_foreign_kind() && !board.lowers("kind-not-taken")
+            || other(&on) && !board.lowers("generation-differs")
     })
 }
 
@@ -47,11 +50,13 @@ pub(super) fn check_facet(
     if is_foreign(view) {
         return;
     }
-    match &view.fit.standing {
-        Standing::Refused(cause) if *cause == facet => hits.broken(|draft| {
+    if view.fit.refuses_by(facet) {
+        return hits.broken(|draft| {
             let found = found(view.module).unwrap_or(Value::Word("?"));
             refused(draft, view, facet, found, taken(&view.fit.nearest))
-        }),
+        });
+    }
+    match &view.fit.standing {
         // Rows are narrowed down in order: what comes after the cause was not looked at.
         Standing::Refused(_) => {}
         Standing::Open(facets) if facets.contains(&facet) && !view.fit.is_surely_taken() => {

@@ -5,18 +5,20 @@ use super::super::channel::Stack;
 use super::super::finding::{Fact, Missing};
 use super::super::module::Module;
 use super::super::request::{PartIx, Request};
+use super::super::setup::Setup;
 
-/// Whether two modules are alike in all that is asked; `None` if a fact is missing.
+/// Whether two modules are alike in all that is asked; `None` if a fact is missing. Two of one record
+/// that lacks a fact may differ in it.
 pub(super) fn parts_alike(
-    request: &Request,
+    setup: &Setup<'_>,
     identical: &[Identity],
     a: PartIx,
     b: PartIx,
 ) -> Option<bool> {
-    if a == b {
+    if a == b && setup.is_one_product(a) {
         return Some(true);
     }
-    let (a, b) = (request.part(a)?, request.part(b)?);
+    let (a, b) = (setup.request.part(a)?, setup.request.part(b)?);
     all_true(identical.iter().map(|what| same(*what, a, b)))
 }
 
@@ -50,7 +52,7 @@ pub(super) fn all_true(list: impl Iterator<Item = Option<bool>>) -> Option<bool>
 /// Whether channels that belong together all hold memory and are filled alike, position by position;
 /// `None` if a fact is missing.
 pub(in super::super) fn channels_alike(
-    request: &Request,
+    setup: &Setup<'_>,
     identical: &[Identity],
     positions: u8,
     stacks: &[Stack],
@@ -62,13 +64,13 @@ pub(in super::super) fn channels_alike(
     if identical.is_empty() {
         return Some(true);
     }
-    let at = |position| position_alike(request, identical, position, stacks);
+    let at = |position| position_alike(setup, identical, position, stacks);
     all_true((1..=positions).map(at))
 }
 
 /// The same of one position.
 pub(super) fn position_alike(
-    request: &Request,
+    setup: &Setup<'_>,
     identical: &[Identity],
     position: u8,
     stacks: &[Stack],
@@ -79,7 +81,7 @@ pub(super) fn position_alike(
     });
     all_true(pairs.map(|(first, second)| match (first, second) {
         (None, None) => Some(true),
-        (Some(first), Some(second)) => parts_alike(request, identical, first, second),
+        (Some(first), Some(second)) => parts_alike(setup, identical, first, second),
         _ => Some(false),
     }))
 }

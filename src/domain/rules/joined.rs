@@ -32,8 +32,8 @@ impl<'s, 'a> Joined<'s, 'a> {
 
     /// Whether they are filled alike; `None` if a fact is missing.
     pub(super) fn alike(&self, offer: &ProtectionOffer) -> Option<bool> {
-        let (request, positions) = (self.view.setup.request, self.view.board().positions);
-        channels_alike(request, &offer.identical, positions, &self.stacks)
+        let (setup, positions) = (self.view.setup, self.view.board().positions);
+        channels_alike(setup, &offer.identical, positions, &self.stacks)
     }
 
     /// Whether nothing sits on any of them.
@@ -66,8 +66,8 @@ impl<'s, 'a> Joined<'s, 'a> {
     /// Positions in which they surely differ; all of them where a channel is empty.
     pub(super) fn unlike(&self, offer: &ProtectionOffer) -> Vec<u8> {
         let whole = self.stacks.iter().any(|stack| stack.count() == 0);
-        let request = self.view.setup.request;
-        let at = |position| position_alike(request, &offer.identical, position, &self.stacks);
+        let setup = self.view.setup;
+        let at = |position| position_alike(setup, &offer.identical, position, &self.stacks);
         let positions = 1..=self.view.board().positions;
         positions
             .filter(|position| whole || at(*position) == Some(false))

@@ -64,13 +64,7 @@ fn lowest(setup: &Setup<'_>) -> Option<Millivolts> {
 fn untold(setup: &Setup<'_>, supply: Millivolts) -> Vec<Missing> {
     let parts = setup.seated().iter().copied();
     let open = parts.filter(|p| !setup.surely_runs(*p, supply) && !setup.refuses(*p, supply));
-    open.flat_map(|part| {
-        let own = setup.request.part(part).filter(|m| m.supply.is_none());
-        let rows = setup.fit(part).map(|fit| fit.open_facts(part));
-        let own = own.map(|_| Missing::of(part, Fact::Supply));
-        own.into_iter().chain(rows.into_iter().flatten())
-    })
-    .collect()
+    open.flat_map(|part| setup.supply_facts(part)).collect()
 }
 
 fn able<'a>(setup: &'a Setup<'_>, supply: Millivolts) -> impl Iterator<Item = PartIx> + 'a {

@@ -31,10 +31,11 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
     if !view.setup.filling.rank_order || view.stack.count() < 2 || follows_layouts(view) {
         return;
     }
-    // Modules of one part are in order whatever their ranks.
+    // Modules of one product are in order whatever their ranks.
     let mut parts = view.stack.parts();
     let first = parts.next();
-    if parts.all(|part| Some(part) == first) {
+    let one = first.is_some_and(|part| view.setup.is_one_product(part));
+    if one && parts.all(|part| Some(part) == first) {
         return hits.met();
     }
     let broken = pairs(view).find(|(first, later)| range(first).1 < range(later).0);
@@ -51,7 +52,8 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
         });
     }
     let open = |(first, later): &(OnChannel<'_>, OnChannel<'_>)| {
-        first.part != later.part && range(first).0 < range(later).1
+        let one = first.part == later.part && view.setup.is_one_product(first.part);
+        !one && range(first).0 < range(later).1
     };
     if !pairs(view).any(|pair| open(&pair)) {
         return hits.met();

@@ -51,16 +51,19 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
         let Some(left) = left(&socket) else { return };
         told.push((socket, left));
     }
-    // One of which it can't be told may have some.
-    let any = told.iter().any(|(_, left)| !matches!(left, Left::Nothing));
+    let any = |is: fn(&Left) -> bool| told.iter().any(|(_, left)| is(left));
+    let some = any(|left| matches!(left, Left::Some));
+    let perhaps = any(|left| matches!(left, Left::Perhaps(_)));
     let without = index_of("socket-without-memory");
     let beside = without.and_then(|rule| view.board().severity_override(rule));
-    let severity = beside.filter(|_| any).unwrap_or(hits.severity());
+    let severity = |counts: bool| beside.filter(|_| counts).unwrap_or(hits.severity());
+    // Unless another surely has memory, one that may have none leaves open whether there is any.
+    let (open, none) = (severity(some), severity(some || perhaps));
     for (socket, left) in &told {
         match left {
             Left::Some => hits.met(),
-            Left::Perhaps(missing) => hits.undecided_as(severity, missing),
-            Left::Nothing => hits.broken_as(severity, |draft| {
+            Left::Perhaps(missing) => hits.undecided_as(open, missing),
+            Left::Nothing => hits.broken_as(none, |draft| {
                 let asked = view.request().protection;
                 let own = socket.modules().filter_map(|on| on.module.main_memory());
                 let installed = Mib(own.map(|mib| mib.0).sum());

@@ -57,9 +57,11 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
     } else if !seen.exact {
         let wired = view.board().wired(view.channel);
         // The kind of a module that no row takes tells nothing of how its ranks count.
-        let unknown = view
-            .modules()
-            .filter(|on| !on.fit.seen(wired).exact && !on.fit.is_of_foreign_kind());
+        let refuses_kinds = !view.board().lowers("kind-not-taken");
+        let unknown = view.modules().filter(|on| {
+            let foreign = refuses_kinds && on.fit.is_of_foreign_kind();
+            !foreign && !on.fit.seen(wired).exact
+        });
         let missing: Vec<Missing> = unknown
             .map(|on| Missing::of(on.part, on.fit.rank_fact(on.module)))
             .collect();

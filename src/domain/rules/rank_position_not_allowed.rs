@@ -35,7 +35,8 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
                 }
             }
             // A pattern that is not listed is the wider cause, with a better way to mend it.
-            Sits::No if layout(view) == Some(Told::No) => {}
+            Sits::No
+                if layout(view) == Some(Told::No) && !view.board().lowers("layout-not-listed") => {}
             Sits::No => hits.broken(|draft| report(view, &on, draft)),
         }
     }

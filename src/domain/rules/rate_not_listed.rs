@@ -60,15 +60,18 @@ fn alone(view: &ChannelView<'_>, hits: &mut Hits) {
     let seen = at_each(view);
     if seen.some {
         let everywhere = !seen.lacks && !seen.open;
-        return if everywhere || setup.supply_unknown().next().is_none() {
+        return if everywhere || setup.supply_open().next().is_none() {
             hits.met();
         } else {
             hits.undecided(&untold_supplies(setup));
         };
     }
     // Without a common voltage that is the cause, and so is a module that does not belong here, or
-    // a pattern that is not listed.
-    if setup.supplies().is_empty() || holds_foreign(view) || layout(view) == Some(Told::No) {
+    // a pattern that is not listed: as long as that blocks.
+    let board = view.board();
+    let no_voltage = setup.supplies().is_empty() && !board.lowers("supply-voltage-not-common");
+    let no_pattern = layout(view) == Some(Told::No) && !board.lowers("layout-not-listed");
+    if no_voltage || no_pattern || holds_foreign(view) {
         return;
     }
     if seen.open {
@@ -149,10 +152,8 @@ fn missing(view: &ChannelView<'_>) -> Vec<Missing> {
 }
 
 fn untold_supplies(setup: &Setup<'_>) -> Vec<Missing> {
-    let unknown = setup.supply_unknown();
-    unknown
-        .map(|part| Missing::of(part, Fact::Supply))
-        .collect()
+    let open = setup.supply_open();
+    open.flat_map(|part| setup.supply_facts(part)).collect()
 }
 
 fn told(setup: &Setup<'_>, stacks: Vec<String>, draft: Draft) -> Draft {

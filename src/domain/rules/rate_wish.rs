@@ -42,7 +42,7 @@ fn foresee(view: &ChannelView<'_>, hits: &mut Hits) {
         Listed::Open(_) => false,
     };
     let supplies = view.setup.supplies();
-    let too_slow = view.modules().any(|on| slow(on.module.rate))
+    let too_slow = view.modules().any(|on| slow(on.fit.rating()))
         || slow(ceiling)
         || (!supplies.is_empty() && supplies.iter().all(listed));
     if too_slow {
@@ -90,7 +90,7 @@ fn faster(view: &BoardView<'_>, wished: Mts, draft: Draft) -> Draft {
 }
 
 fn slowest_module(view: &BoardView<'_>) -> Option<Mts> {
-    let reached = view.modules().filter_map(|on| on.module.rate);
+    let reached = view.modules().filter_map(|on| on.fit.rating());
     reached.min()
 }
 

@@ -1,6 +1,8 @@
 //! Modules of a group of slots that should be alike and are not.
 
+use super::super::board::Limit;
 use super::super::board::groups::SlotGroup;
+use super::super::board::policy::Identity;
 use super::super::finding::{Fact, Missing, Severity, Value};
 use super::identity::{all_true, fact, parts_alike, same, word};
 use super::{Check, Group, Hits, OnChannel, Rule, SocketView};
@@ -31,10 +33,26 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(view: &SocketView<'_>, hits: &mut Hits) {
+    if view.board().slot_groups == Limit::Unknown {
+        return unlisted(view, hits);
+    }
     for group in view.board().slot_groups.listed() {
         if !group.identical.is_empty() {
             judge(view, group, hits);
         }
+    }
+}
+
+/// Nobody told the groups: any two modules of the socket may have to be alike, in whatever a maker may name.
+fn unlisted(view: &SocketView<'_>, hits: &mut Hits) {
+    let mut modules = view.modules();
+    let Some(first) = modules.next() else { return };
+    let like_the_first =
+        |on: OnChannel<'_>| parts_alike(view.setup, &Identity::ALL, first.part, on.part);
+    if all_true(modules.map(like_the_first)) == Some(true) {
+        hits.met();
+    } else {
+        hits.undecided(&[Missing::general(Fact::BoardLimit)]);
     }
 }
 
@@ -57,9 +75,8 @@ fn judge(view: &SocketView<'_>, group: &SlotGroup, hits: &mut Hits) {
     if rest.clone().next().is_none() {
         return;
     }
-    let request = view.setup.request;
     let alike = |a: &OnChannel<'_>, b: &OnChannel<'_>| {
-        parts_alike(request, &group.identical, a.part, b.part)
+        parts_alike(view.setup, &group.identical, a.part, b.part)
     };
     // What nobody told of the first module may be told of two others that differ.
     let pairs = members(view, group).enumerate().flat_map(|(index, one)| {
@@ -96,8 +113,7 @@ fn missing(view: &SocketView<'_>, group: &SlotGroup) -> Vec<Missing> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::board::policy::Identity;
-    use crate::domain::board::{BoardFacts, Limit};
+    use crate::domain::board::BoardFacts;
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::testing::{Case, board, rdimm};
 

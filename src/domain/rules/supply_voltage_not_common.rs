@@ -3,7 +3,7 @@
 use super::super::finding::{Fact, Fix, Missing, Severity, Value};
 use super::super::module::Generation;
 use super::super::request::PartIx;
-use super::super::setup::{Facet, Setup, Standing};
+use super::super::setup::{Facet, Setup};
 use super::super::units::Millivolts;
 use super::fitting::is_foreign;
 use super::{Check, Draft, Group, Hits, PartView, Rule};
@@ -30,7 +30,7 @@ fn alone(view: &PartView<'_>, hits: &mut Hits) {
     if is_foreign(view) {
         return;
     }
-    let refused = view.fit.standing == Standing::Refused(Facet::Supply);
+    let refused = view.fit.refuses_by(Facet::Supply);
     match &view.module.supply {
         Some(_) if !refused && has_voltage(view.setup, view.part) => hits.met(),
         Some(_) => hits.broken(|draft| {
