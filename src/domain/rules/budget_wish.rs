@@ -4,6 +4,7 @@ use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishCh
 use super::super::request::PartIx;
 use super::super::setup::Setup;
 use super::super::units::{Currency, Money};
+use super::ordered::ordered;
 use super::{Check, Group, Hits, Rule};
 
 /// The rule.
@@ -24,22 +25,21 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(setup: &Setup<'_>, hits: &mut Hits) {
-    let request = setup.request;
-    let Some(wish) = request.wishes.budget.filter(|_| !request.kit.is_empty()) else {
+    let Some(wish) = setup.request.wishes.budget else {
         return;
     };
+    let ordered = ordered(setup.request);
+    if ordered.is_empty() {
+        return;
+    }
     let currency = wish.value.currency;
-    let lines = request
-        .kit
-        .iter()
-        .filter_map(|line| Some((line, price(setup, line.part, currency)?)));
-    let total = lines
-        .map(|(line, price)| price.saturating_mul(i64::from(line.quantity)))
-        .fold(0i64, i64::saturating_add);
-    let complete = request
-        .kit
-        .iter()
-        .all(|line| price(setup, line.part, currency).is_some());
+    let prices = || ordered.iter().map(|own| price(setup, own.part, currency));
+    let sums = ordered.iter().zip(prices()).filter_map(|(own, price)| {
+        let quantity = i64::try_from(own.quantity).unwrap_or(i64::MAX);
+        Some(price?.saturating_mul(quantity))
+    });
+    let total = sums.fold(0i64, i64::saturating_add);
+    let complete = prices().all(|price| price.is_some());
     let money = |minor| Money { minor, currency };
     if total > wish.value.minor {
         hits.broken_as(wish.severity(), |draft| {
@@ -60,12 +60,10 @@ fn check(setup: &Setup<'_>, hits: &mut Hits) {
     } else if complete {
         hits.met();
     } else {
-        let unpriced = request
-            .kit
-            .iter()
-            .filter(|line| price(setup, line.part, currency).is_none());
+        let unpriced = ordered.iter().zip(prices());
+        let unpriced = unpriced.filter(|(_, price)| price.is_none());
         let missing: Vec<Missing> = unpriced
-            .map(|line| Missing::of(line.part, Fact::Price))
+            .map(|(own, _)| Missing::of(own.part, Fact::Price))
             .collect();
         hits.undecided_as(wish.severity(), &missing);
     }
@@ -104,6 +102,17 @@ mod tests {
             price,
             ..rdimm(gib, 2)
         }
+    }
+
+    #[test]
+    fn counts_modules_that_were_given_with_their_slots() {
+        let priced = || priced(8, Some(money(800, "EUR")));
+        let two = |minor| budget(minor, true).seat(priced(), &["A1", "B1"]).check();
+        assert_eq!(two(1599).severities(ID), [Severity::Blocker]);
+        assert!(two(1600).silent(ID));
+        // What is installed is not bought.
+        let installed = budget(100, true).installed(priced(), &["A1", "B1"]);
+        assert!(installed.check().silent(ID));
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! A quantity that is no multiple of the pack.
 
-use super::super::finding::{Fix, Severity, Subject, Value};
+use super::super::finding::{Fix, Severity, Value};
 use super::super::setup::Setup;
+use super::ordered::ordered;
 use super::{Check, Group, Hits, Rule};
 
 /// The rule.
@@ -26,37 +27,25 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(setup: &Setup<'_>, hits: &mut Hits) {
-    let kit = &setup.request.kit;
-    for (index, line) in (0u32..).zip(kit) {
-        let later = kit.iter().skip(index as usize + 1);
-        // A part of several lines is judged once, with its last line.
-        if later.into_iter().any(|other| other.part == line.part) {
-            continue;
-        }
-        let Some(pack) = setup.request.part(line.part).and_then(|module| module.pack) else {
+    for own in ordered(setup.request) {
+        let Some(pack) = setup.request.part(own.part).and_then(|module| module.pack) else {
             continue;
         };
-        let lines = kit.iter().filter(|other| other.part == line.part);
-        let quantity: u64 = lines.map(|line| u64::from(line.quantity)).sum();
         let pack = u64::from(pack).max(1);
-        let next = quantity.div_ceil(pack) * pack;
-        if next == quantity {
+        let next = own.quantity.div_ceil(pack) * pack;
+        if next == own.quantity {
             hits.met();
             continue;
         }
         hits.broken(|draft| {
             let draft = draft
-                .param("part", Value::Part(line.part))
+                .param("part", Value::Part(own.part))
                 .param("pack", Value::Count(pack))
-                .param("quantity", Value::Count(quantity))
-                .param("next", Value::Count(next))
-                .about(Subject::KitLine(index));
-            match u32::try_from(u64::from(line.quantity) + next - quantity) {
-                Ok(quantity) => draft.fix(Fix::SetQuantity {
-                    line: index,
-                    quantity,
-                }),
-                Err(_) => draft,
+                .param("quantity", Value::Count(own.quantity))
+                .param("next", Value::Count(next));
+            match own.line_for(next) {
+                Some((line, quantity)) => own.point(draft).fix(Fix::SetQuantity { line, quantity }),
+                None => own.point(draft),
             }
         });
     }
@@ -79,6 +68,15 @@ mod tests {
 
     fn tarn() -> Case {
         Case::on(board(Generation::Ddr3, 2, 4, 3))
+    }
+
+    #[test]
+    fn counts_modules_that_were_given_with_their_slots() {
+        assert!(tarn().seat(packed(Some(2)), &["A1"]).check().breaks(ID));
+        let line_and_slot = tarn()
+            .seat(packed(Some(2)), &["A1"])
+            .kit(packed(Some(2)), 1);
+        assert!(line_and_slot.check().silent(ID));
     }
 
     #[test]

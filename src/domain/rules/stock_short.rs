@@ -1,7 +1,8 @@
 //! More modules than there are in stock.
 
-use super::super::finding::{Fix, Severity, Subject, Value};
+use super::super::finding::{Fix, Severity, Value};
 use super::super::setup::Setup;
+use super::ordered::ordered;
 use super::{Check, Group, Hits, Rule};
 
 /// The rule.
@@ -25,38 +26,26 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(setup: &Setup<'_>, hits: &mut Hits) {
-    let kit = &setup.request.kit;
-    for (index, line) in (0u32..).zip(kit) {
-        let mut later = kit.iter().skip(index as usize + 1);
-        // A part of several lines is judged once, with its last line.
-        if later.any(|other| other.part == line.part) {
-            continue;
-        }
-        let Some(module) = setup.request.part(line.part) else {
+    for own in ordered(setup.request) {
+        let Some(module) = setup.request.part(own.part) else {
             continue;
         };
         let Some(stock) = module.stock else { continue };
-        let lines = kit.iter().filter(|other| other.part == line.part);
-        let quantity: u64 = lines.map(|line| u64::from(line.quantity)).sum();
-        if quantity <= u64::from(stock) {
+        if own.quantity <= u64::from(stock) {
             hits.met();
             continue;
         }
         hits.broken(|draft| {
             let draft = draft
-                .param("part", Value::Part(line.part))
-                .param("quantity", Value::Count(quantity))
-                .param("stock", Value::Count(u64::from(stock)))
-                .about(Subject::KitLine(index));
+                .param("part", Value::Part(own.part))
+                .param("quantity", Value::Count(own.quantity))
+                .param("stock", Value::Count(u64::from(stock)));
             let pack = module.pack.unwrap_or(1).max(1);
-            let packed = u64::from(stock / pack * pack);
-            let quantity = (u64::from(line.quantity) + packed).checked_sub(quantity);
-            match quantity.and_then(|quantity| u32::try_from(quantity).ok()) {
-                Some(quantity) if quantity > 0 => draft.fix(Fix::SetQuantity {
-                    line: index,
-                    quantity,
-                }),
-                _ => draft,
+            match own.line_for(u64::from(stock / pack * pack)) {
+                Some((line, quantity)) if quantity > 0 => {
+                    own.point(draft).fix(Fix::SetQuantity { line, quantity })
+                }
+                _ => own.point(draft),
             }
         });
     }
@@ -79,6 +68,17 @@ mod tests {
         let case = Case::on(board(Generation::Ddr3, 2, 4, 3));
         let fill = |case: Case, quantity: &u32| case.kit(facts.clone(), *quantity);
         quantities.iter().fold(case, fill).check()
+    }
+
+    #[test]
+    fn counts_modules_that_were_given_with_their_slots() {
+        let few = ModuleFacts {
+            stock: Some(1),
+            ..rdimm(16, 2)
+        };
+        let given = |slots| Case::on(board(Generation::Ddr3, 2, 4, 3)).seat(few.clone(), slots);
+        assert!(given(&["A1", "B1"]).check().breaks(ID));
+        assert!(given(&["A1"]).check().silent(ID));
     }
 
     #[test]
