@@ -4,7 +4,7 @@ use super::super::board::policy::{Identity, Mix, MixPolicy};
 use super::super::finding::Severity;
 use super::super::module::{Module, ModuleFacts};
 use super::super::request::{InstalledPolicy, PartIx};
-use super::super::rules::{PartView, RuleSet, Standing, index_of};
+use super::super::rules::{Matter, PartView, RuleSet, Standing, index_of};
 use super::super::setup::Setup;
 use super::super::timing::rating_on;
 use super::super::units::{Currency, Millivolts};
@@ -152,8 +152,10 @@ pub struct Builds {
     pub list: Vec<Build>,
     /// The build of each part of the request; none for parts that no rule lets on the board.
     pub of_part: Vec<Option<u16>>,
-    /// Whether some part was left aside because a fact is missing.
-    pub open: bool,
+    /// The rules for which some part was left aside because a fact is missing.
+    pub open: RuleSet,
+    /// Whether a module that may be on the board does not tell its capacity or its rate.
+    pub untold: bool,
     /// How the rules of single modules judge the installed modules that must stay.
     pub stuck: Option<Standing>,
 }
@@ -260,11 +262,15 @@ impl Builds {
             return *standing;
         }
         let views = setups.iter().filter_map(|setup| PartView::new(setup, part));
-        let standing = views
-            .map(|view| battery.part(&view, &mut RuleSet::none()))
-            .max()
-            .unwrap_or(Standing::Blocked);
-        self.open |= standing == Standing::Open;
+        let asked = views.clone().map(|view| battery.ask(Matter::Part(&view)));
+        let standing = asked.max().unwrap_or(Standing::Blocked);
+        if standing == Standing::Open {
+            let open = views.map(|view| battery.open(Matter::Part(&view)));
+            self.open = open.fold(self.open, RuleSet::and);
+        }
+        let module = setups.first().and_then(|setup| setup.request.part(part));
+        let sized = module.is_some_and(|m| m.capacity.is_some() && m.rating().is_some());
+        self.untold |= standing != Standing::Blocked && !sized;
         judged.push((build, runs, standing));
         standing
     }

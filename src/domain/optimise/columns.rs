@@ -11,7 +11,7 @@ use super::super::channel::{self, Listed, Stack};
 use super::super::outcome::{is_left_out, set_aside};
 use super::super::request::{InstalledPolicy, PartIx, SocketState};
 use super::super::rules::{
-    Battery, ChannelView, RULES, RuleSet, SocketView, Standing, is_free_of_order, lasts,
+    Battery, ChannelView, Matter, RULES, RuleSet, SocketView, Standing, is_free_of_order, lasts,
 };
 use super::super::setup::Setup;
 use super::build::{Builds, Runs};
@@ -123,8 +123,25 @@ pub struct Grounds<'s, 'a> {
 pub struct Classes {
     /// The classes.
     pub list: Vec<Class>,
-    /// Whether a column was passed over because a fact is missing.
-    pub open: bool,
+    /// What was passed over because a fact is missing.
+    pub open: Opened,
+}
+
+/// What hangs on missing facts.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Opened {
+    /// The rules that are left open.
+    pub rules: RuleSet,
+    /// Whether it is open what some modules give or how fast they run, whatever the rules say.
+    pub worth: bool,
+}
+
+impl Opened {
+    /// With what another look found.
+    pub fn add(&mut self, other: Self) {
+        self.rules = self.rules.and(other.rules);
+        self.worth |= other.worth;
+    }
 }
 
 impl<'s> Grounds<'s, '_> {
@@ -242,7 +259,7 @@ impl<'s> Grounds<'s, '_> {
         &self,
         unit: &Unit,
         kinds: &[Kind],
-        open: &mut bool,
+        open: &mut Opened,
         meter: &mut Meter<'_>,
     ) -> Vec<Column> {
         let mut columns: Vec<Column> = Vec::new();
@@ -250,10 +267,11 @@ impl<'s> Grounds<'s, '_> {
             ([channel], [kind]) => {
                 let mut walk = Walk::new(self, unit.socket, *channel, kind);
                 walk.grow(0, &mut Vec::new(), meter);
-                *open |= walk.open;
-                columns.extend(walk.found.iter().filter_map(|found| {
-                    self.column(unit, kinds, std::slice::from_ref(&found.stack))
-                }));
+                open.add(walk.open);
+                for found in &walk.found {
+                    let stacks = std::slice::from_ref(&found.stack);
+                    columns.extend(self.column(unit, kinds, stacks, open));
+                }
             }
             _ => self.group_columns(unit, kinds, open, meter, &mut columns),
         }
@@ -266,7 +284,7 @@ impl<'s> Grounds<'s, '_> {
         &self,
         unit: &Unit,
         kinds: &[Kind],
-        open: &mut bool,
+        open: &mut Opened,
         meter: &mut Meter<'_>,
         columns: &mut Vec<Column>,
     ) {
@@ -275,7 +293,7 @@ impl<'s> Grounds<'s, '_> {
             let mut walk = Walk::new(self, unit.socket, *channel, kind);
             walk.every_order = true;
             walk.grow(0, &mut Vec::new(), meter);
-            *open |= walk.open;
+            open.add(walk.open);
             lists.push(walk.found);
         }
         let Some((first, others)) = lists.split_first() else {
@@ -306,8 +324,12 @@ impl<'s> Grounds<'s, '_> {
                     return;
                 }
                 match self.group_standing(unit, &tuple) {
-                    Standing::Clear => found.extend(self.column(unit, kinds, &tuple)),
-                    Standing::Open => *open = true,
+                    Standing::Clear => found.extend(self.column(unit, kinds, &tuple, open)),
+                    Standing::Open => {
+                        let groups = RuleSet::named("protection-groups-differ");
+                        open.rules = open.rules.and(groups);
+                        open.worth = true;
+                    }
                     Standing::Blocked => {}
                 }
             }
@@ -380,7 +402,20 @@ impl<'s> Grounds<'s, '_> {
     }
 
     /// The column of what sits on each channel of a unit. `None` if a capacity is not known.
-    fn column(&self, unit: &Unit, kinds: &[Kind], stacks: &[Stack]) -> Option<Column> {
+    fn column(
+        &self,
+        unit: &Unit,
+        kinds: &[Kind],
+        stacks: &[Stack],
+        open: &mut Opened,
+    ) -> Option<Column> {
+        let column = self.told_column(unit, kinds, stacks);
+        let rates = column.as_ref().map(|column| column.rates.as_slice());
+        open.worth |= rates.is_none_or(|rates| rates.contains(&Some(0)));
+        column
+    }
+
+    fn told_column(&self, unit: &Unit, kinds: &[Kind], stacks: &[Stack]) -> Option<Column> {
         let setup = self.setup()?;
         let mut counts = vec![0u16; self.builds.list.len()];
         let mut column = Column {
@@ -597,7 +632,7 @@ struct Walk<'s, 'a> {
     /// Whether every order that passes is kept.
     every_order: bool,
     found: Vec<Found>,
-    open: bool,
+    open: Opened,
 }
 
 impl<'s, 'a> Walk<'s, 'a> {
@@ -616,7 +651,7 @@ impl<'s, 'a> Walk<'s, 'a> {
             free,
             every_order: false,
             found: Vec::new(),
-            open: false,
+            open: Opened::default(),
         }
     }
 
@@ -654,7 +689,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         let all = self.every_order || has_home || rates_by_order;
         let mut passed: Vec<Stack> = Vec::new();
         let (mut lasting, mut hopeless) = (false, false);
-        let mut open = false;
+        let mut open = RuleSet::none();
         let mut try_order = |stack: Stack| -> bool {
             let mut blamed = RuleSet::none();
             let standing = self.standing(&stack, &mut blamed);
@@ -663,7 +698,7 @@ impl<'s, 'a> Walk<'s, 'a> {
                     passed.push(stack);
                     return all;
                 }
-                Standing::Open => open = true,
+                Standing::Open => open = open.and(self.left_open(&stack)),
                 Standing::Blocked => {
                     for rule in blamed.iter().filter_map(|rule| RULES.get(rule)) {
                         let free = is_free_of_order(rule.id);
@@ -681,13 +716,28 @@ impl<'s, 'a> Walk<'s, 'a> {
             grounds,
             &mut try_order,
         );
-        self.open |= open;
+        self.open.rules = self.open.rules.and(open);
         if all && !self.every_order {
             passed = self.best_of(passed);
         }
         self.found
             .extend(passed.into_iter().map(|stack| Found { stack }));
         !lasting
+    }
+
+    /// The rules that leave it open whether the stack passes.
+    fn left_open(&self, stack: &Stack) -> RuleSet {
+        let setups = self.grounds.setups.iter();
+        let each = setups.map(|setup| {
+            let view = ChannelView {
+                setup,
+                socket: self.socket,
+                channel: self.channel,
+                stack: *stack,
+            };
+            self.grounds.battery.open(Matter::Channel(&view))
+        });
+        each.fold(RuleSet::none(), RuleSet::and)
     }
 
     fn standing(&self, stack: &Stack, blamed: &mut RuleSet) -> Standing {
@@ -720,7 +770,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         let kinds = std::slice::from_ref(self.kind);
         let mut best: Vec<Column> = Vec::new();
         for stack in passed {
-            if let Some(column) = self.grounds.column(&unit, kinds, &[stack]) {
+            if let Some(column) = self.grounds.told_column(&unit, kinds, &[stack]) {
                 keep_best(&mut best, column, false);
             }
         }

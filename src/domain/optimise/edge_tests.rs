@@ -447,3 +447,66 @@ fn a_limit_of_builds_does_not_try_every_set_of_many() {
         "eight modules of eight builds"
     );
 }
+
+/// A board of two sockets on which a kit hangs on a limit that nobody told.
+fn with_unknown_capacity() -> Board {
+    let facts = crate::domain::board::BoardFacts {
+        socket_capacity: Limit::Unknown,
+        ..board(Generation::Ddr3, 2, 2, 2)
+    };
+    Board::checked(facts).unwrap()
+}
+
+fn for_sale(board: &Board, change: impl FnOnce(&mut Request)) -> Task<'_> {
+    let module = ModuleFacts {
+        price: Some(Money {
+            minor: 1000,
+            currency: Currency::new("EUR").unwrap(),
+        }),
+        ..rdimm(8, 2)
+    };
+    let mut request = Request {
+        parts: vec![Arc::new(Module::checked(module).unwrap())],
+        ..Request::default()
+    };
+    change(&mut request);
+    task(board, request)
+}
+
+#[test]
+fn a_kit_that_only_hangs_on_a_limit_is_not_said_to_be_impossible() {
+    let board = with_unknown_capacity();
+    let wished = for_sale(&board, |request| {
+        request.wishes.capacity_at_least = must(Mib::gib(16));
+    });
+    let found = solve(&wished);
+    assert_eq!((found.status, found.open), (Status::Undecided, true));
+}
+
+#[test]
+fn what_no_missing_fact_could_make_possible_is_infeasible_and_says_why() {
+    let board = with_unknown_capacity();
+    let too_much = for_sale(&board, |request| {
+        request.wishes.capacity_at_least = must(Mib::gib(1 << 20));
+    });
+    assert_eq!(solve(&too_much).status, Status::Infeasible);
+    let diagnosis = diagnose(&too_much);
+    assert!(diagnosis.conflict.demands.contains(&Demand::CapacityAtLeast));
+}
+
+#[test]
+fn a_rate_that_is_wished_for_is_not_met_without_memory() {
+    let mut facts = board(Generation::Ddr3, 1, 2, 2);
+    let without = crate::domain::rules::index_of("socket-without-memory").unwrap();
+    facts.severities = vec![(
+        RULES[without].id.to_owned(),
+        crate::domain::finding::Severity::Warning,
+    )];
+    let board = Board::checked(facts).unwrap();
+    let fast = for_sale(&board, |request| {
+        request.wishes.rate_at_least = must(Mts(1600));
+    });
+    let found = solve(&fast);
+    assert_eq!(found.status, Status::Proven);
+    assert_eq!(found.plans[0].values.modules, 1);
+}

@@ -11,11 +11,11 @@ use super::super::channel::Stack;
 use super::super::outcome::{self, Outcome};
 use super::super::population::{Occupant, Origin, Population};
 use super::super::request::{Balance, InstalledPolicy, PartIx, Request};
-use super::super::rules::{BoardView, Likeness, RuleSet, SocketView, Standing};
+use super::super::rules::{Battery, BoardView, Likeness, Matter, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::units::Money;
 use super::build::{Runs, currency};
-use super::columns::{Column, Unit};
+use super::columns::{Column, Opened, Unit};
 use super::model::{Cost, Line, Plan, Values};
 use super::purchase::buy;
 use super::scene::Scene;
@@ -110,7 +110,9 @@ pub fn realise(
         let known = dealer.meter.unsure.unwrap_or(ideal);
         dealer.meter.unsure = Some(known.min(ideal));
     }
-    dealer.best
+    let best = dealer.best;
+    meter.found |= best.is_some();
+    best
 }
 
 impl Dealer<'_, '_, '_, '_> {
@@ -323,15 +325,15 @@ impl Dealer<'_, '_, '_, '_> {
 
     fn socket_passes(&mut self, socket: u8, chosen: &Tally) -> bool {
         let stacks = self.stacks_of(socket, chosen);
+        let (battery, open) = (self.scene.battery, &mut self.meter.open);
         self.scene.setups.iter().all(|setup| {
             let view = SocketView {
                 setup,
                 socket,
                 stacks: &stacks,
             };
-            let blamed = &mut RuleSet::none();
-            self.scene.battery.load(&view, blamed) == Standing::Clear
-                && self.scene.battery.socket(&view, blamed) == Standing::Clear
+            is_clear(battery, Matter::Load(&view), open)
+                && is_clear(battery, Matter::Socket(&view), open)
         })
     }
 
@@ -348,7 +350,7 @@ impl Dealer<'_, '_, '_, '_> {
                 *seat = stack;
             }
         }
-        let judged = finish(self.scene, self.level, &stacks);
+        let judged = finish(self.scene, self.level, &stacks, &mut self.meter.open);
         match judged {
             None => self.meter.counts.refused += 1,
             Some(judged) => {
@@ -382,7 +384,12 @@ pub fn is_before(one: &Judged, other: &Judged) -> bool {
 }
 
 /// Gives every seat its module, and asks all rules about the result.
-fn finish(scene: &Scene<'_, '_>, level: Level, stacks: &[Stack]) -> Option<Judged> {
+fn finish(
+    scene: &Scene<'_, '_>,
+    level: Level,
+    stacks: &[Stack],
+    open: &mut Opened,
+) -> Option<Judged> {
     let dressed = Dressing::of(scene, level, stacks)?;
     let told_out = &scene.request.removed;
     let may_go = |index: &u32| !scene.keeps_all() || told_out.contains(index);
@@ -394,7 +401,7 @@ fn finish(scene: &Scene<'_, '_>, level: Level, stacks: &[Stack]) -> Option<Judge
     for model in scene.models {
         let setup = Setup::new(scene.task.board, &request, *model)?;
         let outcome = outcome::compute(&setup, &dressed.stacks);
-        if !passes(scene, &setup, &dressed, &outcome) {
+        if !passes(scene, &setup, &dressed, &outcome, open) {
             return None;
         }
         let slower = |(_, known): &(Option<usize>, Outcome)| outcome.rate < known.rate;
@@ -424,10 +431,24 @@ fn finish(scene: &Scene<'_, '_>, level: Level, stacks: &[Stack]) -> Option<Judge
     })
 }
 
+/// Whether the rules of a scope let it pass; notes those that leave it open.
+fn is_clear(battery: &Battery, scope: Matter<'_, '_>, open: &mut Opened) -> bool {
+    let standing = battery.ask(scope);
+    if standing == Standing::Open {
+        open.rules = open.rules.and(battery.open(scope));
+    }
+    standing == Standing::Clear
+}
+
 /// Asks every rule that can block about a finished population.
-fn passes(scene: &Scene<'_, '_>, setup: &Setup<'_>, dressed: &Dressing, outcome: &Outcome) -> bool {
+fn passes(
+    scene: &Scene<'_, '_>,
+    setup: &Setup<'_>,
+    dressed: &Dressing,
+    outcome: &Outcome,
+    open: &mut Opened,
+) -> bool {
     let battery = scene.battery;
-    let blamed = &mut RuleSet::none();
     let view = BoardView {
         setup,
         population: &dressed.population,
@@ -435,7 +456,7 @@ fn passes(scene: &Scene<'_, '_>, setup: &Setup<'_>, dressed: &Dressing, outcome:
         outcome,
         left_over: &[],
     };
-    if battery.kit(setup, blamed) != Standing::Clear {
+    if !is_clear(battery, Matter::Kit(setup), open) {
         return false;
     }
     let mut judged: Vec<Likeness> = Vec::new();
@@ -445,14 +466,14 @@ fn passes(scene: &Scene<'_, '_>, setup: &Setup<'_>, dressed: &Dressing, outcome:
             continue;
         }
         judged.push(key);
-        if battery.channel(&channel, blamed) != Standing::Clear {
+        if !is_clear(battery, Matter::Channel(&channel), open) {
             return false;
         }
     }
     view.sockets().all(|socket| {
-        battery.load(&socket, blamed) == Standing::Clear
-            && battery.socket(&socket, blamed) == Standing::Clear
-    }) && battery.board(&view, blamed) == Standing::Clear
+        is_clear(battery, Matter::Load(&socket), open)
+            && is_clear(battery, Matter::Socket(&socket), open)
+    }) && is_clear(battery, Matter::Board(&view), open)
 }
 
 /// A population with a module in every seat.

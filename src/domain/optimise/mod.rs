@@ -44,7 +44,7 @@ pub use relax::{Change, Diagnosis, Relaxation, diagnose};
 use super::request::Request;
 use super::rules::{Battery, Standing};
 use build::Builds;
-use columns::Grounds;
+use columns::{Grounds, Opened};
 use layers::First;
 use leaf::Level;
 use queue::Queue;
@@ -54,28 +54,18 @@ use search::{Meter, Pool};
 /// Finds the best plans.
 pub fn solve(task: &Task<'_>) -> Answer {
     let mut meter = Meter::new(task.steps, task.stop);
-    let nothing = |status| Answer {
-        status,
-        plans: Vec::new(),
-        bound: None,
-        open: false,
-        counts: Counts::default(),
-    };
-    let found = match layers::first(task, &mut meter, |task, meter| {
-        search_for(task, None, meter)
-    }) {
-        First::None => search_for(task, None, &mut meter),
-        First::Infeasible => nothing(Status::Infeasible),
-        First::Cut(answer) => *answer,
-        First::Narrowed(narrowed, plan) => {
-            let found = search_for(&narrowed, Some(&plan), &mut meter);
-            // Only a limit of moves can leave the leading keys' optimum out of reach.
-            if found.plans.is_empty() && !meter.stopped {
-                search_for(task, None, &mut meter)
-            } else {
-                found
-            }
-        }
+    if task.preference != Preference::Ordered(vec![Key::Cost]) {
+        meter.patience = PATIENCE;
+    }
+    let mut found = in_layers(task, None, &mut meter);
+    if found.plans.is_empty() && meter.has_lost_patience() {
+        found = from_any(task, &mut meter);
+    }
+    let hopeless = found.status == Status::Undecided && found.open && is_hopeless(task, &mut meter);
+    let found = if hopeless {
+        nothing(Status::Infeasible)
+    } else {
+        found
     };
     Answer {
         counts: Counts {
@@ -83,6 +73,72 @@ pub fn solve(task: &Task<'_>) -> Answer {
             ..meter.counts
         },
         ..found
+    }
+}
+
+/// The steps after which a search that has no plan yet looks for any first.
+const PATIENCE: u64 = 20_000;
+
+/// Where an order of preference ties many plans, the search may wander among counts that the rules
+/// refuse: then the cheapest plan, which is mostly found soon, is what it starts from, so that there is
+/// one to show when time is up.
+fn from_any(task: &Task<'_>, meter: &mut Meter<'_>) -> Answer {
+    let most = meter.most;
+    meter.resume(meter.steps + (most - meter.steps.min(most)) / 2);
+    let cheapest = variant::preferring(task, &[Key::Cost]);
+    let any = search_for(&cheapest, None, meter);
+    if any.status == Status::Infeasible || (meter.stop)() {
+        return any;
+    }
+    meter.resume(most);
+    in_layers(task, any.plans.first(), meter)
+}
+
+fn nothing(status: Status) -> Answer {
+    Answer {
+        status,
+        plans: Vec::new(),
+        bound: None,
+        open: false,
+        counts: Counts::default(),
+    }
+}
+
+/// Searches, the leading keys first where that is enough.
+fn in_layers(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> Answer {
+    match layers::first(task, meter, |task, meter| search_for(task, known, meter)) {
+        First::None => search_for(task, known, meter),
+        First::Infeasible => nothing(Status::Infeasible),
+        First::Cut(answer) => *answer,
+        First::Narrowed(narrowed, plan) => {
+            let found = search_for(&narrowed, Some(&plan), meter);
+            // Only a limit of moves can leave the leading keys' optimum out of reach.
+            if found.plans.is_empty() && !meter.stopped {
+                search_for(task, known, meter)
+            } else {
+                found
+            }
+        }
+    }
+}
+
+/// Whether no plan exists however the missing facts turn out: none does even without the rules that
+/// they leave open. What modules give must be told, and how fast they run.
+fn is_hopeless(task: &Task<'_>, meter: &mut Meter<'_>) -> bool {
+    let mut free = variant::preferring(task, &[Key::Cost]);
+    loop {
+        let open = meter.open;
+        let known = open.rules.iter().all(|rule| free.ignored.has(rule));
+        if meter.stopped || open.worth || known {
+            return false;
+        }
+        free.ignored = free.ignored.and(open.rules);
+        let answer = search_for(&free, None, meter);
+        match answer.status {
+            Status::Infeasible => return !meter.open.worth,
+            Status::Undecided if answer.open => {}
+            Status::Undecided | Status::Proven | Status::BestFound => return false,
+        }
     }
 }
 
@@ -114,6 +170,7 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
         open: false,
     };
     meter.unsure = None;
+    meter.open = Opened::default();
     let bare = scene::bare(task);
     let models = scene::models(task);
     let setups = scene::setups(task, &bare, &models);
@@ -121,7 +178,8 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     let mixing = scene::mixing_rules(task);
     let each_part = task.limits.one_part || task.preference.weighs(Key::Parts);
     let builds = Builds::of(task, &setups, &battery, each_part);
-    let mut open = builds.open;
+    meter.open.rules = builds.open;
+    meter.open.worth = builds.untold;
     match builds.stuck {
         Some(Standing::Open) => {
             return Known {
@@ -147,12 +205,12 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
         builds: &builds,
         friends: &[],
     };
-    let friends = scene::friends(&grounds);
+    let friends = scene::friends(&grounds, &mut meter.open.rules);
     grounds.friends = &friends;
     let Some(classes) = grounds.classes(meter) else {
         return cut;
     };
-    open |= classes.open;
+    meter.open.add(classes.open);
     let columns = classes.list.iter().map(|class| class.columns.len() as u64);
     meter.counts.columns += columns.sum::<u64>();
     let request: Request = model::hard(&task.request);
@@ -161,14 +219,14 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     if let Some(plan) = plan {
         scene.take(plan, pool);
     }
-    let capacities = scene::most_capacities(&grounds);
+    let capacities = scene::most_capacities(&grounds, &mut meter.open.rules);
     let bound = Queue::new(&scene, levels(&scene), capacities).run(pool, meter);
     let bound = [bound, meter.unsure].into_iter().flatten().min();
     let hidden = |floor: i128| pool.last().is_none_or(|known| known > floor);
     Known {
         bound: bound.map(|bound| scene.weights.first_of(&task.preference, bound)),
         complete: !meter.stopped && !meter.unsure.is_some_and(hidden),
-        open,
+        open: !meter.open.rules.is_empty(),
     }
 }
 

@@ -5,7 +5,7 @@ use super::super::channel::Stack;
 use super::super::request::{
     Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState, Wishes,
 };
-use super::super::rules::{Battery, Group, RULES, RuleSet, SocketView, Standing};
+use super::super::rules::{Battery, Group, Matter, RULES, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
 use super::super::validate::distinct_models;
 use super::build::{Build, Builds};
@@ -199,7 +199,8 @@ pub fn bare(task: &Task<'_>) -> Request {
 
 /// Which builds go together on the board: the rules of a kit are asked about two modules of each
 /// two builds that differ in something that the board's mixing policy speaks of.
-pub fn friends(grounds: &Grounds<'_, '_>) -> Vec<u128> {
+/// Rules that leave it open are added.
+pub fn friends(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Vec<u128> {
     let builds = &grounds.builds.list;
     let mut masks = vec![u128::MAX; builds.len()];
     let Some(setup) = grounds.setups.first().filter(|_| builds.len() <= 128) else {
@@ -226,7 +227,7 @@ pub fn friends(grounds: &Grounds<'_, '_>) -> Vec<u128> {
             let (Some(one), Some(other)) = (builds.get(*a), builds.get(*b)) else {
                 continue;
             };
-            if go_together(grounds, &[one.part, other.part]) {
+            if go_together(grounds, &[one.part, other.part], open) {
                 continue;
             }
             for (from, to) in [(ones, others), (others, ones)] {
@@ -282,7 +283,8 @@ fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
 
 /// The most different capacities that the rules of a kit let on one board; `None` for as many as there
 /// are. Asked with builds that go together, of one capacity more each time.
-pub fn most_capacities(grounds: &Grounds<'_, '_>) -> Option<usize> {
+/// Rules that leave it open are added.
+pub fn most_capacities(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Option<usize> {
     let builds = &grounds.builds.list;
     let mut most = 0;
     let mut all = 0;
@@ -302,14 +304,17 @@ pub fn most_capacities(grounds: &Grounds<'_, '_>) -> Option<usize> {
         }
         all = chosen.len();
         let parts: Vec<PartIx> = chosen.iter().map(|build| build.part).collect();
-        let passes = |count: &usize| go_together(grounds, parts.get(..*count).unwrap_or(&[]));
+        let mut passes = |count: &usize| {
+            let some = parts.get(..*count).unwrap_or(&[]);
+            go_together(grounds, some, open)
+        };
         // Two of them may go together only in some order of asking, so the largest counts.
-        most = most.max((1..=all).rev().find(passes).unwrap_or(1));
+        most = most.max((1..=all).rev().find(|count| passes(count)).unwrap_or(1));
     }
     (most < all).then_some(most)
 }
 
-fn go_together(grounds: &Grounds<'_, '_>, parts: &[PartIx]) -> bool {
+fn go_together(grounds: &Grounds<'_, '_>, parts: &[PartIx], open: &mut RuleSet) -> bool {
     let models = grounds.setups.iter().zip(grounds.models);
     let asked = models.map(|(setup, model)| {
         let own = parts
@@ -328,7 +333,11 @@ fn go_together(grounds: &Grounds<'_, '_>, parts: &[PartIx]) -> bool {
             ..Request::default()
         };
         Setup::new(setup.board, &request, *model).map_or(Standing::Blocked, |kit| {
-            grounds.mixing.kit(&kit, &mut RuleSet::none())
+            let standing = grounds.mixing.ask(Matter::Kit(&kit));
+            if standing == Standing::Open {
+                *open = open.and(grounds.mixing.open(Matter::Kit(&kit)));
+            }
+            standing
         })
     });
     asked.max() == Some(Standing::Clear)

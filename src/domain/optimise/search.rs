@@ -14,6 +14,7 @@
 //! leaves. Whatever the prices are the identity holds, and it is evaluated in integers; good prices
 //! only make `L` larger.
 
+use super::columns::Opened;
 use super::exchange::{Banned, Exchange};
 use super::hulls::{self, lower_hull};
 use super::job::{Choice, Group, Job};
@@ -76,6 +77,12 @@ pub struct Meter<'m> {
     pub stopped: bool,
     /// The least that counts come to whose ways to be dealt were too many to try; such may hide a plan.
     pub unsure: Option<i128>,
+    /// What the search at hand passed over because a fact is missing.
+    pub open: Opened,
+    /// Whether a plan was found.
+    pub found: bool,
+    /// The most steps without any plan.
+    pub patience: u64,
     pub counts: Counts,
     next_look: u64,
 }
@@ -88,14 +95,28 @@ impl<'m> Meter<'m> {
             stop,
             stopped: false,
             unsure: None,
+            open: Opened::default(),
+            found: false,
+            patience: u64::MAX,
             counts: Counts::default(),
             next_look: 0,
         }
     }
 
+    /// Whether it stopped for want of a plan, and not because its end has come.
+    pub fn has_lost_patience(&self) -> bool {
+        self.stopped && !self.found && self.steps <= self.most && !(self.stop)()
+    }
+
+    /// Goes on to another limit of steps, however long there is no plan.
+    pub fn resume(&mut self, most: u64) {
+        (self.most, self.patience, self.stopped, self.next_look) = (most, u64::MAX, false, 0);
+    }
+
     /// Asks whether the search must end.
     pub fn look(&mut self) {
-        self.stopped |= self.steps > self.most || (self.stop)();
+        let lost = !self.found && self.steps > self.patience;
+        self.stopped |= lost || self.steps > self.most || (self.stop)();
     }
 
     /// Takes a step. False once the search must end.

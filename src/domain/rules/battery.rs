@@ -17,7 +17,7 @@ pub enum Standing {
 }
 
 /// A set of rules by index into [`RULES`]: one bit for each.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct RuleSet(u128);
 
 impl RuleSet {
@@ -105,6 +105,23 @@ type KitCheck = fn(&Setup<'_>, &mut Hits);
 type ChannelCheck = fn(&ChannelView<'_>, &mut Hits);
 type SocketCheck = fn(&SocketView<'_>, &mut Hits);
 type BoardCheck = fn(&BoardView<'_>, &mut Hits);
+
+/// What a battery is asked about.
+#[derive(Clone, Copy)]
+pub enum Matter<'v, 'a> {
+    /// One module, whatever else there is.
+    Part(&'v PartView<'a>),
+    /// The modules and the kit, whatever their slots.
+    Kit(&'v Setup<'a>),
+    /// A channel that holds at least one module.
+    Channel(&'v ChannelView<'a>),
+    /// What is on a socket, whatever the slots.
+    Load(&'v SocketView<'a>),
+    /// A socket, beyond what is on it.
+    Socket(&'v SocketView<'a>),
+    /// The whole board, beyond its channels and sockets.
+    Board(&'v BoardView<'a>),
+}
 
 /// Room for the checks of one scope, so that the lists need not grow.
 const MOST: usize = 32;
@@ -217,6 +234,36 @@ impl Battery {
         judge(&self.sockets, view, blamed)
     }
 
+    /// Judges a scope.
+    pub fn ask(&self, scope: Matter<'_, '_>) -> Standing {
+        let blamed = &mut RuleSet::none();
+        match scope {
+            Matter::Part(view) => self.part(view, blamed),
+            Matter::Kit(setup) => self.kit(setup, blamed),
+            Matter::Channel(view) => self.channel(view, blamed),
+            Matter::Load(view) => self.load(view, blamed),
+            Matter::Socket(view) => self.socket(view, blamed),
+            Matter::Board(view) => self.board(view, blamed),
+        }
+    }
+
+    /// The rules that leave a scope open.
+    pub fn open(&self, scope: Matter<'_, '_>) -> RuleSet {
+        match scope {
+            Matter::Part(view) => open(&self.parts, view),
+            Matter::Kit(setup) => {
+                let parts = setup.seated().iter();
+                let parts = parts.filter_map(|part| PartView::new(setup, *part));
+                let each = parts.map(|part| open(&self.parts, &part));
+                each.fold(open(&self.kits, setup), RuleSet::and)
+            }
+            Matter::Channel(view) => open(&self.channels, view),
+            Matter::Load(view) => open(&self.loads, view),
+            Matter::Socket(view) => open(&self.sockets, view),
+            Matter::Board(view) => open(&self.boards, view),
+        }
+    }
+
     /// Judges one group of channels that a protection joins, with all else of its socket empty.
     pub fn group(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
         let groups = super::index_of("protection-groups-differ");
@@ -232,6 +279,20 @@ impl Battery {
     pub fn board(&self, view: &BoardView<'_>, blamed: &mut RuleSet) -> Standing {
         judge(&self.boards, view, blamed)
     }
+}
+
+/// The rules that a missing fact leaves open.
+fn open<V>(checks: &[Armed<Checker<V>>], view: &V) -> RuleSet {
+    let mut found = RuleSet::none();
+    for armed in checks {
+        let mut hits = Hits::counting();
+        hits.arm(armed.severity);
+        (armed.check)(view, &mut hits);
+        if hits.open > 0 {
+            found.add(armed.rule);
+        }
+    }
+    found
 }
 
 /// Runs every check, so that all rules to blame are known.

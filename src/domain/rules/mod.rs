@@ -11,7 +11,7 @@ mod point;
 pub mod probe;
 mod view;
 
-pub use battery::{Battery, RuleSet, Standing};
+pub use battery::{Battery, Matter, RuleSet, Standing};
 pub use hits::{Draft, Hits};
 pub(super) use identity::{channels_alike, untold};
 pub use lasting::{is_free_of_order, lasts};
@@ -168,6 +168,7 @@ mod module_switched_off;
 mod modules_left_over;
 mod more_modules_than_slots;
 mod no_common_timing;
+mod ordered;
 mod pack_not_multiple;
 mod part_numbers_mixed;
 mod persistent_memory_apart;
