@@ -513,13 +513,16 @@ impl<'s> Grounds<'s, '_> {
             };
             let ceiling = setup.rate_ceiling(unit.socket);
             for (index, (supply, rate)) in setup.board.supply.iter().zip(&mut *rates).enumerate() {
+                let untold = if self.task.limits.at_best {
+                    u32::MAX
+                } else {
+                    0
+                };
+                let most = ceiling.map_or(untold, |most| most.map_or(u32::MAX, |most| most.0));
                 let own = match channel::listed_rate(&view, *supply) {
                     Listed::Unsupported => None,
-                    Listed::Open(_) => Some(0),
-                    Listed::Rate(listed) => Some(match ceiling {
-                        Err(_) => 0,
-                        Ok(ceiling) => ceiling.map_or(listed.0, |most| most.0.min(listed.0)),
-                    }),
+                    Listed::Open(_) => Some(untold.min(most)),
+                    Listed::Rate(listed) => Some(listed.0.min(most)),
                 };
                 let fixed = kind.fixed.parts().map(|part| Runs::of(setup, part));
                 let fixed = fixed

@@ -491,7 +491,40 @@ fn what_no_missing_fact_could_make_possible_is_infeasible_and_says_why() {
     });
     assert_eq!(solve(&too_much).status, Status::Infeasible);
     let diagnosis = diagnose(&too_much);
-    assert!(diagnosis.conflict.demands.contains(&Demand::CapacityAtLeast));
+    assert!(
+        diagnosis
+            .conflict
+            .demands
+            .contains(&Demand::CapacityAtLeast)
+    );
+}
+
+#[test]
+fn a_rate_that_is_not_listed_hides_no_kit_and_makes_none_either() {
+    let mut facts = board(Generation::Ddr3, 2, 2, 2);
+    facts.unlisted_rate = crate::domain::board::rates::Unlisted::Unknown;
+    facts.rates.truncate(1);
+    let board = Board::checked(facts).unwrap();
+    let status = |gib, mts: Option<u32>| {
+        let wished = for_sale(&board, |request| {
+            request.wishes.capacity_at_least = must(Mib::gib(gib));
+            request.wishes.rate_at_least = mts.and_then(|mts| must(Mts(mts)));
+        });
+        solve(&wished).status
+    };
+    assert_eq!(status(32, None), Status::Proven, "one on each channel");
+    assert_eq!(status(64, None), Status::Undecided, "two have no row");
+    assert_eq!(
+        status(65, None),
+        Status::Infeasible,
+        "more than the slots hold"
+    );
+    assert_eq!(status(64, Some(1600)), Status::Undecided);
+    assert_eq!(
+        status(64, Some(1601)),
+        Status::Infeasible,
+        "no module runs so fast"
+    );
 }
 
 #[test]

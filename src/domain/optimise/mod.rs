@@ -123,16 +123,16 @@ fn in_layers(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> An
 }
 
 /// Whether no plan exists however the missing facts turn out: none does even without the rules that
-/// they leave open. What modules give must be told, and how fast they run.
+/// they leave open, at the best rates that may be. What modules give must be told.
 fn is_hopeless(task: &Task<'_>, meter: &mut Meter<'_>) -> bool {
     let mut free = variant::preferring(task, &[Key::Cost]);
+    free.limits.at_best = true;
     loop {
-        let open = meter.open;
-        let known = open.rules.iter().all(|rule| free.ignored.has(rule));
-        if meter.stopped || open.worth || known {
+        let open = meter.open.rules;
+        if meter.stopped || open.iter().all(|rule| free.ignored.has(rule)) {
             return false;
         }
-        free.ignored = free.ignored.and(open.rules);
+        free.ignored = free.ignored.and(open);
         let answer = search_for(&free, None, meter);
         match answer.status {
             Status::Infeasible => return !meter.open.worth,

@@ -57,6 +57,9 @@ pub struct Limits {
     pub uniform_at_least: Option<MegabytesPerSecond>,
     /// The most modules moved or taken out.
     pub moved_at_most: Option<u32>,
+    /// A rate that is not known counts as one that nothing but module and processor limit: for asking
+    /// whether any plan could do.
+    pub at_best: bool,
 }
 
 /// Something to prefer.

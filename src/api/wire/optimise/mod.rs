@@ -388,6 +388,7 @@ impl OptimiseRequest {
             peak_at_least: limits.peak_at_least_mb_per_s.map(MegabytesPerSecond),
             uniform_at_least: limits.uniform_at_least_mb_per_s.map(MegabytesPerSecond),
             moved_at_most: limits.moved_at_most,
+            at_best: false,
         }
     }
 
