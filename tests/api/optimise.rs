@@ -541,6 +541,34 @@ fn random_request(dice: &mut Dice) -> Value {
     request
 }
 
+/// Where the order of preference ties almost everything, the search wanders among counts that balance
+/// refuses: it must still have a kit to show.
+#[test]
+fn a_search_that_wanders_still_gives_a_kit() {
+    let priced = |module: &str, minor: u32| json!({"module": module, "price": {"minor": minor, "currency": "EUR"}});
+    let found = answer(&json!({
+        "board": "fjord", "processors": ["fjord-28l", "fjord-28l", "fjord-28l", "fjord-28l"],
+        "for_sale": [priced("ERW-4R16-2x8", 3148), {"module": "ERW-4R32-1x4"},
+            priced("ERW-4R32-2x4-2933", 2898), {"module": "ERW-4R32-2x4", "stock": 7, "pack": 1}],
+        "wishes": {"capacity_at_least_mib": 131_072, "capacity_at_most_mib": 524_288, "free_slots": 8,
+            "balance": "sockets"},
+        "installed": [{"slot": "O1", "module": "ERW-4R32-2x4"}, {"slot": "K2", "module": "ERW-4R32-1x4"},
+            {"slot": "I2", "module": "ERW-4R16-2x8"}],
+        "installed_policy": "may_remove", "preference": {"order": ["moved"]}, "steps": 60_000}));
+    assert_eq!(found["status"], "best_found", "{found}");
+    assert_eq!(list(&found, "plans").len(), 1);
+}
+
+/// A board that the catalogue says little of: what is open there must not hide that nothing could do.
+#[test]
+fn what_no_open_fact_could_mend_is_infeasible_and_named() {
+    let found = answer(&json!({
+        "board": "fjord", "processors": ["fjord-16", "fjord-16", "fjord-16", "fjord-16"],
+        "firmware": "99.0", "wishes": {"capacity_at_least_mib": 1_048_576_000}}));
+    assert_eq!(found["status"], "infeasible", "{found}");
+    assert!(found["why_not"].is_object(), "{found}");
+}
+
 #[test]
 fn every_plan_of_random_requests_is_allowed_by_a_check() {
     let mut dice = Dice(7);
