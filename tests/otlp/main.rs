@@ -87,7 +87,9 @@ fn a_request_becomes_a_span_of_the_callers_trace_and_a_stop_sends_it() {
         b"http.response.status_code",
         b"order-17",
         b"service.name",
-        b"POST none",
+        // The statuses as numbers (field `int_value`): 200 and 404.
+        &[0x18, 0xc8, 0x01],
+        &[0x18, 0x94, 0x03],
     ] {
         assert!(holds(body, part), "{part:?}");
     }
@@ -100,6 +102,17 @@ fn a_request_becomes_a_span_of_the_callers_trace_and_a_stop_sends_it() {
     let span = u64::from_str_radix(span, 16).unwrap();
     assert!(holds(body, &span.to_be_bytes()), "log and span differ");
     assert!(line.get("span").is_none(), "a span in a log line: {line}");
+}
+
+#[test]
+fn an_address_with_a_path_is_taken_as_it_is() {
+    let sink = Sink::open();
+    let file = outbound("path", &format!("{}/own/way", sink.address()), "");
+    let mut service = Service::begin(&["--outbound", file.path()], &[]);
+    assert_eq!(service.post("/v1/validate", "", REQUEST), 200);
+    assert!(service.ends_well());
+    let calls = sink.calls();
+    assert!(calls[0].0.starts_with("post /own/way http/1.1\r\n"));
 }
 
 #[test]

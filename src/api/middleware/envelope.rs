@@ -76,7 +76,7 @@ pub async fn envelope(
     let mut trace = Trace::of(request.headers());
     let span = span::begin(
         known_method(request.method()),
-        route.as_deref().unwrap_or(NO_ROUTE),
+        route.as_deref(),
         text(&id),
         &mut trace,
     );

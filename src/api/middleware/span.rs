@@ -9,14 +9,14 @@ use crate::telemetry::SPANS;
 
 /// Begins the span of a request. It ends when it is dropped, so a request whose caller left has one too.
 ///
-/// Names of attributes: semantic conventions for HTTP spans of the tracing standard, stable part. The
+/// Its name and the names of its attributes are those of the standard's semantic conventions for HTTP. The
 /// route and not the path: a path is the caller's text.
-pub fn begin(method: &str, route: &str, request_id: &str, trace: &mut Trace) -> Span {
+pub fn begin(method: &str, route: Option<&str>, request_id: &str, trace: &mut Trace) -> Span {
     let span = tracing::info_span!(
         target: SPANS,
         parent: None,
         "request",
-        otel.name = format_args!("{method} {route}"),
+        otel.name = route.map_or(method.to_owned(), |route| format!("{method} {route}")),
         otel.kind = "server",
         otel.status_code = Empty,
         http.request.method = method,
