@@ -30,6 +30,7 @@ use kitproof::command::receipt::{self, ReceiptCommand};
 use kitproof::domain::verify::Agreement;
 use kitproof::generated;
 use kitproof::remote::client::Client;
+use kitproof::remote::traces::Traces;
 use kitproof::render::words::Words;
 use kitproof::settings::Settings;
 use kitproof::telemetry;
@@ -404,7 +405,8 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
         log_format: options.log_format,
         ..Settings::default()
     };
-    telemetry::start(settings.log_format)?;
+    let traces = Traces::new(outbound.traces.as_ref())?;
+    telemetry::start(settings.log_format, traces.spans())?;
     let document = document::build(ENDPOINTS)?;
     let mut state = AppState::new(settings, document, catalogue);
     state.keys = operate::keys(&state.settings.access)?;
@@ -412,12 +414,14 @@ fn serve(options: Serve) -> Result<ExitCode, Failure> {
     state.deliver = operate::deliver(outbound.destinations)?;
     operate::follow(&state, outbound.feeds)?;
     let state = Data::new(state);
-    actix_web::rt::System::new().block_on(async {
+    let served = actix_web::rt::System::new().block_on(async {
         let listener = std::net::TcpListener::bind(state.settings.socket())?;
         let socket = listener.local_addr()?;
         let server = server::listen(listener, state.clone(), ENDPOINTS.to_vec())?;
         drain::run(server, state, socket).await
-    })?;
+    });
+    traces.finish();
+    served?;
     Ok(ExitCode::SUCCESS)
 }
 

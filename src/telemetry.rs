@@ -1,4 +1,5 @@
-//! Log lines: text or JSON, to standard error, filtered by the variable `KITPROOF_LOG`.
+//! Log lines: text or JSON, to standard error, filtered by the variable `KITPROOF_LOG`; and whatever
+//! else wants to know of the spans of requests.
 
 use tracing::level_filters::LevelFilter;
 use tracing_subscriber::filter::Targets;
@@ -10,12 +11,21 @@ use crate::settings::LogFormat;
 /// The variable that says which events are logged, for example `info` or `kitproof=debug`.
 pub const FILTER_VARIABLE: &str = "KITPROOF_LOG";
 
-/// Starts logging for the whole process.
+/// The target of the spans of requests. Nothing else has it, so that log lines can do without them.
+pub const SPANS: &str = "kitproof::spans";
+
+/// Whatever takes the spans of requests.
+pub type Spans = Box<dyn Layer<Registry> + Send + Sync>;
+
+/// Starts logging for the whole process, and gives the spans of requests to whoever takes them. Where
+/// nobody does, none are made.
 ///
 /// # Errors
 /// When it was started before.
-pub fn start(format: LogFormat) -> Result<(), TryInitError> {
+pub fn start(format: LogFormat, spans: Option<Spans>) -> Result<(), TryInitError> {
     let filter = wanted(std::env::var(FILTER_VARIABLE).ok().as_deref());
+    // A line of a request says all that its span does.
+    let filter = filter.with_target(SPANS, LevelFilter::OFF);
     let lines: Box<dyn Layer<Registry> + Send + Sync> = match format {
         LogFormat::Text => fmt::layer()
             .with_writer(std::io::stderr)
@@ -27,9 +37,9 @@ pub fn start(format: LogFormat) -> Result<(), TryInitError> {
             .with_writer(std::io::stderr)
             .boxed(),
     };
-    tracing_subscriber::registry()
-        .with(lines.with_filter(filter))
-        .try_init()
+    let lines = lines.with_filter(filter).boxed();
+    let layers: Vec<_> = spans.into_iter().chain([lines]).collect();
+    tracing_subscriber::registry().with(layers).try_init()
 }
 
 /// The variable's targets and levels; `info` for everything where it says nothing that can be read.

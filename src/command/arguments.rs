@@ -225,8 +225,8 @@ pub struct Serve {
     /// A catalogue's folder to use instead of the embedded one. Read again when it changes.
     #[arg(long, value_name = "FOLDER")]
     pub catalogue: Option<PathBuf>,
-    /// File of all addresses that the service may call by itself: feeds of the catalogue, and
-    /// destinations that answers may be sent to. Without it, the service calls none.
+    /// File of all addresses that the service may call by itself: feeds of the catalogue, destinations
+    /// that answers may be sent to, and a collector of traces. Without it, the service calls none.
     #[arg(long, value_name = "FILE")]
     pub outbound: Option<PathBuf>,
     /// File of the keys that sign receipts, made by `kitproof receipt key`. Read again when it

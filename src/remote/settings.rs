@@ -25,6 +25,9 @@ pub struct Outbound {
     #[serde(default)]
     #[schema(max_items = 100)]
     pub destinations: Vec<Destination>,
+    /// Where traces of requests are sent.
+    #[serde(default)]
+    pub traces: Option<Collector>,
 }
 
 /// An address that boards or modules are fetched from.
@@ -97,6 +100,27 @@ pub struct Destination {
     pub ca_file: Option<String>,
 }
 
+/// An address that takes traces: OTLP over HTTP, with protobuf.
+#[derive(Clone, Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Collector {
+    /// The address: `https://...`, or `http://...` in a network of one's own. Without a path, traces go to
+    /// `/v1/traces`.
+    #[schema(min_length = 1, max_length = 2000)]
+    pub address: String,
+    /// Whether the address may lie in a private network.
+    #[serde(default)]
+    pub private: bool,
+    /// A file with a token to send as `Authorization: Bearer`.
+    #[serde(default)]
+    #[schema(max_length = 1000)]
+    pub token_file: Option<String>,
+    /// A file of certificates (PEM) to trust instead of the system's.
+    #[serde(default)]
+    #[schema(max_length = 1000)]
+    pub ca_file: Option<String>,
+}
+
 /// Reads the file.
 ///
 /// # Errors
@@ -134,6 +158,11 @@ pub fn read(bytes: &[u8]) -> Result<Outbound, String> {
             &to.address,
             to.private,
         );
+    }
+    if let Some(to) = &outbound.traces
+        && let Err(why) = checked_address(&to.address, to.private)
+    {
+        faults.push(format!("/traces/address: {why}"));
     }
     match faults.is_empty() {
         true => Ok(outbound),
@@ -231,6 +260,12 @@ mod tests {
             {"name": "a", "address": "http://b.example/", "holds": "boards"}]}"#;
         let told = read(text.as_bytes()).unwrap_err();
         assert_eq!(told.lines().count(), 2, "{told}");
+        let text = r#"{"traces": {"address": "http://127.0.0.1:4318"}}"#;
+        assert!(
+            read(text.as_bytes())
+                .unwrap_err()
+                .contains("/traces/address")
+        );
         assert!(read(br#"{"feed": []}"#).is_err());
         assert!(read(b"{}").is_ok());
     }

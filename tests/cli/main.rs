@@ -16,6 +16,8 @@ use std::process::{Child, Command, Output, Stdio};
 mod access;
 #[cfg(test)]
 mod receipt;
+#[cfg(all(test, not(feature = "otlp")))]
+mod traces;
 
 const REFUSED: &str = "openapi/examples/cart-too-many-ranks.json";
 

@@ -7,10 +7,15 @@ use serde_json::Value;
 
 use crate::root;
 
-/// Every package that the program or its tests are built from, on the machines that it is made for.
-fn packages() -> Vec<Value> {
+/// Whatever can be switched on is held to the same lists.
+const ALL: &[&str] = &["--all-features"];
+
+/// Every package that the program or its tests are built from, on the machines that it is made for, with
+/// these features.
+fn packages(features: &[&str]) -> Vec<Value> {
     let output = Command::new(env!("CARGO"))
         .args(["metadata", "--format-version", "1", "--locked"])
+        .args(features)
         .args(["--filter-platform", "x86_64-unknown-linux-gnu"])
         .current_dir(root())
         .output()
@@ -64,7 +69,7 @@ fn is_allowed(expression: &str, allowed: &[String]) -> bool {
 fn every_package_has_a_licence_that_the_program_may_be_under() {
     let allowed = listed("allow");
     assert!(allowed.len() > 5 && allowed.iter().all(|licence| !licence.contains("GPL")));
-    let refused: Vec<String> = packages()
+    let refused: Vec<String> = packages(ALL)
         .iter()
         .filter(|package| {
             let licence = package["license"].as_str().unwrap_or("none");
@@ -78,6 +83,20 @@ fn every_package_has_a_licence_that_the_program_may_be_under() {
         })
         .collect();
     assert!(refused.is_empty(), "{}", refused.join("\n"));
+}
+
+/// Who does not send traces does not build what sends them.
+#[test]
+fn nothing_that_sends_traces_is_built_unless_it_is_asked_for() {
+    let sending = |features| {
+        let packages = packages(features);
+        let names = packages
+            .iter()
+            .filter_map(|package| package["name"].as_str());
+        names.filter(|name| name.contains("opentelemetry")).count()
+    };
+    assert_eq!(sending(&[]), 0);
+    assert!(sending(ALL) > 0);
 }
 
 #[test]
@@ -98,7 +117,7 @@ fn the_check_of_licences_can_fail() {
 
 #[test]
 fn every_package_comes_from_the_registry_and_none_is_banned() {
-    let packages = packages();
+    let packages = packages(ALL);
     assert!(packages.len() > 100);
     for package in &packages {
         let own = package["name"] == env!("CARGO_PKG_NAME");

@@ -17,7 +17,7 @@ use actix_web::web::Data;
 use futures_util::FutureExt;
 
 use super::trace::Trace;
-use super::{headers, request_id};
+use super::{headers, request_id, span};
 use crate::api::connections::{self, Watch};
 use crate::api::in_use::InUse;
 use crate::api::metrics::NO_ROUTE;
@@ -28,6 +28,7 @@ use crate::api::state::AppState;
 struct Kept {
     id: HeaderValue,
     trace: Trace,
+    span: tracing::Span,
     method: Method,
     route: Option<String>,
     under_way: Option<UnderWay>,
@@ -70,10 +71,20 @@ pub async fn envelope(
     next: Next<impl MessageBody + 'static>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let state = request.app_data::<Data<AppState>>();
+    let id = request_id::of(request.headers());
+    let route = request.match_pattern();
+    let mut trace = Trace::of(request.headers());
+    let span = span::begin(
+        known_method(request.method()),
+        route.as_deref(),
+        text(&id),
+        &mut trace,
+    );
     let mut kept = Kept {
-        id: request_id::of(request.headers()),
-        trace: Trace::of(request.headers()),
-        route: request.match_pattern(),
+        id,
+        trace,
+        span,
+        route,
         under_way: state.map(under_way),
         method: request.method().clone(),
         catalogue: state.map(|state| InUse::of(&request, state)),
@@ -168,6 +179,7 @@ fn record(kept: &mut Kept, status: StatusCode) {
         let metrics = &under_way.state.metrics;
         metrics.answered(kept.route.as_deref(), status.as_u16(), took);
     }
+    span::answered(&kept.span, status.as_u16());
     tracing::info!(
         request_id = text(&kept.id),
         trace_id = %kept.trace.trace_text(),
