@@ -195,9 +195,11 @@ impl<'a> Pointers<'a> {
     }
 
     fn fix(&self, offer: &Offer) -> FixBody {
+        let edit = self.edit(&offer.fix);
         FixBody {
-            machine_safe: offer.machine_safe,
-            ..self.edit(&offer.fix)
+            // What no patch says, no program can apply.
+            machine_safe: offer.machine_safe && edit.patch.is_some(),
+            ..edit
         }
     }
 
