@@ -21,6 +21,23 @@ fn patched(request: &Value, patch: &Value) -> Result<Value, String> {
     Ok(request)
 }
 
+/// Whether each change is tested before it is made; what the request leaves out is added.
+fn is_tested(request: &Value, patch: &Value) -> bool {
+    let mut tested: Vec<&str> = Vec::new();
+    patch.as_array().unwrap().iter().all(|operation| {
+        let path = operation["path"].as_str().unwrap();
+        match operation["op"].as_str().unwrap() {
+            "test" => {
+                tested.push(path);
+                true
+            }
+            // A member that is null is left out.
+            "add" => request.pointer(path).is_none_or(Value::is_null),
+            _ => tested.iter().any(|at| at.starts_with(path)),
+        }
+    })
+}
+
 fn blockers(body: &Value) -> Vec<&Value> {
     let own = list(body, "findings").iter();
     own.filter(|f| f["severity"] == "blocker")
@@ -54,6 +71,9 @@ fn hold(request: &Value) -> Result<usize, String> {
                     return Err(format!("no patch, yet safe: {told}"));
                 }
                 continue;
+            }
+            if !is_tested(request, &fix["patch"]) {
+                return Err(format!("not tested: {told}"));
             }
             let request = patched(request, &fix["patch"]).map_err(|e| format!("{e}: {told}"))?;
             if let Err(refusal) = read_json::<ValidateRequest>(request.to_string().as_bytes()) {
@@ -146,4 +166,59 @@ fn a_module_without_a_line_of_its_own_is_no_safe_fix() {
         "installed": seats("ERW-3R16-2x4", "A2"),
     });
     assert_eq!(hold(&request), Ok(0));
+}
+
+/// The patches of the fixes of one rule.
+fn patches(request: &Value, rule: &str) -> Vec<Value> {
+    let body = ask(request).unwrap().body();
+    let own = list(&body, "findings").iter().filter(|f| f["rule"] == rule);
+    own.flat_map(|f| list(f, "fixes"))
+        .map(|fix| fix["patch"].clone())
+        .collect()
+}
+
+#[test]
+fn what_is_told_is_tested_before_it_is_changed_and_what_is_not_is_added() {
+    let cases = [
+        (
+            json!({"board": "beck", "kit": [{"module": "ERW-3E4-1x8", "quantity": 2}], "wishes": {"free_slots": 9}}),
+            "free-slots-wish",
+            "/wishes/free_slots",
+            json!(9),
+        ),
+        (
+            json!({"board": "tarn", "processors": ["tarn-8", "empty"],
+                "population": seats("ERW-3R16-2x4", "A1 E1")}),
+            "slot-of-empty-socket",
+            "/processors/1",
+            json!("empty"),
+        ),
+    ];
+    for (request, rule, path, old) in cases {
+        let all = patches(&request, rule);
+        let test = json!({"op": "test", "path": path, "value": old});
+        assert!(all.iter().any(|patch| patch[0] == test), "{all:?}");
+        hold(&request).unwrap();
+    }
+}
+
+#[test]
+fn a_processor_that_is_there_is_replaced_by_one_that_addresses_more() {
+    let request = json!({"board": "delta", "processors": ["delta-6"], "installed": [
+        {"slot": "A2", "module": "ERW-5R32-1x4-VLP"}, {"slot": "B2", "module": "ERW-5R128-2x4"}]});
+    let board = kitproof::catalogue::embedded::catalogue();
+    let board = board.board("delta").unwrap();
+    let names: Vec<&str> = board
+        .board
+        .processors
+        .iter()
+        .map(|p| p.id.as_str())
+        .collect();
+    for patch in patches(&request, "capacity-over-processor") {
+        if patch.is_null() {
+            continue;
+        }
+        let value = patch[1]["value"].as_str().unwrap();
+        assert!(names.contains(&value) && value != "delta-6", "{patch}");
+    }
 }

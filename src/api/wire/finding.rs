@@ -117,7 +117,9 @@ pub struct FixBody {
     /// Whether a program may apply it unasked: the finding goes, no blocker comes, and nothing that
     /// was asked for changes.
     pub machine_safe: bool,
-    /// The same as an RFC 6902 patch to the request; missing where it cannot be said so.
+    /// The same as an RFC 6902 patch to the request; missing where it cannot be said so. A `test` of
+    /// what stands there comes before each change; a member that the request leaves out is added
+    /// without one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub patch: Option<Vec<Operation>>,
 }

@@ -130,6 +130,7 @@ const fn can_be_tried(fix: &Fix) -> bool {
             | Fix::Tell(_)
             | Fix::OrderFillers { .. }
             | Fix::FitProcessor { .. }
+            | Fix::ChooseProcessor { .. }
     )
 }
 
@@ -232,6 +233,7 @@ fn apply(fix: &Fix, request: &mut Request, answer: &Answer) -> bool {
         }
         Fix::ChooseOther { .. }
         | Fix::FitProcessor { .. }
+        | Fix::ChooseProcessor { .. }
         | Fix::OrderFillers { .. }
         | Fix::Tell(_) => false,
     }

@@ -108,6 +108,8 @@ pub(super) struct Sold {
     pub(super) parts: Vec<PartIx>,
     pub(super) set_aside: u32,
     pub(super) lines: Vec<Option<PartIx>>,
+    /// The stock that each line tells itself.
+    pub(super) stocks: Vec<Option<u32>>,
     pub(super) currency: Option<Currency>,
 }
 
@@ -135,10 +137,15 @@ pub(super) fn read(
             .map(|(index, line)| shelf.line(index, line, reader))
             .collect(),
     };
+    let stocks = match &body.for_sale {
+        Some(ForSale::List(list)) => list.iter().map(|line| line.stock).collect(),
+        None | Some(ForSale::Catalogue) => Vec::new(),
+    };
     Sold {
         parts: shelf.parts,
         set_aside: shelf.set_aside,
         lines,
+        stocks,
         currency: shelf.currency,
     }
 }

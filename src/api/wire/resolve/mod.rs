@@ -233,6 +233,10 @@ impl<'a> Reader<'a> {
                 .wishes
                 .as_ref()
                 .map_or_else(core::Wishes::default, |wishes| self.wishes(wishes)),
+            names: core::Names {
+                voltage_policy: body.voltage_policy.is_some(),
+                installed_policy: body.installed_policy.is_some(),
+            },
         }
     }
 
