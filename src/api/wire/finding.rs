@@ -30,7 +30,8 @@ pub struct FindingBody<'a> {
         example = "Channel 1 of socket 1: the modules show 12 ranks (4 + 4 + 4), but a channel of this board sees at most 8."
     )]
     pub sentence: String,
-    /// Every number and name of the sentence, by name.
+    /// Every number and name of the sentence, by name. An `undecided` finding has none: its sentence
+    /// holds no numbers of its own, and `missing` tells each fact and module that it names.
     #[serde(skip_serializing_if = "Vec::is_empty", serialize_with = "as_map")]
     #[schema(value_type = std::collections::BTreeMap<String, ParamBody>)]
     pub params: Vec<(&'static str, ParamBody)>,
