@@ -345,9 +345,13 @@ impl OptimiseRequest {
         catalogue: &'a Catalogue,
         more: impl FnOnce(&mut Reader<'a>, &Board) -> T,
     ) -> Result<(Asked<'a>, T), Faults> {
+        let names = |reader: &mut Reader<'a>| {
+            sale::names(self, reader);
+            self.check_preference(reader);
+        };
         let resolved = self
             .state()
-            .resolve_with(catalogue, |reader, board, request| {
+            .resolve_with(catalogue, names, |reader, board, request| {
                 let sold = sale::read(self, reader, board, request);
                 self.check_preference(reader);
                 (sold, more(reader, board))

@@ -150,6 +150,15 @@ pub(super) fn read(
     }
 }
 
+/// Looks up the modules of the list, which takes no board.
+pub(super) fn names(body: &OptimiseRequest, reader: &mut Reader<'_>) {
+    if let Some(ForSale::List(list)) = &body.for_sale {
+        for (index, line) in list.iter().enumerate() {
+            reader.part(&line.module, &format!("/for_sale/{index}/module"));
+        }
+    }
+}
+
 fn check_handling(body: &OptimiseRequest, reader: &mut Reader<'_>, request: &Request) {
     let Some(handling) = &body.handling else {
         return;
