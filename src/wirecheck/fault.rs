@@ -73,7 +73,7 @@ pub struct Fault {
     pub pointer: String,
     /// The parameter of the address that is meant, in place of `pointer`.
     #[schema(nullable = false)]
-    pub parameter: Option<Parameter>,
+    pub parameter: Option<Box<Parameter>>,
     /// What kind of fault it is.
     pub code: FaultCode,
     /// What is wrong.
@@ -114,7 +114,7 @@ impl Serialize for Fault {
         let mut map = to.serialize_map(None)?;
         match &self.parameter {
             None => map.serialize_entry("pointer", &self.pointer)?,
-            Some(parameter) => map.serialize_entry("parameter", parameter)?,
+            Some(parameter) => map.serialize_entry("parameter", parameter.as_ref())?,
         }
         map.serialize_entry("code", &self.code)?;
         map.serialize_entry("message", &self.message)?;
@@ -136,7 +136,7 @@ impl Fault {
     ) -> Self {
         let name = name.map(str::to_owned);
         Self {
-            parameter: Some(Parameter { place, name }),
+            parameter: Some(Box::new(Parameter { place, name })),
             ..Self::new("", code, message)
         }
     }

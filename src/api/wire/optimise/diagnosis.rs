@@ -229,7 +229,7 @@ fn patch(change: Change, asked: &Asked<'_>) -> Option<Vec<Operation>> {
             limit("uniform_at_least_mb_per_s", old, json!(bandwidth.0))
         }
         Change::Parts(_) => {
-            let old = limits.one_part.then(|| json!(true));
+            let old = limits.one_part.then_some(json!(true));
             limit("one_part", old, json!(false))
         }
         Change::Builds(count) => {
