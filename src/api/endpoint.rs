@@ -18,7 +18,7 @@ use super::accept::{self, JSON};
 use super::language::tell_language;
 use super::problem::{Code, Problem};
 use super::scope::NeededByPath;
-use crate::wirecheck::fault::quoted;
+use crate::wirecheck::fault::{ParameterPlace, quoted};
 use crate::wirecheck::near::close_matches;
 use crate::wirecheck::{Fault, FaultCode};
 
@@ -256,6 +256,7 @@ pub async fn unknown_path(request: HttpRequest) -> Result<HttpResponse, Problem>
     let paths = paths.map_or(&[][..], |Paths(paths)| paths.as_slice());
     let near = close_matches(path, paths.iter().map(String::as_str));
     let detail = format!("nothing is at {}", quoted(path));
-    let fault = Fault::new("{path}", FaultCode::UnknownName, &detail).close_matches(near);
+    let (place, code) = (ParameterPlace::Path, FaultCode::UnknownName);
+    let fault = Fault::of_address(place, None, code, &detail).close_matches(near);
     Err(Problem::new(Code::UnknownPath, detail).faults(fault))
 }

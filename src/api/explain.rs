@@ -1,5 +1,7 @@
 //! From a request to its explanation: the one road that the service and the command line both take.
 
+use std::time::Instant;
+
 use super::form::Written;
 use super::optimise::search_until;
 use super::problem::Problem;
@@ -39,21 +41,23 @@ pub fn explain<'a>(
     body: &ExplainRequest,
     catalogue: &'a Catalogue,
 ) -> Result<Explained<'a>, Faults> {
-    explain_until(body, catalogue, &Stop::never())
+    explain_until(body, catalogue, Instant::now(), &Stop::never())
 }
 
-/// The same, ended early when a stop is asked for. What it gives then is no explanation.
+/// The same for a request that came at `came`, ended early when a stop is asked for. What it gives then
+/// is no explanation.
 ///
 /// # Errors
 /// Everything that cannot be found or used, with pointers into the request.
 pub fn explain_until<'a>(
     body: &ExplainRequest,
     catalogue: &'a Catalogue,
+    came: Instant,
     stop: &Stop,
 ) -> Result<Explained<'a>, Faults> {
     unused(body)?;
     let explained: Explainer = match body.about.unwrap_or_default() {
-        AboutName::Choice => return choice(body, catalogue, stop),
+        AboutName::Choice => return choice(body, catalogue, came, stop),
         AboutName::Verdict => |case, _, _| Ok(core::verdict(case)),
         AboutName::Limit => |case, body, _| {
             let line = usize::from(body.line.unwrap_or(0));
@@ -98,6 +102,7 @@ fn member<'b, T>(member: Option<&'b T>, name: &str, hint: &str) -> Result<&'b T,
 fn choice<'a>(
     body: &ExplainRequest,
     catalogue: &'a Catalogue,
+    came: Instant,
     stop: &Stop,
 ) -> Result<Explained<'a>, Faults> {
     let request = member(
@@ -110,7 +115,7 @@ fn choice<'a>(
         "alternative",
         "a `kit`, a `population`, or the number of a `plan`",
     )?;
-    let (asked, found, named) = searched(request, alternative, catalogue, stop)
+    let (asked, found, named) = searched(request, alternative, catalogue, came, stop)
         .map_err(|faults| placed(faults, "/optimise"))?;
     let asks = || stop.is_asked();
     let task = asked.task(&asks);
@@ -147,6 +152,7 @@ fn searched<'a>(
     request: &OptimiseRequest,
     alternative: &AlternativeEntry,
     catalogue: &'a Catalogue,
+    came: Instant,
     stop: &Stop,
 ) -> Result<(Asked<'a>, Found, Named), Faults> {
     if request.front.is_some() {
@@ -157,7 +163,7 @@ fn searched<'a>(
             .into());
     }
     let (asked, named) = request.resolve_with(catalogue, alternative)?;
-    let found = search_until(&asked, stop)?;
+    let found = search_until(&asked, came, stop)?;
     match named {
         Some(Named::Plan(index)) if index >= found.plans.len() => {
             let message = format!("the optimiser gives {} kits", found.plans.len());

@@ -21,9 +21,12 @@ use tokio::sync::OwnedSemaphorePermit;
 use utoipa::ToSchema;
 
 use super::accept::JSON;
+use super::in_use::InUse;
 use super::problem::{Code, Problem};
 use super::query::Query;
 use super::state::AppState;
+use super::wire::resolve::with_names;
+use crate::catalogue::Catalogue;
 use crate::settings::SMALL_BODY;
 use crate::wirecheck::text::{Limits, Reason, Unreadable, parse};
 use crate::wirecheck::{Fault, FaultCode, Faults, Shapes, walk};
@@ -48,7 +51,7 @@ impl<T: Body> FromRequest for Strict<T> {
         Box::pin(async move {
             let state = checked?;
             let bytes = collect(payload, &state, &request).await?;
-            read(&bytes).map(Self)
+            read_known(&bytes, &InUse::of(&request, &state)).map(Self)
         })
     }
 }
@@ -73,7 +76,7 @@ impl<T: Body> FromRequest for StrictText<T> {
         Box::pin(async move {
             let state = checked?;
             let text = collect(payload, &state, &request).await?.freeze();
-            let value = read(&text)?;
+            let value = read_known(&text, &InUse::of(&request, &state))?;
             Ok(Self { value, text })
         })
     }
@@ -289,6 +292,18 @@ pub fn read_json<T: Body>(bytes: &[u8]) -> Result<T, Refusal> {
 /// The problem to answer with.
 pub fn read<T: Body>(bytes: &[u8]) -> Result<T, Problem> {
     read_json(bytes).map_err(Problem::from)
+}
+
+/// Reads a request body that may name boards and modules. Where its shape is wrong, names that nobody
+/// knows are told as well.
+///
+/// # Errors
+/// The problem to answer with.
+pub fn read_known<T: Body>(bytes: &[u8], catalogue: &Catalogue) -> Result<T, Problem> {
+    read_json(bytes).map_err(|refusal| match refusal {
+        Refusal::Faulty(faults) => Problem::invalid_body(with_names(faults, bytes, catalogue)),
+        other => other.into(),
+    })
 }
 
 impl From<Refusal> for Problem {

@@ -30,20 +30,22 @@ pub fn optimise<'a>(
     body: &OptimiseRequest,
     catalogue: &'a Catalogue,
 ) -> Result<Optimised<'a>, Faults> {
-    optimise_until(body, catalogue, &Stop::never())
+    optimise_until(body, catalogue, Instant::now(), &Stop::never())
 }
 
-/// The same, ended early when a stop is asked for: then it gives what it has found.
+/// The same for a request that came at `came`, ended early when a stop is asked for: then it gives what
+/// it has found.
 ///
 /// # Errors
 /// Everything that cannot be found or used, with pointers into the request.
 pub fn optimise_until<'a>(
     body: &OptimiseRequest,
     catalogue: &'a Catalogue,
+    came: Instant,
     stop: &Stop,
 ) -> Result<Optimised<'a>, Faults> {
     let asked = body.resolve(catalogue)?;
-    let found = search_until(&asked, stop)?;
+    let found = search_until(&asked, came, stop)?;
     Ok(Optimised {
         asked,
         found,
@@ -55,10 +57,16 @@ pub fn optimise_until<'a>(
 /// Finds what a request whose names are known asks for.
 ///
 /// # Errors
+/// When a search ends. Its time runs from when the request came, whatever it waited for a thread; a
+/// tenth of it is left in any case, for the first kit is mostly found at once.
+fn end(came: Instant, begun: Instant, time: Duration) -> Instant {
+    (came + time).max(begun + time / 10)
+}
+
 /// A board that has no row for so many sockets.
-pub fn search_until(asked: &Asked<'_>, stop: &Stop) -> Result<Found, Faults> {
+pub fn search_until(asked: &Asked<'_>, came: Instant, stop: &Stop) -> Result<Found, Faults> {
     check_sockets(asked)?;
-    let end = Instant::now() + Duration::from_millis(asked.time);
+    let end = end(came, Instant::now(), Duration::from_millis(asked.time));
     let timed_out = Cell::new(false);
     let over = || {
         let over = stop.is_asked() || Instant::now() >= end;
@@ -195,5 +203,20 @@ impl Optimised<'_> {
             words,
         ));
         page
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn waiting_for_a_thread_counts_as_time_but_leaves_a_tenth() {
+        let second = Duration::from_secs(1);
+        let came = Instant::now();
+        assert_eq!(end(came, came, second * 2), came + second * 2);
+        assert_eq!(end(came, came + second, second * 2), came + second * 2);
+        let late = came + second * 6;
+        assert_eq!(end(came, late, second * 2), late + second / 5);
     }
 }

@@ -178,6 +178,12 @@ mod tests {
         }
     }
 
+    /// The parameter of the first fault.
+    fn first_named(query: &str) -> String {
+        let first = paging(query).unwrap_err().faults.list.remove(0);
+        first.parameter.unwrap().name.unwrap()
+    }
+
     #[test]
     fn refuses_limits_and_cursors_that_cannot_be() {
         for bad in [
@@ -188,18 +194,10 @@ mod tests {
             "limit=",
             "limit=1e1",
         ] {
-            assert_eq!(
-                paging(bad).unwrap_err().faults.list[0].pointer,
-                "?limit",
-                "{bad}"
-            );
+            assert_eq!(first_named(bad), "limit", "{bad}");
         }
         for bad in ["cursor=", "cursor=xyz", "cursor=%00"] {
-            assert_eq!(
-                paging(bad).unwrap_err().faults.list[0].pointer,
-                "?cursor",
-                "{bad}"
-            );
+            assert_eq!(first_named(bad), "cursor", "{bad}");
         }
         assert_eq!(paging("limit=0&cursor=x").unwrap_err().faults.list.len(), 2);
     }

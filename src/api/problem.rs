@@ -12,7 +12,7 @@ use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::wirecheck::fault::quoted;
+use crate::wirecheck::fault::{ParameterPlace, quoted};
 use crate::wirecheck::{Fault, FaultCode, Faults};
 
 /// The media type of every problem.
@@ -190,7 +190,8 @@ impl Problem {
     /// `what` is the thing in words, `parameter` the name of the path parameter.
     pub fn unknown_name(what: &str, parameter: &str, given: &str, near: Vec<String>) -> Self {
         let detail = format!("there is no {what} {}", quoted(given));
-        let fault = Fault::new(format!("{{{parameter}}}"), FaultCode::UnknownName, &detail);
+        let (place, code) = (ParameterPlace::Path, FaultCode::UnknownName);
+        let fault = Fault::of_address(place, Some(parameter), code, &detail);
         Self::new(Code::UnknownName, detail).faults(fault.close_matches(near))
     }
 
@@ -280,7 +281,8 @@ pub struct ProblemBody {
     pub code: &'static str,
     /// True when the same request may succeed later.
     pub retryable: bool,
-    /// Every fault that was found, in the order of the request.
+    /// Every fault that was found: those of the shape, then names that nobody knows, each in the order
+    /// of the request.
     #[schema(max_items = 100)]
     pub faults: Vec<Fault>,
     /// True when there were more faults than are listed.

@@ -3,7 +3,7 @@
 use actix_web::web;
 
 use super::problem::Problem;
-use crate::wirecheck::fault::quoted;
+use crate::wirecheck::fault::{ParameterPlace, quoted};
 use crate::wirecheck::near::close_matches;
 use crate::wirecheck::{Fault, FaultCode, Faults};
 
@@ -20,7 +20,7 @@ impl Query {
     /// An `invalid-query` problem that names every parameter that is unknown or stands twice.
     pub fn read(text: &str, known: &[&str]) -> Result<Self, Problem> {
         let pairs = web::Query::<Vec<(String, String)>>::from_query(text)
-            .map_err(|_| Problem::invalid_query(fault("", "the query cannot be read")))?
+            .map_err(|_| Problem::invalid_query(unreadable()))?
             .into_inner();
         let mut faults = Faults::default();
         for (place, (name, _)) in pairs.iter().enumerate() {
@@ -54,7 +54,13 @@ impl Query {
 /// A parameter whose value cannot be used.
 pub fn fault(name: &str, message: impl Into<String>) -> Fault {
     let name: String = name.chars().take(60).collect();
-    Fault::new(format!("?{name}"), FaultCode::Unusable, message)
+    let place = ParameterPlace::Query;
+    Fault::of_address(place, Some(&name), FaultCode::Unusable, message)
+}
+
+fn unreadable() -> Fault {
+    let message = "the query cannot be read";
+    Fault::of_address(ParameterPlace::Query, None, FaultCode::Unusable, message)
 }
 
 fn unknown(name: &str, known: &[&str]) -> Fault {
@@ -73,6 +79,10 @@ fn unknown(name: &str, known: &[&str]) -> Fault {
 mod tests {
     use super::*;
 
+    fn name_of(fault: &Fault) -> Option<&str> {
+        fault.parameter.as_ref()?.name.as_deref()
+    }
+
     #[test]
     fn reads_known_parameters() {
         let query = Query::read("limit=3&cursor=a%2Fb+c", &["limit", "cursor"]).unwrap();
@@ -87,10 +97,10 @@ mod tests {
     fn names_every_parameter_that_is_unknown_or_repeated() {
         let problem = Query::read("limit=1&limit=2&cursr=x", &["limit", "cursor"]).unwrap_err();
         let faults = problem.faults.list;
-        assert_eq!(faults[0].pointer, "?limit");
+        assert_eq!(name_of(&faults[0]), Some("limit"));
         assert_eq!(
-            (faults[1].pointer.as_str(), &faults[1].close_matches),
-            ("?cursr", &vec!["cursor".to_owned()])
+            (name_of(&faults[1]), &faults[1].close_matches),
+            (Some("cursr"), &vec!["cursor".to_owned()])
         );
     }
 }

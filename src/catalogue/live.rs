@@ -23,7 +23,7 @@ pub struct Live {
 pub struct History {
     /// When the catalogue in use was taken.
     pub since: SystemTime,
-    /// When its source was last found to say the same, or something newer that could be used.
+    /// When any of its sources was last found to say the same, or something newer that could be used.
     pub confirmed: SystemTime,
     /// How often another one took its place.
     pub switches: u64,

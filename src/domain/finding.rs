@@ -337,6 +337,11 @@ pub enum Fix {
         /** The socket. */
         socket: u8,
     },
+    /// Choose another processor model for every socket that has one.
+    ChooseProcessor {
+        /// The model, by its index among the board's.
+        model: usize,
+    },
     /// Order fillers.
     OrderFillers {
         /** How many. */

@@ -18,6 +18,7 @@ pub mod outcome;
 pub mod placement;
 pub mod population;
 pub mod request;
+pub mod reseat;
 pub mod rules;
 pub mod setup;
 pub mod stop;

@@ -116,6 +116,15 @@ pub struct Wishes {
     pub rank_interleave: Option<Wish<()>>,
 }
 
+/// Which members with a default the request names itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Names {
+    /// The voltage policy.
+    pub voltage_policy: bool,
+    /// What may happen to installed modules.
+    pub installed_policy: bool,
+}
+
 /// A request whose names have been resolved against a board and a catalogue.
 #[derive(Clone, Debug, Default)]
 pub struct Request {
@@ -141,6 +150,8 @@ pub struct Request {
     pub voltage_policy: VoltagePolicy,
     /// Wishes.
     pub wishes: Wishes,
+    /// What of this is no default.
+    pub names: Names,
 }
 
 impl Request {

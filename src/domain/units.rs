@@ -119,7 +119,7 @@ impl Version {
     pub fn new(text: &str) -> Option<Self> {
         text.bytes()
             .any(|b| b.is_ascii_digit())
-            .then(|| Self(text.trim().to_owned()))
+            .then(|| Self(text.to_owned()))
     }
 
     /// The text as it was given.
@@ -129,7 +129,7 @@ impl Version {
 
     fn parts(&self) -> impl Iterator<Item = Part<'_>> {
         self.0
-            .split(['.', '-', ' ', '_'])
+            .split(|c: char| c.is_whitespace() || matches!(c, '.' | '-' | '_'))
             .filter(|part| !part.is_empty())
             .map(|part| match part.parse::<u64>() {
                 Ok(number) => Part::Number(number),
@@ -174,6 +174,7 @@ mod tests {
         assert!(version("2").reaches(&version("2.0")));
         assert!(!version("1.9.9").reaches(&version("2")));
         assert!(version("3.1b").reaches(&version("3.1a")));
+        assert!(version(" 2.4\t").reaches(&version("2.4")));
         assert!(Version::new("beta").is_none());
     }
 

@@ -70,6 +70,14 @@ fn phrase(fix: &Fix, words: &Words, context: Context<'_>) -> (&'static str, Flue
             args.set("socket", socket.to_string());
             "fix-fit-processor"
         }
+        Fix::ChooseProcessor { model } => {
+            let model = context.board.processors.get(*model);
+            args.set(
+                "model",
+                model.map_or("?", |model| model.name.as_str()).to_owned(),
+            );
+            "fix-choose-processor"
+        }
         Fix::OrderFillers { count } => {
             args.set("count", *count);
             "fix-order-fillers"

@@ -1,6 +1,7 @@
 //! What is wrong at one place of a document.
 
-use serde::Serialize;
+use serde::ser::SerializeMap;
+use serde::{Serialize, Serializer};
 use utoipa::ToSchema;
 
 /// The most faults that are listed; more than that help nobody and cost the answer its size.
@@ -63,31 +64,88 @@ impl FaultCode {
 }
 
 /// One fault of a request or of a catalogue file.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, ToSchema)]
 pub struct Fault {
-    /// Where it is: an RFC 6901 pointer into the body (empty: the whole body; a missing member is
-    /// reported at the object that lacks it), or `?` and the name of a query parameter, or the name
-    /// of a path parameter in braces (`{path}`: the whole path).
-    #[schema(example = "/modules/2/ranks")]
+    /// Where it is in the body: an RFC 6901 pointer (empty: the whole body; a missing member is reported
+    /// at the object that lacks it). Left out where the fault is of the address: then `parameter` is
+    /// there.
+    #[schema(example = "/modules/2/ranks", required = false)]
     pub pointer: String,
+    /// The parameter of the address that is meant, in place of `pointer`.
+    #[schema(nullable = false)]
+    pub parameter: Option<Box<Parameter>>,
     /// What kind of fault it is.
     pub code: FaultCode,
     /// What is wrong.
     #[schema(example = "`rank` is not a member here")]
     pub message: String,
     /// What would be right.
-    #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub hint: Option<String>,
     /// Known names that are near to an unknown one, nearest first.
     pub close_matches: Vec<String>,
 }
 
+/// Which part of an address holds a parameter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ParameterPlace {
+    /// After the `?`.
+    Query,
+    /// Before it.
+    Path,
+}
+
+/// A parameter of an address.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Parameter {
+    /// Where it stands.
+    #[serde(rename = "in")]
+    pub place: ParameterPlace,
+    /// Its name; left out where the whole query or the whole path is meant.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "limit", nullable = false)]
+    pub name: Option<String>,
+}
+
+/// A fault has a pointer or a parameter, never both.
+impl Serialize for Fault {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let mut map = to.serialize_map(None)?;
+        match &self.parameter {
+            None => map.serialize_entry("pointer", &self.pointer)?,
+            Some(parameter) => map.serialize_entry("parameter", parameter.as_ref())?,
+        }
+        map.serialize_entry("code", &self.code)?;
+        map.serialize_entry("message", &self.message)?;
+        if let Some(hint) = &self.hint {
+            map.serialize_entry("hint", hint)?;
+        }
+        map.serialize_entry("close_matches", &self.close_matches)?;
+        map.end()
+    }
+}
+
 impl Fault {
+    /// A fault of the address; without a name, of the whole query or path.
+    pub fn of_address(
+        place: ParameterPlace,
+        name: Option<&str>,
+        code: FaultCode,
+        message: impl Into<String>,
+    ) -> Self {
+        let name = name.map(str::to_owned);
+        Self {
+            parameter: Some(Box::new(Parameter { place, name })),
+            ..Self::new("", code, message)
+        }
+    }
+
     /// A fault without hint or close matches.
     pub fn new(pointer: impl Into<String>, code: FaultCode, message: impl Into<String>) -> Self {
         Self {
             pointer: pointer.into(),
+            parameter: None,
             code,
             message: message.into(),
             hint: None,

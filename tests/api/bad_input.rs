@@ -229,3 +229,63 @@ fn the_largest_board_gets_a_verdict_or_a_problem() {
         );
     }
 }
+
+/// `code pointer` of each fault.
+fn faults(to: &str, body: &Value) -> Vec<String> {
+    let headers = [("content-type", "application/json")];
+    let reply = send(address(), "POST", to, &headers, body.to_string().as_bytes());
+    assert_eq!(reply.status, 422, "{}", reply.text());
+    reply.faults()
+}
+
+#[test]
+fn an_unknown_board_hides_no_unknown_module() {
+    let body = json!({
+        "board": "nope", "firmware": "beta",
+        "kit": [{"module": "nope2", "quantity": 1}],
+        "installed": [{"slot": "A1", "module": "nope3"}],
+    });
+    let own = [
+        "unknown-name /board",
+        "unknown-name /kit/0/module",
+        "unknown-name /installed/0/module",
+        "unusable /firmware",
+    ];
+    assert_eq!(faults("/v1/validate", &body), own);
+    let body = json!({"board": "nope", "for_sale": [{"module": "nope2"}]});
+    let own = ["unknown-name /board", "unknown-name /for_sale/0/module"];
+    assert_eq!(faults("/v1/optimise", &body), own);
+}
+
+#[test]
+fn a_fault_of_the_shape_hides_no_unknown_name() {
+    let body = json!({"board": "tarnn", "block_on": ["blocer"], "kit": [{"module": "ERW-3R32-4x5", "quantity": 1}]});
+    let own = [
+        "unknown-value /block_on/0",
+        "unknown-name /board",
+        "unknown-name /kit/0/module",
+    ];
+    assert_eq!(faults("/v1/validate", &body), own);
+    let own = own.map(|fault| fault.replace(" /", " /request/"));
+    assert_eq!(faults("/v1/explain", &json!({"request": body})), own);
+    let body = json!({
+        "board": "tarn", "processors": ["tarn-9", "empty"], "protection": "mirror",
+        "population": [{"slot": "Z9", "module": 4}],
+    });
+    let own = faults("/v1/validate", &body);
+    let names: Vec<&String> = own
+        .iter()
+        .filter(|f| f.starts_with("unknown-name"))
+        .collect();
+    assert_eq!(
+        names,
+        [
+            "unknown-name /population/0/slot",
+            "unknown-name /processors/0"
+        ]
+    );
+    assert!(
+        own.contains(&"unknown-value /protection".to_owned()),
+        "{own:?}"
+    );
+}

@@ -35,8 +35,16 @@ impl Reply {
         let body = self.json();
         let faults = body["faults"].as_array().expect("faults");
         let line = |fault: &Value| {
-            let text = |member: &str| fault[member].as_str().expect("text").to_owned();
-            format!("{} {}", text("code"), text("pointer"))
+            let code = fault["code"].as_str().expect("a code");
+            match &fault["parameter"] {
+                Value::Null => format!("{code} {}", fault["pointer"].as_str().expect("a pointer")),
+                own => {
+                    assert!(fault.get("pointer").is_none(), "{fault}");
+                    let place = own["in"].as_str().expect("a place");
+                    let name = own["name"].as_str().unwrap_or("whole");
+                    format!("{code} {place}:{name}")
+                }
+            }
         };
         faults.iter().map(line).collect()
     }

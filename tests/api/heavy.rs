@@ -1,6 +1,7 @@
 //! Computations: abandoned ones stop, long ones are cut, and neither holds anybody else up.
 
 use std::io::Write;
+use std::num::NonZeroUsize;
 use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
@@ -87,4 +88,39 @@ fn light_requests_are_answered_while_every_thread_computes() {
     for thread in busy {
         assert_eq!(thread.join().expect("an answer").status, 200);
     }
+}
+
+/// A search that takes as long as it may.
+fn long_search(time_ms: u64) -> Vec<u8> {
+    let own = kitproof::api::examples::OPTIMISE;
+    let example = own.iter().find(|own| own.name == "optimise").expect("it");
+    let mut request: serde_json::Value =
+        serde_json::from_str(example.request.expect("a request")).expect("JSON");
+    request["for_sale"] = "catalogue".into();
+    request["plans"] = 20.into();
+    request["steps"] = 1_000_000_000.into();
+    request["time_ms"] = time_ms.into();
+    request.to_string().into_bytes()
+}
+
+#[test]
+fn searches_that_wait_for_one_thread_are_answered_in_the_time_of_one() {
+    let (address, _) = start(Settings {
+        workers: NonZeroUsize::MIN,
+        computations: NonZeroUsize::MIN.saturating_add(7),
+        ..settings()
+    });
+    let begun = Instant::now();
+    let alone = post(address, "/v1/optimise", &long_search(1500));
+    assert_eq!(alone.json()["cut_by"], "time", "{}", alone.text());
+    let alone = begun.elapsed();
+    let begun = Instant::now();
+    let asked: Vec<_> = (0..6)
+        .map(|_| std::thread::spawn(move || post(address, "/v1/optimise", &long_search(1500))))
+        .collect();
+    for reply in asked {
+        assert_eq!(reply.join().expect("a reply").status, 200);
+    }
+    // One in full and five tenths; six in full would take twice that.
+    assert!(begun.elapsed() < alone * 3, "{:?}", begun.elapsed());
 }

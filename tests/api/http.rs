@@ -195,6 +195,7 @@ fn paths_have_one_form_and_near_ones_are_named() {
     ] {
         let reply = get(address(), path);
         assert_eq!(reply.code(), "unknown-path", "{path}");
+        assert_eq!(reply.faults(), ["unknown-name path:whole"], "{path}");
     }
     let near = get(address(), "/v1/problms").json()["faults"][0]["close_matches"].clone();
     assert_eq!(near[0], "/v1/problems");
@@ -204,7 +205,7 @@ fn paths_have_one_form_and_near_ones_are_named() {
 fn a_name_in_a_path_that_nothing_has_is_answered_with_near_ones() {
     let reply = get(address(), "/v1/problems/invalid-bodi");
     assert_eq!((reply.status, reply.code().as_str()), (404, "unknown-name"));
-    assert_eq!(reply.json()["faults"][0]["pointer"], "{code}");
+    assert_eq!(reply.faults(), ["unknown-name path:code"]);
     assert_eq!(
         reply.json()["faults"][0]["close_matches"][0],
         "invalid-body"
@@ -226,7 +227,7 @@ fn every_parameter_that_is_not_known_is_named() {
         }
         let reply = get(address(), &format!("{path}?colour=red&%FF=1"));
         assert_eq!(reply.status, 422, "{path}");
-        assert_eq!(reply.json()["faults"][0]["pointer"], "?colour", "{path}");
+        assert_eq!(reply.faults()[0], "unknown-name query:colour", "{path}");
     }
     let reply = get(address(), "/v1/problems?limt=1");
     assert_eq!(reply.json()["faults"][0]["close_matches"][0], "limit");

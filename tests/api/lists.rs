@@ -76,5 +76,8 @@ fn pages_of_any_size_join_up_to_the_whole_list() {
 fn a_cursor_that_is_not_from_this_list_is_refused_by_name() {
     let reply = get(address(), "/v1/problems?cursor=AAAA&limit=300");
     assert_eq!(reply.status, 422);
-    assert_eq!(reply.faults(), ["unusable ?limit", "unusable ?cursor"]);
+    assert_eq!(
+        reply.faults(),
+        ["unusable query:limit", "unusable query:cursor"]
+    );
 }

@@ -206,3 +206,19 @@ fn a_stuck_connection_is_counted() {
         state.metrics.stuck.get() > 0
     }));
 }
+
+#[test]
+fn a_source_that_fails_is_counted_while_another_is_in_order() {
+    let (address, state) = start(settings());
+    let failing = || {
+        let page = get(address, "/metrics").text().to_owned();
+        value(&page, "kitproof_catalogue_sources_failing")
+    };
+    assert_eq!(failing(), 0.0);
+    state.live.refuse("a feed", "no answer");
+    state.live.refuse("a feed", "no answer");
+    state.live.confirm("the folder");
+    assert_eq!(failing(), 1.0);
+    state.live.confirm("a feed");
+    assert_eq!(failing(), 0.0);
+}

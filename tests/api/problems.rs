@@ -265,6 +265,6 @@ fn no_endpoint_ignores_a_parameter_that_it_does_not_know() {
         let body = if method == "POST" { body } else { "" };
         let reply = send(address(), method.as_str(), &path, &headers, body.as_bytes());
         assert_eq!(reply.code(), "invalid-query", "{path}: {}", reply.text());
-        assert_eq!(reply.faults(), ["unknown-name ?odd"], "{path}");
+        assert_eq!(reply.faults(), ["unknown-name query:odd"], "{path}");
     }
 }

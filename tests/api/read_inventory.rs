@@ -188,13 +188,13 @@ fn what_is_no_report_is_refused() {
         "text/plain",
         TARN.as_bytes(),
     );
-    assert_eq!(reply.faults(), ["unusable ?board"]);
+    assert_eq!(reply.faults(), ["unusable query:board"]);
     let reply = post(
         address(),
         "/v1/read/inventory?board=tarn",
         json!({ "text": TARN }).to_string().as_bytes(),
     );
-    assert_eq!(reply.faults(), ["unusable ?board"]);
+    assert_eq!(reply.faults(), ["unusable query:board"]);
     let reply = raw("/v1/read/inventory", "text/plain", b"hello");
     assert_eq!(reply.code(), "nothing-readable");
     assert!(

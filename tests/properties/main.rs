@@ -17,6 +17,8 @@ mod alike;
 #[cfg(test)]
 mod causes;
 mod draw;
+#[cfg(test)]
+mod fixes;
 mod less;
 
 use draw::draws;

@@ -108,10 +108,7 @@ fn a_fix_that_is_safe_to_apply_removes_its_finding_and_adds_no_blocker() {
                 .as_array()
                 .map(Vec::as_slice)
                 .unwrap_or_default();
-            for fix in fixes
-                .iter()
-                .filter(|fix| fix["machine_safe"] == true && fix["patch"].is_array())
-            {
+            for fix in fixes.iter().filter(|fix| fix["machine_safe"] == true) {
                 let mut request: Value = serde_json::from_str(rule.breaks).unwrap();
                 let patch: json_patch::Patch =
                     serde_json::from_value(fix["patch"].clone()).unwrap();

@@ -3,7 +3,7 @@
 use super::lines::Block;
 use super::tally::Tally;
 use crate::api::decide::decide_until;
-use crate::api::extract::read;
+use crate::api::extract::read_known;
 use crate::api::metrics::Metrics;
 use crate::api::problem::{Code, Problem};
 use crate::api::wire::request::ValidateRequest;
@@ -59,7 +59,7 @@ impl Terms<'_> {
 
     /// The bytes that a request of its own would have got.
     fn decide(&self, line: &[u8], stop: &Stop, tally: &mut Tally) -> Result<Vec<u8>, Problem> {
-        let request: ValidateRequest = read(line)?;
+        let request: ValidateRequest = read_known(line, self.catalogue)?;
         alone(&request)?;
         let decided = decide_until(&request, self.catalogue, stop);
         let decided = decided.map_err(Problem::invalid_body)?;

@@ -198,12 +198,20 @@ fn catalogue(page: &mut Page, state: &AppState) {
         help,
         age(history.since),
     );
-    let help = "Seconds since the catalogue's source was last found in order.";
+    let help = "Seconds since any of the catalogue's sources was last found in order.";
     page.one(
         "kitproof_catalogue_confirmed_age_seconds",
         "gauge",
         help,
         age(history.confirmed),
+    );
+    let help =
+        "Sources of the catalogue whose last word could not be used; one in order hides none.";
+    page.one(
+        "kitproof_catalogue_sources_failing",
+        "gauge",
+        help,
+        history.refused.len(),
     );
     let help = "Times another catalogue came into use.";
     page.one(

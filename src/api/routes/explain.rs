@@ -1,5 +1,7 @@
 //! `POST /v1/explain`: why, why not another kit, how many at most, and how to do the work.
 
+use std::time::Instant;
+
 use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse};
 
@@ -51,10 +53,17 @@ pub async fn explain(
 ) -> Result<HttpResponse, Problem> {
     let form = Form::wished(head.headers())?;
     let mut request = body.0;
+    let came = Instant::now();
     let extras = Extras::delivery(request.deliver_to.take(), &head, &state)?;
     // Why and how many take several searches, which must not hold a worker that others wait for.
     let work = move |stop: &Stop| {
-        let answered = answer(&request, &catalogue, (form, language), &extras, stop);
+        let answered = answer(
+            &request,
+            &catalogue,
+            (form, language),
+            &extras,
+            (came, stop),
+        );
         answered.map(|answered| (answered, extras))
     };
     let (answered, extras) = state.compute(work).await??;
@@ -66,9 +75,9 @@ fn answer(
     catalogue: &Catalogue,
     (form, language): (Form, Language),
     extras: &Extras,
-    stop: &Stop,
+    (came, stop): (Instant, &Stop),
 ) -> Result<Answered, Problem> {
-    let made = explained(request, catalogue, stop).map_err(Problem::invalid_body)?;
+    let made = explained(request, catalogue, came, stop).map_err(Problem::invalid_body)?;
     Ok(Answered {
         bytes: form.write(&made, language.0)?,
         parcel: extras.parcel(|| Parcel::explanation(&made, language.0)),

@@ -1,5 +1,7 @@
 //! `POST /v1/optimise`: what should be bought?
 
+use std::time::Instant;
+
 use actix_web::http::header;
 use actix_web::web::Data;
 use actix_web::{HttpRequest, HttpResponse};
@@ -54,9 +56,10 @@ pub async fn optimise(
 ) -> Result<HttpResponse, Problem> {
     let form = accept::choose(head.headers(), FORMS)?;
     let request = body.0;
+    let came = Instant::now();
     let bytes = state
         .compute(move |stop| {
-            let found = optimise_until(&request, &catalogue, stop);
+            let found = optimise_until(&request, &catalogue, came, stop);
             written(&found.map_err(Problem::invalid_body)?, form, language)
         })
         .await??;

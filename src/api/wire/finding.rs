@@ -30,7 +30,8 @@ pub struct FindingBody<'a> {
         example = "Channel 1 of socket 1: the modules show 12 ranks (4 + 4 + 4), but a channel of this board sees at most 8."
     )]
     pub sentence: String,
-    /// Every number and name of the sentence, by name.
+    /// Every number and name of the sentence, by name. An `undecided` finding has none: its sentence
+    /// holds no numbers of its own, and `missing` tells each fact and module that it names.
     #[serde(skip_serializing_if = "Vec::is_empty", serialize_with = "as_map")]
     #[schema(value_type = std::collections::BTreeMap<String, ParamBody>)]
     pub params: Vec<(&'static str, ParamBody)>,
@@ -117,7 +118,9 @@ pub struct FixBody {
     /// Whether a program may apply it unasked: the finding goes, no blocker comes, and nothing that
     /// was asked for changes.
     pub machine_safe: bool,
-    /// The same as an RFC 6902 patch to the request; missing where it cannot be said so.
+    /// The same as an RFC 6902 patch to the request; missing where it cannot be said so. A `test` of
+    /// what stands there comes before each change; a member that the request leaves out is added
+    /// without one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub patch: Option<Vec<Operation>>,
 }
@@ -195,9 +198,11 @@ impl<'a> Pointers<'a> {
     }
 
     fn fix(&self, offer: &Offer) -> FixBody {
+        let edit = self.edit(&offer.fix);
         FixBody {
-            machine_safe: offer.machine_safe,
-            ..self.edit(&offer.fix)
+            // What no patch says, no program can apply.
+            machine_safe: offer.machine_safe && edit.patch.is_some(),
+            ..edit
         }
     }
 

@@ -1,13 +1,17 @@
 //! JSON Pointers into a request, and fixes as RFC 6902 patches to it.
 //!
-//! Each change to something that was there begins with a `test` of what was there, so that a patch
-//! for another request fails instead of doing harm.
+//! Before each change to something that is there stands a `test` of what is there, so that a patch
+//! for another request fails instead of doing harm. A member that the request lacks is added, and
+//! nothing is there to test.
 
 use crate::domain::board::SlotIx;
 use crate::domain::board::policy::Protection;
 use crate::domain::finding::{Fact, Finding, Fix, Missing, Subject, WishChange};
-use crate::domain::request::{Balance, InstalledPolicy, PartIx, Request, Seated, VoltagePolicy};
+use crate::domain::request::{
+    Balance, InstalledPolicy, PartIx, Request, Seated, SocketState, VoltagePolicy, Wishes,
+};
 use crate::domain::rules::is_told;
+use crate::domain::units::Money;
 use crate::render::words::Context;
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -37,6 +41,18 @@ pub fn operation(op: &'static str, path: impl Into<String>, value: Value) -> Ope
         op,
         path: path.into(),
         value: Some(value),
+    }
+}
+
+/// The edit of one member: what it holds now is tested; one that is not there is added.
+pub fn edit(path: impl Into<String>, old: Option<Value>, new: Value) -> Vec<Operation> {
+    let path = path.into();
+    match old {
+        Some(old) => vec![
+            operation("test", path.clone(), old),
+            operation("replace", path, new),
+        ],
+        None => vec![operation("add", path, new)],
     }
 }
 
@@ -186,27 +202,32 @@ pub fn operations(fix: &Fix, context: Context<'_>) -> Option<Vec<Operation>> {
             ])
         }
         Fix::Rearrange(seats) => rearrange(seats, context),
-        Fix::AdjustWish(change) => Some(vec![wish(*change)]),
-        Fix::SetProtection(protection) => Some(vec![operation(
-            "add",
-            "/protection",
-            json!(protection_word(*protection)),
-        )]),
+        Fix::AdjustWish(change) => Some(wish(*change, request)),
+        Fix::SetProtection(protection) => {
+            let word = |protection| json!(protection_word(protection));
+            // Another one is offered only where one was asked for.
+            let old = Some(request.protection).filter(|old| *old != Protection::None);
+            Some(edit("/protection", old.map(word), word(*protection)))
+        }
         Fix::SetVoltagePolicy(policy) => {
-            let word = match policy {
-                VoltagePolicy::Fastest => "fastest",
-                VoltagePolicy::Lowest => "lowest",
-            };
-            Some(vec![operation("add", "/voltage_policy", json!(word))])
+            let old = request
+                .names
+                .voltage_policy
+                .then_some(request.voltage_policy);
+            let word = |policy| json!(voltage_word(policy));
+            Some(edit("/voltage_policy", old.map(word), word(*policy)))
         }
         Fix::UpdateFirmware { version } => {
-            Some(vec![operation("add", "/firmware", json!(version))])
+            let old = request.firmware.as_ref().map(|old| json!(old.text()));
+            Some(edit("/firmware", old, json!(version)))
         }
         Fix::FitProcessor { socket } => {
-            request.sockets.as_ref()?;
-            let path = format!("/processors/{}", socket.checked_sub(1)?);
-            Some(vec![operation("replace", path, json!("fitted"))])
+            let index = usize::from(socket.checked_sub(1)?);
+            let old = processor_word(*request.sockets.as_ref()?.get(index)?, context)?;
+            let path = format!("/processors/{index}");
+            Some(edit(path, Some(old), json!("fitted")))
         }
+        Fix::ChooseProcessor { model } => choose_processor(*model, context),
         Fix::ChooseOther { .. } | Fix::OrderFillers { .. } | Fix::Tell(_) => None,
     }
 }
@@ -219,6 +240,48 @@ pub const fn protection_word(protection: Protection) -> &'static str {
         Protection::RankSpare => "rank_spare",
         Protection::Lockstep => "lockstep",
     }
+}
+
+/// The word of a voltage policy in a request.
+pub const fn voltage_word(policy: VoltagePolicy) -> &'static str {
+    match policy {
+        VoltagePolicy::Fastest => "fastest",
+        VoltagePolicy::Lowest => "lowest",
+    }
+}
+
+/// The word of a balance in a request.
+pub const fn balance_word(balance: Balance) -> &'static str {
+    match balance {
+        Balance::Sockets => "sockets",
+        Balance::Channels => "channels",
+    }
+}
+
+/// What stands in the request for a socket.
+fn processor_word(state: SocketState, context: Context<'_>) -> Option<Value> {
+    Some(match state {
+        SocketState::Empty => json!("empty"),
+        SocketState::Fitted(None) => json!("fitted"),
+        SocketState::Fitted(Some(model)) => json!(context.board.processors.get(model)?.id),
+    })
+}
+
+/// Every socket with a processor gets this model: a board takes no two.
+fn choose_processor(model: usize, context: Context<'_>) -> Option<Vec<Operation>> {
+    let id = json!(context.board.processors.get(model)?.id);
+    let Some(sockets) = &context.request.sockets else {
+        let all = vec![id; usize::from(context.board.sockets)];
+        return Some(edit("/processors", None, Value::Array(all)));
+    };
+    let fitted = sockets.iter().copied().enumerate();
+    let fitted = fitted.filter(|(_, state)| *state != SocketState::Empty);
+    let edits = fitted.map(|(index, state)| {
+        let old = processor_word(state, context)?;
+        let path = format!("/processors/{index}");
+        Some(edit(path, Some(old), id.clone()))
+    });
+    Some(edits.collect::<Option<Vec<_>>>()?.concat())
 }
 
 /// The entry of the population in one slot gets another slot.
@@ -256,23 +319,42 @@ fn rearrange(seats: &[(SlotIx, PartIx)], context: Context<'_>) -> Option<Vec<Ope
     Some(operations)
 }
 
-/// `add` replaces a member that is there (RFC 6902, 4.1).
-fn wish(change: WishChange) -> Operation {
-    let at = |member: &str, value: Value| operation("add", format!("/wishes/{member}"), value);
+/// A wish that is failed is there.
+fn wish(change: WishChange, request: &Request) -> Vec<Operation> {
+    let at = |member: &str, value: Value| {
+        let old = wished(member, &request.wishes);
+        edit(format!("/wishes/{member}"), old, value)
+    };
     match change {
         WishChange::CapacityAtLeast(capacity) => at("capacity_at_least_mib", json!(capacity.0)),
         WishChange::CapacityAtMost(capacity) => at("capacity_at_most_mib", json!(capacity.0)),
         WishChange::RateAtLeast(rate) => at("rate_at_least_mts", json!(rate.0)),
         WishChange::FreeSlots(count) => at("free_slots", json!(count)),
-        WishChange::Budget(money) => at(
-            "budget",
-            json!({"minor": money.minor, "currency": money.currency.code()}),
-        ),
+        WishChange::Budget(money) => at("budget", amount(money)),
         WishChange::PowerAtMost(power) => at("peak_power_at_most_mw", json!(power.0)),
-        WishChange::Balance(Some(Balance::Sockets)) => at("balance", json!("sockets")),
-        WishChange::Balance(Some(Balance::Channels)) => at("balance", json!("channels")),
-        WishChange::Balance(None) => at("balance", Value::Null),
+        WishChange::Balance(balance) => at("balance", json!(balance.map(balance_word))),
         WishChange::ChipCorrection => at("chip_correction", json!(false)),
         WishChange::RankInterleave => at("rank_interleave", json!(false)),
     }
+}
+
+/// What the request holds of a wish.
+pub fn wished(member: &str, wishes: &Wishes) -> Option<Value> {
+    match member {
+        "capacity_at_least_mib" => wishes.capacity_at_least.map(|wish| json!(wish.value.0)),
+        "capacity_at_most_mib" => wishes.capacity_at_most.map(|wish| json!(wish.value.0)),
+        "licence_at_most_mib" => wishes.licence.map(|wish| json!(wish.value.0)),
+        "rate_at_least_mts" => wishes.rate_at_least.map(|wish| json!(wish.value.0)),
+        "free_slots" => wishes.free_slots.map(|wish| json!(wish.value)),
+        "budget" => wishes.budget.map(|wish| amount(wish.value)),
+        "peak_power_at_most_mw" => wishes.power_at_most.map(|wish| json!(wish.value.0)),
+        "balance" => wishes.balance.map(|wish| json!(balance_word(wish.value))),
+        "chip_correction" => wishes.chip_correction.map(|_| json!(true)),
+        "rank_interleave" => wishes.rank_interleave.map(|_| json!(true)),
+        _ => None,
+    }
+}
+
+fn amount(money: Money) -> Value {
+    json!({"minor": money.minor, "currency": money.currency.code()})
 }

@@ -48,7 +48,7 @@ pub struct CatalogueStatus {
     /// Seconds since it came into use.
     #[schema(example = 86_400)]
     pub age_seconds: u64,
-    /// Seconds since its source was last found in order.
+    /// Seconds since any of its sources was last found in order; `refused` names those that are not.
     #[schema(example = 12)]
     pub confirmed_seconds_ago: u64,
     /// How often another one came into use.

@@ -5,7 +5,8 @@ use super::super::finding::{self, Fix, Offer, State, Verdict, WishChange};
 use super::super::outcome;
 use super::super::placement::{self, Task};
 use super::super::population::Origin;
-use super::super::request::{PartIx, Request, Seated};
+use super::super::request::Request;
+use super::super::reseat;
 use super::super::rules::{self, BoardView};
 use super::super::setup::Setup;
 use super::super::units::Version;
@@ -129,6 +130,7 @@ const fn can_be_tried(fix: &Fix) -> bool {
             | Fix::Tell(_)
             | Fix::OrderFillers { .. }
             | Fix::FitProcessor { .. }
+            | Fix::ChooseProcessor { .. }
     )
 }
 
@@ -205,9 +207,9 @@ fn is_accepted(case: Case<'_>, request: &Request) -> bool {
 /// Makes a change to a request; false if it cannot be made there.
 fn apply(fix: &Fix, request: &mut Request, answer: &Answer) -> bool {
     match fix {
-        Fix::Rearrange(seats) => rearrange(seats, request),
-        Fix::Move { from, to } => reseat(&[(*from, *to)], request),
-        Fix::Swap { one, other } => reseat(&[(*one, *other), (*other, *one)], request),
+        Fix::Rearrange(seats) => reseat::rearranged(seats, request),
+        Fix::Move { from, to } => reseat::moved(&[(*from, *to)], request),
+        Fix::Swap { one, other } => reseat::moved(&[(*one, *other), (*other, *one)], request),
         Fix::Remove { slot } => remove(*slot, request, answer),
         Fix::SetQuantity { line, quantity } => {
             let line = request.kit.get_mut(*line as usize);
@@ -231,30 +233,10 @@ fn apply(fix: &Fix, request: &mut Request, answer: &Answer) -> bool {
         }
         Fix::ChooseOther { .. }
         | Fix::FitProcessor { .. }
+        | Fix::ChooseProcessor { .. }
         | Fix::OrderFillers { .. }
         | Fix::Tell(_) => false,
     }
-}
-
-fn rearrange(seats: &[(SlotIx, PartIx)], request: &mut Request) -> bool {
-    let seat = |(slot, part): &(SlotIx, PartIx)| Seated {
-        part: *part,
-        slot: Some(*slot),
-    };
-    request.population = seats.iter().map(seat).collect();
-    true
-}
-
-fn reseat(moves: &[(SlotIx, SlotIx)], request: &mut Request) -> bool {
-    let mut moved = 0;
-    for entry in &mut request.population {
-        let to = moves.iter().find(|(from, _)| entry.slot == Some(*from));
-        if let Some((_, to)) = to {
-            entry.slot = Some(*to);
-            moved += 1;
-        }
-    }
-    moved == moves.len()
 }
 
 fn remove(slot: SlotIx, request: &mut Request, answer: &Answer) -> bool {

@@ -79,12 +79,32 @@ fn tell(view: &SocketView<'_>, models: &[Processor], draft: Draft) -> Draft {
         .param("ceiling", Value::Capacity(ceiling))
         .slots(view.modules().map(|on| on.slot));
     let smaller = smaller_module(view.modules().map(|on| (on.part, 1)), ceiling);
-    let others = &view.board().processors;
-    let other = others.iter().any(|model| within(view, model) == Some(true));
-    let processor = other.then_some(Fix::FitProcessor {
-        socket: view.socket,
-    });
+    let model = match models {
+        [own] => larger(view, own),
+        _ => None,
+    };
+    let processor = model.map(|model| Fix::ChooseProcessor { model });
     smaller.into_iter().chain(processor).fold(draft, Draft::fix)
+}
+
+/// The smallest model that addresses what the socket holds, of those that serve the same channels and
+/// run no slower.
+fn larger(view: &SocketView<'_>, own: &Processor) -> Option<usize> {
+    let others = view.board().processors.iter().enumerate();
+    let suits = |model: &Processor| {
+        let runs = match (model.rate, own.rate) {
+            (Limit::Is(rate), Limit::Is(slow)) => rate >= slow,
+            (Limit::None, _) => true,
+            (rate, own) => rate == own,
+        };
+        runs && model.channels == own.channels && within(view, model) == Some(true)
+    };
+    // A model without a limit comes after those whose limit suffices.
+    let size = |model: &Processor| (model.capacity == Limit::None, model.capacity.value());
+    others
+        .filter(|(_, model)| suits(model))
+        .min_by_key(|(_, model)| size(model))
+        .map(|(index, _)| index)
 }
 
 #[cfg(test)]
@@ -126,7 +146,19 @@ mod tests {
             needs: vec![(Fact::Capacity, Value::Capacity(Mib::gib(16)))],
         };
         assert_eq!(fixes[0].fix, smaller);
-        assert_eq!(fixes[1].fix, Fix::FitProcessor { socket: 1 });
+        assert_eq!(fixes[1].fix, Fix::ChooseProcessor { model: 1 });
+    }
+
+    #[test]
+    fn offers_the_smallest_model_that_suffices_and_none_where_none_does() {
+        let fixes = |ceilings: &[Limit<Mib>]| {
+            let over = with(ceilings, &["A1", "B1", "C1"]).check();
+            over.finding(ID).unwrap().fixes.clone()
+        };
+        let gib = |gib| Limit::Is(Mib::gib(gib));
+        let several = fixes(&[gib(64), Limit::None, gib(256), gib(128), Limit::Unknown]);
+        assert_eq!(several[1].fix, Fix::ChooseProcessor { model: 3 });
+        assert_eq!(fixes(&[gib(64), gib(32), Limit::Unknown]).len(), 1);
     }
 
     #[test]

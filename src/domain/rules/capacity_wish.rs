@@ -130,7 +130,8 @@ fn tell(
             .param("usable", Value::Capacity(held))
             .param("wished", Value::Capacity(wish.value))
             .param("by", Value::Capacity(Mib(held.0.abs_diff(wish.value.0))));
-        if usable.exact {
+        // To wish for at least nothing is no wish.
+        if usable.exact && held.0 > 0 {
             draft.fix(Fix::AdjustWish(change(held)))
         } else {
             draft
@@ -190,6 +191,12 @@ mod tests {
                 .check()
                 .silent(ID)
         );
+    }
+
+    #[test]
+    fn does_not_offer_to_wish_for_nothing() {
+        let none = wished(Some(8), None, false).check();
+        assert!(none.finding(ID).unwrap().fixes.is_empty());
     }
 
     #[test]

@@ -66,16 +66,22 @@ fn judge(
                 .param("usable", Value::Capacity(Mib(usable.at_least)))
                 .param("ceiling", Value::Capacity(wish.value))
                 .param("idle", Value::Capacity(Mib(idle)));
-            fewer(setup, idle).into_iter().fold(draft, Draft::fix)
+            let quantity = fewer(setup, wish.value);
+            quantity.into_iter().fold(draft, Draft::fix)
         }),
     }
 }
 
-/// Of a kit of one line: so many modules less that nothing lies idle.
-fn fewer(setup: &Setup<'_>, idle: u64) -> Option<Fix> {
+/// Of a kit of one line: so many modules less that nothing lies idle, wherever the others sit. What a
+/// module of the kit gives where it sits now says nothing of that.
+fn fewer(setup: &Setup<'_>, ceiling: Mib) -> Option<Fix> {
     let line = setup.sole_line()?;
     let each = setup.request.part(line.part)?.main_memory()?;
-    let less = u32::try_from(idle.div_ceil(each.0.max(1))).ok()?;
+    let held = setup.total_main_memory();
+    let over = held
+        .exact
+        .then(|| held.at_least.saturating_sub(ceiling.0))?;
+    let less = u32::try_from(over.div_ceil(each.0.max(1))).ok()?;
     let quantity = line.quantity.checked_sub(less).filter(|left| *left > 0)?;
     let plain = setup.request.protection == Protection::None;
     plain.then_some(Fix::SetQuantity { line: 0, quantity })
@@ -118,6 +124,22 @@ mod tests {
         };
         assert_eq!(over.finding(ID).unwrap().fixes[0].fix, fewer);
         assert!(licensed(64, false).kit(rdimm(16, 2), 4).check().silent(ID));
+    }
+
+    #[test]
+    fn offers_no_quantity_that_leaves_the_installed_modules_over_the_ceiling() {
+        // Only channels 1 and 2 work, so not all that is seated counts as usable now.
+        let mut facts = mirroring();
+        facts.processors[0].channels = Some(vec![1, 2]);
+        let over = Case::on(facts)
+            .installed(rdimm(16, 2), &["A1", "C1"])
+            .kit(rdimm(8, 2), 4)
+            .with(|request| {
+                let value = Mib::gib(8);
+                request.wishes.licence = Some(Wish { value, must: false });
+            })
+            .check();
+        assert!(over.finding(ID).unwrap().fixes.is_empty());
     }
 
     #[test]

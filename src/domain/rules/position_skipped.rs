@@ -2,7 +2,6 @@
 
 use super::super::channel::follows_layouts;
 use super::super::finding::{Fact, Fix, Severity, Value};
-use super::super::request::InstalledPolicy;
 use super::{ChannelView, Check, Draft, Group, Hits, Rule};
 
 /// The rule.
@@ -73,7 +72,7 @@ fn offer(view: &ChannelView<'_>, draft: Draft) -> Draft {
     let filled = order(view).filter(|position| view.stack.at(*position).is_some());
     let moves: Vec<(u8, u8)> = filled.zip(order(view)).filter(|(a, b)| a != b).collect();
     let safe = match moves.as_slice() {
-        [(from, to)] => may_sit(view, *from, *to) && !is_kept_in_place(view, *from),
+        [(from, to)] => may_sit(view, *from, *to) && is_told(view, *from),
         _ => false,
     };
     moves.into_iter().fold(draft, |draft, (from, to)| {
@@ -105,15 +104,15 @@ fn may_sit(view: &ChannelView<'_>, from: u8, to: u8) -> bool {
     })
 }
 
-/// Whether the caller asked that the module of a position stays where it is.
-fn is_kept_in_place(view: &ChannelView<'_>, position: u8) -> bool {
-    let request = view.setup.request;
+/// Whether the population names the slot of a position, so that it can name another. An installed
+/// module stays where it is, or goes where the search puts it: no line says where.
+fn is_told(view: &ChannelView<'_>, position: u8) -> bool {
     let slot = view
         .modules()
         .find(|on| on.position == position)
         .map(|on| on.slot);
-    request.installed_policy == InstalledPolicy::InPlace
-        && request.installed.iter().any(|entry| entry.slot == slot)
+    let mut entries = view.setup.request.population.iter();
+    slot.is_some() && entries.any(|entry| entry.slot == slot)
 }
 
 #[cfg(test)]
@@ -122,6 +121,7 @@ mod tests {
     use crate::domain::board::{BoardFacts, SlotIx};
     use crate::domain::finding::{Fix, Offer};
     use crate::domain::module::{Generation, Kind, ModuleFacts};
+    use crate::domain::request::InstalledPolicy;
     use crate::domain::testing::{Case, board, rdimm};
 
     const ID: &str = "position-skipped";
@@ -158,9 +158,15 @@ mod tests {
     }
 
     #[test]
-    fn leaves_an_installed_module_in_place_to_a_person() {
-        let checked = Case::on(tarn()).installed(rdimm(16, 2), &["A2"]).check();
-        assert!(!checked.finding(ID).unwrap().fixes[0].machine_safe);
+    fn leaves_an_installed_module_to_a_person_whatever_may_happen_to_it() {
+        let policies = [InstalledPolicy::InPlace, InstalledPolicy::Keep];
+        for policy in policies {
+            let case = Case::on(tarn()).installed(rdimm(16, 2), &["A2"]);
+            let checked = case
+                .with(|request| request.installed_policy = policy)
+                .check();
+            assert!(!checked.finding(ID).unwrap().fixes[0].machine_safe);
+        }
     }
 
     #[test]

@@ -5,6 +5,7 @@ mod common;
 mod models;
 mod rearrange;
 mod refused;
+mod safe;
 #[cfg(test)]
 mod tests;
 
@@ -84,12 +85,27 @@ pub fn validate(board: &Board, request: &Request) -> Option<Answer> {
 
 /// The same, ended early when a stop is asked for. What it gives then is no answer.
 pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<Answer> {
+    let mut answer = answered(board, request, Offers::All, stop)?;
+    safe::confirm(&mut answer, board, request, stop);
+    Some(answer)
+}
+
+/// Which fixes are offered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Offers {
+    /// Those of the rules, and a legal order of all modules, which takes a search.
+    All,
+    /// Those of the rules.
+    Rules,
+}
+
+fn answered(board: &Board, request: &Request, offers: Offers, stop: &Stop) -> Option<Answer> {
     let untold = match &request.sockets {
         None => true,
         Some(sockets) => sockets.contains(&SocketState::Fitted(None)),
     };
     if !untold {
-        return judge(board, request, None, stop);
+        return judge(board, request, None, offers, stop);
     }
     let models = distinct_models(board, request.sockets.as_deref());
     let mut unlike: Vec<usize> = Vec::with_capacity(models.len());
@@ -108,7 +124,7 @@ pub fn validate_until(board: &Board, request: &Request, stop: &Stop) -> Option<A
     for model in unlike {
         let answer = match placed_alike(board, request, &answers, model) {
             Some(answer) => answer,
-            None => judge(board, request, Some(model), stop)?,
+            None => judge(board, request, Some(model), offers, stop)?,
         };
         answers.push((model, answer));
     }
@@ -233,7 +249,13 @@ impl Answer {
     }
 }
 
-fn judge(board: &Board, request: &Request, model: Option<usize>, stop: &Stop) -> Option<Answer> {
+fn judge(
+    board: &Board,
+    request: &Request,
+    model: Option<usize>,
+    offers: Offers,
+    stop: &Stop,
+) -> Option<Answer> {
     let setup = Setup::new(board, request, model)?;
     let task = Task::of(&setup);
     let asked = Asked {
@@ -243,7 +265,10 @@ fn judge(board: &Board, request: &Request, model: Option<usize>, stop: &Stop) ->
     };
     if task.loads.is_empty() {
         let given = as_given(&setup, &task);
-        return Some(rearrange::offered(given, &asked, stop));
+        return Some(match offers {
+            Offers::All => rearrange::offered(given, &asked, stop),
+            Offers::Rules => given,
+        });
     }
     let mut budget = Budget::default().until(stop);
     let sought = asked.seek_bound(&setup, &task, &RuleSet::none(), Aim::Best, &mut budget);

@@ -301,7 +301,14 @@ fn a_placement_serves_a_slower_model_that_runs_it_as_fast() {
     let serves = |mts, ceilings: [u32; 2]| {
         let case = with_ceilings(&ceilings, scope).kit(module(mts), 4);
         let board = Board::checked(case.board.clone()).unwrap();
-        let first = super::judge(&board, &case.request, Some(0), &super::Stop::never()).unwrap();
+        let first = super::judge(
+            &board,
+            &case.request,
+            Some(0),
+            super::Offers::All,
+            &super::Stop::never(),
+        )
+        .unwrap();
         super::placed_alike(&board, &case.request, &[(0, first)], 1).is_some()
     };
     assert!(serves(1333, [1600, 1333]));
@@ -356,7 +363,7 @@ proptest! {
         let checked = Board::checked(case.board.clone()).unwrap();
         let open = validate(&checked, &case.request).unwrap();
         let none = super::Stop::never();
-        let judged = |model| super::judge(&checked, &case.request, Some(model), &none).unwrap();
+        let judged = |model| super::judge(&checked, &case.request, Some(model), super::Offers::All, &none).unwrap();
         let alone: Vec<Answer> = open.models.iter().map(|own| judged(own.model)).collect();
         if alone.windows(2).any(|pair| pair[0].population != pair[1].population) {
             let works = |answer: &Answer| answer.verdict <= Verdict::FitsWithWarnings;

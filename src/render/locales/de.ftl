@@ -66,6 +66,7 @@ fix-set-protection = Schutz durch { $protection } verlangen.
 fix-set-voltage-fastest = Die Spannung mit der höchsten Datenrate einstellen.
 fix-set-voltage-lowest = Die niedrigste gemeinsame Spannung einstellen.
 fix-update-firmware = Die Firmware des Boards auf { $version } oder neuer aktualisieren.
+fix-choose-processor = Stattdessen das Prozessormodell { $model } einbauen.
 fix-fit-processor = In Sockel { $socket } einen Prozessor einbauen oder seine Module umsetzen.
 fix-order-fillers = { $count ->
     [1] Einen Platzhalter bestellen.

@@ -63,6 +63,7 @@ fix-set-protection = Ask for { $protection } protection.
 fix-set-voltage-fastest = Set the voltage with the highest rate.
 fix-set-voltage-lowest = Set the lowest common voltage.
 fix-update-firmware = Update the board's firmware to { $version } or newer.
+fix-choose-processor = Fit the processor model { $model } instead.
 fix-fit-processor = Fit a processor into socket { $socket }, or move its modules.
 fix-order-fillers = { $count ->
     [1] Order one filler.

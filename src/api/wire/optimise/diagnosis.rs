@@ -1,16 +1,18 @@
 //! Why there is no kit, and what would help, as JSON.
 
+use crate::domain::board::policy::Protection;
+use crate::domain::finding::Fix;
 use crate::domain::optimise::{Change, Demand, Diagnosis, Relaxation};
-use crate::domain::request::{Balance, InstalledPolicy, PartIx};
+use crate::domain::request::{InstalledPolicy, VoltagePolicy};
 use crate::domain::rules::RULES;
 use crate::render::plans::{Page, demands};
-use crate::render::words::{Words, capitalised};
+use crate::render::words::{Context, Words, capitalised};
 use serde::Serialize;
 use serde_json::{Value, json};
 use utoipa::ToSchema;
 
 use super::super::finding::{ParamBody, Pointers};
-use super::super::patch::{Operation, operation};
+use super::super::patch::{Operation, balance_word, edit, operations, wished};
 use super::Asked;
 use super::answer::SumBody;
 
@@ -18,7 +20,9 @@ use super::answer::SumBody;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = WhyNot)]
 pub struct DiagnosisBody {
-    /// Demands that cannot hold together. Without any one of them there is a kit.
+    /// Demands that cannot hold together, while any fewer of them can, if no demand outside this list
+    /// is made. With all other demands kept, one less of them need not be enough: `changes` tells what
+    /// is.
     pub conflict: Vec<DemandBody>,
     /// Changes of one demand each, as small as possible, of which each alone makes a kit possible.
     pub changes: Vec<ChangeBody>,
@@ -47,7 +51,8 @@ pub struct DemandBody {
     /// In words.
     #[schema(example = "At most 90.00 EUR")]
     pub sentence: String,
-    /// Whether there surely is a kit without it; false if that was not found out in time.
+    /// Whether the others of the list surely can hold together without it, demands outside the list
+    /// aside; false if that was not found out in time.
     pub needed: bool,
 }
 
@@ -69,7 +74,8 @@ pub struct ChangeBody {
     pub to: Option<ParamBody>,
     /// Whether a smaller change is known not to be enough.
     pub least: bool,
-    /// The same as an RFC 6902 patch to the request; missing where the request cannot say it.
+    /// The same as an RFC 6902 patch to the request, with a `test` of what it replaces; missing where
+    /// the request cannot say it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub patch: Option<Vec<Operation>>,
     /// What a kit costs then. It need not be the cheapest.
@@ -178,7 +184,7 @@ fn change(
         from: demands::old_value(relaxation, page).map(|value| at.param(&value)),
         to: demands::new_value(relaxation.change, page).map(|value| at.param(&value)),
         least: relaxation.least,
-        patch: patch(relaxation.change, asked).map(|operation| vec![operation]),
+        patch: patch(relaxation.change, asked),
         cost: asked.currency.map(|currency| SumBody {
             minor: relaxation.plan.values.cost,
             currency: currency.code().to_owned(),
@@ -188,11 +194,18 @@ fn change(
     }
 }
 
-/// A change as an operation on the request; `add` replaces a member that is there (RFC 6902, 4.1).
-fn patch(change: Change, asked: &Asked<'_>) -> Option<Operation> {
-    let wish = |member: &str, value: Value| ("wishes", member.to_owned(), value);
-    let limit = |member: &str, value: Value| ("limits", member.to_owned(), value);
-    let (place, member, value) = match change {
+/// A change as a patch to the request.
+fn patch(change: Change, asked: &Asked<'_>) -> Option<Vec<Operation>> {
+    let request = &asked.resolved.request;
+    let wish = |member: &str, value: Value| {
+        let old = wished(member, &request.wishes);
+        edit(format!("/wishes/{member}"), old, value)
+    };
+    let limit = |member: &str, old: Option<Value>, value: Value| {
+        edit(format!("/limits/{member}"), old, value)
+    };
+    let limits = &asked.limits;
+    Some(match change {
         Change::Budget(minor) => {
             let currency = asked.currency?;
             let money = json!({"minor": minor, "currency": currency.code()});
@@ -204,27 +217,53 @@ fn patch(change: Change, asked: &Asked<'_>) -> Option<Operation> {
         Change::RateAtLeast(rate) => wish("rate_at_least_mts", json!(rate.0)),
         Change::Power(power) => wish("peak_power_at_most_mw", json!(power.0)),
         Change::FreeSlots(count) => wish("free_slots", json!(count)),
-        Change::Balance(Some(Balance::Sockets)) => wish("balance", json!("sockets")),
-        Change::Balance(Some(Balance::Channels)) => wish("balance", json!("channels")),
-        Change::Balance(None) => wish("balance", Value::Null),
+        Change::Balance(balance) => wish("balance", json!(balance.map(balance_word))),
         Change::NoChipCorrection => wish("chip_correction", json!(false)),
         Change::NoRankInterleave => wish("rank_interleave", json!(false)),
-        Change::Peak(bandwidth) => limit("peak_at_least_mb_per_s", json!(bandwidth.0)),
-        Change::Uniform(bandwidth) => limit("uniform_at_least_mb_per_s", json!(bandwidth.0)),
-        Change::Parts(_) => limit("one_part", json!(false)),
-        Change::Builds(count) => limit("builds_at_most", json!(count)),
-        Change::Moved(count) => limit("moved_at_most", json!(count)),
-        Change::NoProtection => ("", "protection".into(), json!("none")),
-        Change::AnyVoltage => ("", "voltage_policy".into(), json!("fastest")),
-        Change::Installed(policy) => ("", "installed_policy".into(), policy_word(policy)),
-        Change::Stock(part, count) => return stock(part, count, asked),
+        Change::Peak(bandwidth) => {
+            let old = limits.peak_at_least.map(|old| json!(old.0));
+            limit("peak_at_least_mb_per_s", old, json!(bandwidth.0))
+        }
+        Change::Uniform(bandwidth) => {
+            let old = limits.uniform_at_least.map(|old| json!(old.0));
+            limit("uniform_at_least_mb_per_s", old, json!(bandwidth.0))
+        }
+        Change::Parts(_) => {
+            let old = limits.one_part.then_some(json!(true));
+            limit("one_part", old, json!(false))
+        }
+        Change::Builds(count) => {
+            let old = limits.builds_at_most.map(|old| json!(old));
+            limit("builds_at_most", old, json!(count))
+        }
+        Change::Moved(count) => {
+            let old = limits.moved_at_most.map(|old| json!(old));
+            limit("moved_at_most", old, json!(count))
+        }
+        Change::NoProtection => fix(Fix::SetProtection(Protection::None), asked)?,
+        Change::AnyVoltage => fix(Fix::SetVoltagePolicy(VoltagePolicy::Fastest), asked)?,
+        Change::Installed(policy) => {
+            let named = request.names.installed_policy;
+            let old = named.then(|| policy_word(request.installed_policy));
+            edit("/installed_policy", old, policy_word(policy))
+        }
+        Change::Stock(part, count) => {
+            // Only a list of one's own can say it.
+            let line = asked.line_of(part)?;
+            let old = asked.stock_of_line(part).map(|old| json!(old));
+            edit(format!("{line}/stock"), old, json!(count))
+        }
         Change::CapacitiesOfBoard(_) => return None,
+    })
+}
+
+/// What a check would offer as well.
+fn fix(fix: Fix, asked: &Asked<'_>) -> Option<Vec<Operation>> {
+    let context = Context {
+        board: asked.resolved.board.board(),
+        request: &asked.resolved.request,
     };
-    let path = match place {
-        "" => format!("/{member}"),
-        place => format!("/{place}/{member}"),
-    };
-    Some(operation("add", path, value))
+    operations(&fix, context)
 }
 
 fn policy_word(policy: InstalledPolicy) -> Value {
@@ -234,10 +273,4 @@ fn policy_word(policy: InstalledPolicy) -> Value {
         InstalledPolicy::MayRemove => "may_remove",
         InstalledPolicy::Replace => "replace",
     })
-}
-
-/// Only a list of one's own can say it.
-fn stock(part: PartIx, count: u32, asked: &Asked<'_>) -> Option<Operation> {
-    let line = asked.line_of(part)?;
-    Some(operation("add", format!("{line}/stock"), json!(count)))
 }

@@ -84,8 +84,9 @@ pub struct OptimiseRequest {
     /// Asks for every plan that no other beats in all of two or three things, in place of the best
     /// one.
     pub front: Option<FrontEntry>,
-    /// The most time for the search, in ms; 3000 if left out. A search that is cut by time answers
-    /// with what it has found, says so, and may answer otherwise the next time.
+    /// The most time for the search, in ms, from when the request came; 3000 if left out. One that had
+    /// to wait for a thread gets a tenth of it in any case. A search that is cut by time answers with
+    /// what it has found, says so, and may answer otherwise the next time.
     #[schema(example = 3000, minimum = 1, maximum = 8000)]
     pub time_ms: Option<u64>,
     /// The most steps of the search; 2000000 if left out. A search that is cut by steps answers with
@@ -264,6 +265,7 @@ pub struct Asked<'a> {
     pub set_aside: u32,
     /// Where each line of the list for sale went; nothing for the catalogue.
     pub lines: Vec<Option<PartIx>>,
+    stocks: Vec<Option<u32>>,
     /// The currency of all amounts, where something has a price.
     pub currency: Option<Currency>,
     handling: i64,
@@ -282,8 +284,17 @@ pub struct Asked<'a> {
 impl Asked<'_> {
     /// The line of the request's own list that offers a part: a JSON Pointer.
     pub fn line_of(&self, part: PartIx) -> Option<String> {
-        let line = self.lines.iter().position(|own| *own == Some(part))?;
+        let line = self.line_ix(part)?;
         Some(format!("/for_sale/{line}"))
+    }
+
+    /// The stock that the line of a part tells, in place of the module's own.
+    pub fn stock_of_line(&self, part: PartIx) -> Option<u32> {
+        *self.stocks.get(self.line_ix(part)?)?
+    }
+
+    fn line_ix(&self, part: PartIx) -> Option<usize> {
+        self.lines.iter().position(|own| *own == Some(part))
     }
 
     /// The core's task.
@@ -334,9 +345,13 @@ impl OptimiseRequest {
         catalogue: &'a Catalogue,
         more: impl FnOnce(&mut Reader<'a>, &Board) -> T,
     ) -> Result<(Asked<'a>, T), Faults> {
+        let names = |reader: &mut Reader<'a>| {
+            sale::names(self, reader);
+            self.check_preference(reader);
+        };
         let resolved = self
             .state()
-            .resolve_with(catalogue, |reader, board, request| {
+            .resolve_with(catalogue, names, |reader, board, request| {
                 let sold = sale::read(self, reader, board, request);
                 self.check_preference(reader);
                 (sold, more(reader, board))
@@ -347,6 +362,7 @@ impl OptimiseRequest {
             for_sale: sold.parts,
             set_aside: sold.set_aside,
             lines: sold.lines,
+            stocks: sold.stocks,
             currency: sold.currency,
             handling: self.handling.as_ref().map_or(0, |money| money.minor),
             limits: self.core_limits(),

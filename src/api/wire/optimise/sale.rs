@@ -108,6 +108,8 @@ pub(super) struct Sold {
     pub(super) parts: Vec<PartIx>,
     pub(super) set_aside: u32,
     pub(super) lines: Vec<Option<PartIx>>,
+    /// The stock that each line tells itself.
+    pub(super) stocks: Vec<Option<u32>>,
     pub(super) currency: Option<Currency>,
 }
 
@@ -135,11 +137,25 @@ pub(super) fn read(
             .map(|(index, line)| shelf.line(index, line, reader))
             .collect(),
     };
+    let stocks = match &body.for_sale {
+        Some(ForSale::List(list)) => list.iter().map(|line| line.stock).collect(),
+        None | Some(ForSale::Catalogue) => Vec::new(),
+    };
     Sold {
         parts: shelf.parts,
         set_aside: shelf.set_aside,
         lines,
+        stocks,
         currency: shelf.currency,
+    }
+}
+
+/// Looks up the modules of the list, which takes no board.
+pub(super) fn names(body: &OptimiseRequest, reader: &mut Reader<'_>) {
+    if let Some(ForSale::List(list)) = &body.for_sale {
+        for (index, line) in list.iter().enumerate() {
+            reader.part(&line.module, &format!("/for_sale/{index}/module"));
+        }
     }
 }
 

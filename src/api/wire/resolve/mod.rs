@@ -2,9 +2,11 @@
 //! once.
 
 mod machine;
+mod names;
 mod parts;
 mod wishes;
 
+pub use names::with_names;
 pub use parts::describe;
 
 use crate::catalogue::Catalogue;
@@ -68,29 +70,28 @@ impl ValidateRequest {
     /// # Errors
     /// Everything that cannot be found or used, with pointers.
     pub fn resolve<'a>(&self, catalogue: &'a Catalogue) -> Result<Resolved<'a>, Faults> {
-        self.resolve_with(catalogue, |_, _, _| ())
+        self.resolve_with(catalogue, |_| (), |_, _, _| ())
             .map(|(resolved, ())| resolved)
     }
 
-    /// Looks every name up, and reads what stands beside it in a larger request.
+    /// Looks every name up, and reads what stands beside it in a larger request; of that, only names
+    /// where the board is not known.
     ///
     /// # Errors
     /// Everything that cannot be found or used, with pointers.
     pub(super) fn resolve_with<'a, T>(
         &self,
         catalogue: &'a Catalogue,
+        names: impl FnOnce(&mut Reader<'a>),
         more: impl FnOnce(&mut Reader<'a>, &Board, &Request) -> T,
     ) -> Result<(Resolved<'a>, T), Faults> {
-        let mut reader = Reader {
-            catalogue,
-            faults: Vec::new(),
-            parts: Vec::new(),
-            labels: Vec::new(),
-            notes: Vec::new(),
-            taken: Vec::new(),
-        };
+        let mut reader = Reader::new(catalogue);
         reader.left_extras(self);
         let board = reader.board(self.board.as_ref());
+        if board.is_none() {
+            reader.boardless(self);
+            names(&mut reader);
+        }
         let request = board.as_ref().map(|board| {
             let request = reader.request(self, board.board());
             let more = more(&mut reader, board.board(), &request);
@@ -146,6 +147,17 @@ pub(in crate::api) struct Reader<'a> {
 }
 
 impl<'a> Reader<'a> {
+    fn new(catalogue: &'a Catalogue) -> Self {
+        Self {
+            catalogue,
+            faults: Vec::new(),
+            parts: Vec::new(),
+            labels: Vec::new(),
+            notes: Vec::new(),
+            taken: Vec::new(),
+        }
+    }
+
     /// A receipt or a delivery that nobody took out of the request before would be ignored here.
     fn left_extras(&mut self, body: &ValidateRequest) {
         let asked = [
@@ -233,6 +245,10 @@ impl<'a> Reader<'a> {
                 .wishes
                 .as_ref()
                 .map_or_else(core::Wishes::default, |wishes| self.wishes(wishes)),
+            names: core::Names {
+                voltage_policy: body.voltage_policy.is_some(),
+                installed_policy: body.installed_policy.is_some(),
+            },
         }
     }
 
