@@ -25,7 +25,7 @@ use super::in_use::InUse;
 use super::problem::{Code, Problem};
 use super::query::Query;
 use super::state::AppState;
-use super::wire::resolve::with_names;
+use super::wire::resolve::{holds_request, with_names};
 use crate::catalogue::Catalogue;
 use crate::settings::SMALL_BODY;
 use crate::wirecheck::text::{Limits, Reason, Unreadable, parse};
@@ -294,14 +294,16 @@ pub fn read<T: Body>(bytes: &[u8]) -> Result<T, Problem> {
     read_json(bytes).map_err(Problem::from)
 }
 
-/// Reads a request body that may name boards and modules. Where its shape is wrong, names that nobody
+/// Reads a request body. Where the shape of one that names boards and modules is wrong, names that nobody
 /// knows are told as well.
 ///
 /// # Errors
 /// The problem to answer with.
 pub fn read_known<T: Body>(bytes: &[u8], catalogue: &Catalogue) -> Result<T, Problem> {
     read_json(bytes).map_err(|refusal| match refusal {
-        Refusal::Faulty(faults) => Problem::invalid_body(with_names(faults, bytes, catalogue)),
+        Refusal::Faulty(faults) if holds_request::<T>() => {
+            Problem::invalid_body(with_names(faults, bytes, catalogue))
+        }
         other => other.into(),
     })
 }

@@ -6,7 +6,7 @@ mod names;
 mod parts;
 mod wishes;
 
-pub use names::with_names;
+pub use names::{holds_request, with_names};
 pub use parts::describe;
 
 use crate::catalogue::Catalogue;

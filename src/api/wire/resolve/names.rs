@@ -1,14 +1,18 @@
 //! Names of a request that cannot be resolved as a whole: whoever mends it learns at once which of them
 //! nobody knows.
 
+use super::super::explain::ExplainRequest;
+use super::super::optimise::OptimiseRequest;
 use super::super::reference::ModuleRef;
 use super::super::reported::Installed;
 use super::super::request::{BoardRef, ValidateRequest};
+use super::super::verify::VerifyRequest;
 use super::Reader;
 use crate::catalogue::Catalogue;
 use crate::domain::board::Board;
 use crate::wirecheck::{Fault, Faults};
 use serde_json::Value;
+use std::any::TypeId;
 
 /// Where a request stands within the bodies that hold one.
 const PLACES: [&str; 5] = ["", "/request", "/other", "/plan", "/optimise"];
@@ -68,6 +72,17 @@ impl Reader<'_> {
             self.slot(label, &format!("{at}/slot"), board);
         }
     }
+}
+
+/// Whether bodies of a type hold a request, so that their names are those of boards and modules.
+pub fn holds_request<T: 'static>() -> bool {
+    let own = [
+        TypeId::of::<ValidateRequest>(),
+        TypeId::of::<OptimiseRequest>(),
+        TypeId::of::<ExplainRequest>(),
+        TypeId::of::<VerifyRequest>(),
+    ];
+    own.contains(&TypeId::of::<T>())
 }
 
 /// The faults of a body's shape, and names in it that nobody knows.
