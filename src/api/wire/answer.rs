@@ -74,7 +74,8 @@ pub struct AnswerBody<'a> {
     /// For each kit line of a kit that does not fit, the largest smaller quantity that would.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub largest: Vec<LargestBody>,
-    /// What each processor model gives, when the request does not tell the model.
+    /// What each processor model gives, when the request does not tell the model. Where all of them fit
+    /// and the verdict is `undecided` all the same, no slots suit all of them: the model must be told.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub models: Vec<ModelBody<'a>>,
     /// The processor model that findings and outcome are for.

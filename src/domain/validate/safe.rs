@@ -17,6 +17,9 @@ pub fn confirm(answer: &mut Answer, board: &Board, request: &Request, stop: &Sto
             fixes.push(offer.fix.clone());
         }
     }
+    if fixes.is_empty() {
+        return;
+    }
     let given = answer.given;
     let tried = fixes.into_iter().map(|fix| {
         let changed = changed(&fix, request).filter(|_| given);
