@@ -103,24 +103,20 @@ fn long_search(time_ms: u64) -> Vec<u8> {
     request.to_string().into_bytes()
 }
 
+/// One after the other in full they would take 16 seconds, and an answer must come within ten.
 #[test]
-fn searches_that_wait_for_one_thread_are_answered_in_the_time_of_one() {
+fn searches_that_wait_for_one_thread_are_all_answered() {
     let (address, _) = start(Settings {
         workers: NonZeroUsize::MIN,
         computations: NonZeroUsize::MIN.saturating_add(7),
         ..settings()
     });
-    let begun = Instant::now();
-    let alone = post(address, "/v1/optimise", &long_search(1500));
-    assert_eq!(alone.json()["cut_by"], "time", "{}", alone.text());
-    let alone = begun.elapsed();
-    let begun = Instant::now();
-    let asked: Vec<_> = (0..6)
-        .map(|_| std::thread::spawn(move || post(address, "/v1/optimise", &long_search(1500))))
+    let asked: Vec<_> = (0..8)
+        .map(|_| std::thread::spawn(move || post(address, "/v1/optimise", &long_search(2000))))
         .collect();
     for reply in asked {
-        assert_eq!(reply.join().expect("a reply").status, 200);
+        let reply = reply.join().expect("a reply");
+        assert_eq!(reply.status, 200, "{}", reply.text());
+        assert_eq!(reply.json()["cut_by"], "time", "{}", reply.text());
     }
-    // One in full and five tenths; six in full would take twice that.
-    assert!(begun.elapsed() < alone * 3, "{:?}", begun.elapsed());
 }
