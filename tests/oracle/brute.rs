@@ -283,9 +283,8 @@ pub fn run(cases: std::ops::Range<u64>) {
         wrong.len(),
         &wrong[..wrong.len().min(12)]
     );
-    // An empty board meets no wished rate, so that fewer are feasible than it seems.
     assert!(
-        u64::from(feasible) * 10 > count * 3,
+        u64::from(feasible) * 3 > count,
         "only {feasible} of {count} feasible"
     );
 }

@@ -159,7 +159,9 @@ fn wishes(draw: &mut Draw, request: &mut Request, channels: u64) {
         }
     }
     if draw.once_in(5) {
-        wishes.rate_at_least = must(Mts(draw.of(&[1066, 1333])));
+        let rate = Mts(draw.of(&[1066, 1333]));
+        // No board without memory meets it: some wish for none, so that enough cases have a kit.
+        wishes.rate_at_least = must(rate).filter(|_| !draw.apart().once_in(4));
     }
     if draw.once_in(5) {
         wishes.free_slots = must(1 + draw.below(2) as u16);
