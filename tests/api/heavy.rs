@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use kitproof::settings::Settings;
 
 use crate::client::{connect, get, post};
-use crate::service::{UNTIL_STOPPED, settings, start};
+use crate::service::{HELD, UNTIL_STOPPED, settings, start};
 
 /// Waits until so many computations have begun (0) or ended (1).
 fn reached(which: usize, count: u32) -> bool {
@@ -74,8 +74,11 @@ const HARD: &str = r#"{"board":"tarn","kit":[
 fn light_requests_are_answered_while_every_thread_computes() {
     let (address, _) = start(settings());
     let busy: Vec<_> = (0..2)
-        .map(|_| std::thread::spawn(move || get(address, "/test/compute")))
+        .map(|_| std::thread::spawn(move || get(address, "/test/held")))
         .collect();
+    while HELD.0.load(Ordering::Relaxed) < 2 {
+        std::thread::sleep(Duration::from_millis(5));
+    }
     let placed = br#"{"board":"tarn","population":[{"slot":"A1","module":"ERW-3R16-2x4"}]}"#;
     let replies: Vec<_> = (0..20)
         .map(|_| post(address, "/v1/validate", placed))
@@ -83,8 +86,9 @@ fn light_requests_are_answered_while_every_thread_computes() {
     assert!(replies.iter().all(|reply| reply.status == 200));
     assert!(
         busy.iter().all(|thread| !thread.is_finished()),
-        "the light ones waited for the heavy ones"
+        "the heavy ones were not held"
     );
+    HELD.1.store(true, Ordering::Relaxed);
     for thread in busy {
         assert_eq!(thread.join().expect("an answer").status, 200);
     }

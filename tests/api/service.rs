@@ -4,7 +4,7 @@ use std::convert::Infallible;
 use std::net::{SocketAddr, TcpListener};
 use std::num::NonZeroUsize;
 use std::sync::OnceLock;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::time::Duration;
 
 use actix_web::web::{Bytes, Data, Json};
@@ -121,6 +121,22 @@ async fn until_stopped(state: Data<AppState>) -> Result<&'static str, Problem> {
     Ok("never")
 }
 
+/// How many computations of `/test/held` have begun, and whether they may end.
+pub static HELD: (AtomicU32, AtomicBool) = (AtomicU32::new(0), AtomicBool::new(false));
+
+/// Computes until the test lets it end.
+#[utoipa::path(get, path = "/test/held", responses((status = 200, description = "Done.")))]
+async fn held(state: Data<AppState>) -> Result<&'static str, Problem> {
+    let work = |stop: &Stop| {
+        HELD.0.fetch_add(1, Ordering::Relaxed);
+        while !HELD.1.load(Ordering::Relaxed) && !stop.is_asked() {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    };
+    state.compute(work).await?;
+    Ok("done")
+}
+
 /// Sends as long as somebody reads.
 #[utoipa::path(get, path = "/test/endless", responses((status = 200, description = "Much.")))]
 async fn endless() -> HttpResponse {
@@ -149,6 +165,7 @@ pub const TEST_ENDPOINTS: &[Endpoint] = &[
     Endpoint::new::<__path_compute>(|route| route.to(compute)),
     Endpoint::new::<__path_compute_panic>(|route| route.to(compute_panic)),
     Endpoint::new::<__path_until_stopped>(|route| route.to(until_stopped)),
+    Endpoint::new::<__path_held>(|route| route.to(held)),
 ];
 
 /// A service that runs until the tests end.
