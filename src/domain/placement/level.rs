@@ -59,6 +59,13 @@ pub struct Allowed {
 }
 
 impl Allowed {
+    /// Whether another allows all that this allows.
+    pub fn is_within(&self, other: &Self) -> bool {
+        self.indexes
+            .iter()
+            .all(|own| other.indexes.binary_search(own).is_ok())
+    }
+
     /// What a level allows of some columns.
     pub fn at(level: Level, columns: &Columns, most: Standing, loads: usize) -> Self {
         let fast = |rates: &[Option<Mts>]| {

@@ -69,6 +69,14 @@ pub struct Placed {
     pub steady_above: Option<Mts>,
 }
 
+impl Placed {
+    /// Says anew where each module came from.
+    fn reseat(&mut self, setup: &Setup<'_>) {
+        self.population = seat::population(setup, &self.stacks);
+        self.moved = seat::moved(setup.request, &self.population);
+    }
+}
+
 /// Which placement is looked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Aim {
@@ -138,6 +146,24 @@ impl Task {
 }
 
 impl Task {
+    /// The same where it does not matter which of several alike installed modules come out: one that
+    /// stays may do so in the slot of each. Not if more of them are added, which had no slot.
+    fn with_homes_of(mut self, setup: &Setup<'_>, removed: &[u32]) -> Self {
+        let request = setup.request;
+        let is_added = |part: PartIx| {
+            let kit = request.kit.iter().map(|line| line.part);
+            let mut added = kit.chain(request.population.iter().map(|entry| entry.part));
+            added.any(|own| own == part)
+        };
+        let entries = removed.iter();
+        for entry in entries.filter_map(|index| request.installed.get(*index as usize)) {
+            if let Some(slot) = entry.slot.filter(|_| !is_added(entry.part)) {
+                seat_in(&mut self.before, setup, slot, entry.part);
+            }
+        }
+        self
+    }
+
     /// Modules that need a slot.
     pub fn count(&self) -> u64 {
         self.loads.iter().map(|(_, count)| u64::from(*count)).sum()

@@ -6,6 +6,7 @@
 
 use super::super::board::Board;
 use super::super::module::Module;
+use super::super::population::Origin;
 use super::super::request::{InstalledPolicy, PartIx, Request, Seated};
 use super::super::rules::{Battery, PartView, RuleSet, Standing};
 use super::super::setup::Setup;
@@ -106,6 +107,39 @@ impl<'a> Asked<'a> {
             removed: all,
             ..self.request.clone()
         }
+    }
+}
+
+impl Asked<'_> {
+    /// Where a module sits in the slot of one like it that comes out, it comes out itself: then the
+    /// other one need not be touched.
+    fn exchanged(&self, mut removed: Vec<u32>, mut placed: Box<Placed>) -> Sought {
+        while let Some((out, instead)) = self.exchange(&removed, &placed) {
+            let changed = removed.iter_mut().filter(|index| **index == out);
+            changed.for_each(|index| *index = instead);
+            let request = self.without(&removed);
+            let Some(setup) = Setup::new(self.board, &request, self.model) else {
+                break;
+            };
+            placed.reseat(&setup);
+        }
+        Sought::Placed { removed, placed }
+    }
+
+    /// A module that comes out, and one like it that moved into its slot.
+    fn exchange(&self, removed: &[u32], placed: &Placed) -> Option<(u32, u32)> {
+        let entry = |index: u32| self.request.installed.get(index as usize);
+        removed.iter().find_map(|out| {
+            let home = entry(*out)?.slot?;
+            match placed.population.at(home)?.origin {
+                Origin::Installed(index) => {
+                    let moved = entry(index)?;
+                    let alike = moved.part == entry(*out)?.part && moved.slot != Some(home);
+                    alike.then_some((*out, index))
+                }
+                Origin::Kit(_) | Origin::Population(_) => None,
+            }
+        })
     }
 }
 
@@ -222,7 +256,8 @@ impl Seeker<'_, '_, '_> {
     fn choice(&mut self, removed: &[u32], steps: u64) -> Option<Sought> {
         let request = self.asked.without(removed);
         let setup = Setup::new(self.asked.board, &request, self.asked.model)?;
-        self.search(&setup, &Task::of(&setup), removed, steps)
+        let task = Task::of(&setup).with_homes_of(&setup, removed);
+        self.search(&setup, &task, removed, steps)
     }
 
     fn search(
@@ -247,8 +282,7 @@ impl Seeker<'_, '_, '_> {
         match found {
             Found::Placed(placed) => {
                 let clear = placed.standing == Standing::Clear;
-                let removed = removed.to_vec();
-                let found = Sought::Placed { removed, placed };
+                let found = self.asked.exchanged(removed.to_vec(), placed);
                 if clear {
                     return Some(found);
                 }

@@ -94,6 +94,13 @@ impl<'a> Scene<'a> {
         self.socket(socket).installed
     }
 
+    /// The most modules that can stay in their slots: where some of several alike come out, there are
+    /// more such slots than modules.
+    pub fn most_kept(&self) -> u32 {
+        let homes: u32 = self.sockets.iter().map(|socket| socket.installed).sum();
+        homes.min(self.setup.request.staying().count() as u32)
+    }
+
     /// Channels of a socket that can hold memory.
     pub fn working_on(&self, socket: u8) -> u32 {
         self.socket(socket).channels

@@ -107,37 +107,63 @@ impl<'a, 'b> Run<'a, 'b> {
             .then(|| rates().filter(|rate| *rate < top).max().unwrap_or(Mts(0)))
     }
 
-    /// The placement that is wanted.
+    /// The placement that is wanted. Where several voltages give the highest rate, the best of theirs;
+    /// of equals the one at the lowest.
     pub fn found(&mut self) -> Option<Best> {
-        for level in level::levels(&self.scene.columns) {
-            let found = self.at_level(level);
-            if found.is_some() || self.budget.is_spent() {
-                return found;
-            }
-        }
-        None
+        let levels = level::levels(&self.scene.columns);
+        let mut at_rate = levels.chunk_by(|one, other| one.rate == other.rate);
+        at_rate.find_map(|levels| self.at_rate(levels))
     }
 
-    fn at_level(&mut self, level: Level) -> Option<Best> {
-        let loads = self.scene.task.loads.len();
-        let most = self.scene.most;
-        let columns = self.scene.columns.iter();
-        let allowed: Vec<Allowed> = columns
-            .map(|columns| Allowed::at(level, columns, most, loads))
-            .collect();
+    fn at_rate(&mut self, levels: &[Level]) -> Option<Best> {
+        let mut best: Option<Best> = None;
+        let mut searched: Vec<Vec<Allowed>> = Vec::new();
+        for level in levels {
+            if self.budget.is_spent() || self.aim == Aim::Any && best.is_some() {
+                break;
+            }
+            let loads = self.scene.task.loads.len();
+            let columns = self.scene.columns.iter();
+            let allowed: Vec<Allowed> = columns
+                .map(|columns| Allowed::at(*level, columns, self.scene.most, loads))
+                .collect();
+            // A voltage that lets in nothing new has nothing better.
+            let known = |before: &Vec<Allowed>| {
+                let mut each = allowed.iter().zip(before);
+                each.all(|(own, before)| own.is_within(before))
+            };
+            if best.is_some() && searched.iter().any(known) {
+                continue;
+            }
+            best = self.at_level(*level, &allowed, best);
+            searched.push(allowed);
+        }
+        best
+    }
+
+    /// The best at a level, if it is better than the one that is known.
+    fn at_level(
+        &mut self,
+        level: Level,
+        allowed: &[Allowed],
+        mut known: Option<Best>,
+    ) -> Option<Best> {
         // When a rule of the whole board refused the best way to fill some socket, all ways are
-        // tried; and the best ones, when it refused the first.
+        // tried, even if another of the best passed; and the best ones, when it refused the first.
         let first = (self.aim == Aim::Any).then_some(Keep::First);
         for keep in first.into_iter().chain([Keep::Unbeaten, Keep::All]) {
-            let mut split = Split::new(&self.scene, level, &allowed, keep);
+            let mut split = Split::new(&self.scene, level, allowed, keep);
             split.any = self.aim == Aim::Any;
+            split.best = known.take();
             let best = split.run(self.budget);
             self.saw_open |= split.saw_open;
-            if best.is_some() || !split.refused || self.budget.is_spent() {
+            let will_do = split.any && best.is_some();
+            if will_do || !split.refused || self.budget.is_spent() {
                 return best;
             }
+            known = best;
         }
-        None
+        known
     }
 }
 
@@ -249,7 +275,7 @@ impl<'s, 'a> Split<'s, 'a> {
             saw_open: false,
             order,
             rest,
-            installed: scene.sockets.iter().map(|socket| socket.installed).sum(),
+            installed: scene.most_kept(),
             chosen: Vec::new(),
         };
         let left: Vec<u16> = split.all_loads();
@@ -424,13 +450,7 @@ impl<'s, 'a> Split<'s, 'a> {
         let setup = self.scene.setup;
         let population = seat::population(setup, &stacks);
         let outcome = outcome::compute(setup, &stacks);
-        let view = BoardView {
-            setup,
-            population: &population,
-            stacks: &stacks,
-            outcome: &outcome,
-            left_over: &[],
-        };
+        let view = BoardView::new(setup, &population, &stacks, &outcome, &[]);
         let standing = self.scene.battery.board(&view, &mut budget.blamed);
         if standing <= self.scene.most {
             self.best = Some(Best {

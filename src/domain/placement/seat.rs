@@ -23,7 +23,7 @@ pub fn placed(setup: &Setup<'_>, best: Best, standing: Standing, proven_best: bo
 }
 
 /// Installed modules that stay on the board but left their slot.
-fn moved(request: &Request, population: &Population) -> u32 {
+pub fn moved(request: &Request, population: &Population) -> u32 {
     let at_home = |index: u32, slot: SlotIx| {
         population
             .at(slot)

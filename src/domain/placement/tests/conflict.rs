@@ -39,13 +39,8 @@ fn broken_by(setup: &Setup<'_>, population: &Population) -> RuleSet {
     let stacks: Vec<Stack> = channels
         .map(|c| Stack::of(population.on_channel(setup.board, c)))
         .collect();
-    let view = BoardView {
-        setup,
-        population,
-        stacks: &stacks,
-        outcome: &outcome::compute(setup, &stacks),
-        left_over: &[],
-    };
+    let outcome = outcome::compute(setup, &stacks);
+    let view = BoardView::new(setup, population, &stacks, &outcome, &[]);
     let findings = rules::check(&view);
     let blockers = findings
         .iter()

@@ -11,7 +11,7 @@ use crate::domain::module::{Generation, ModuleFacts};
 use crate::domain::request::{InstalledPolicy, PartIx, Request, Seated};
 use crate::domain::rules::{RuleSet, Standing};
 use crate::domain::testing::{Case, board, rate, rdimm};
-use crate::domain::units::Mts;
+use crate::domain::units::{Millivolts, Mts};
 use crate::domain::validate::validate;
 use proptest::prelude::*;
 
@@ -102,7 +102,7 @@ fn draw() -> impl Strategy<Value = Draw> {
         Just((3, 1, 1))
     ];
     let parts = proptest::collection::vec((1u8..=4, 2u32..=4, 0usize..3), 1..=3);
-    let flags = (0u8..=7, any::<bool>(), 2u8..=9, 0u8..4, 0u8..3);
+    let flags = (0u8..=15, any::<bool>(), 2u8..=9, 0u8..4, 0u8..3);
     (
         shape,
         parts,
@@ -150,6 +150,15 @@ fn assemble(
             .rates
             .push(rate(&[crate::domain::module::Kind::Rdimm], 2, 1600));
         board.rates.last_mut().unwrap().ranks = RankMatch::AtMost(1);
+    }
+    if mixing & 8 != 0 {
+        // One module of a channel is fast at the higher voltage only, more are alike at both.
+        let at = |mv| Some(vec![Millivolts(mv)]);
+        board.rates.push(crate::domain::board::rates::RateRow {
+            supply: at(1350),
+            ..rate(&[crate::domain::module::Kind::Rdimm], 1, 1066)
+        });
+        board.rates[0].supply = at(1500);
     }
     if counts > 0 {
         board.filling[0].module_counts = Some(vec![counts, counts * 2]);
@@ -316,6 +325,39 @@ fn of_arrangements_that_are_as_fast_the_one_that_moves_least_is_taken() {
         .kit(slow(4), 2)
         .with(|request| request.installed_policy = InstalledPolicy::Keep);
     assert_eq!(answer(&case).moved, 0);
+}
+
+#[test]
+fn where_two_voltages_give_the_rate_the_better_spread_is_taken() {
+    // One module of a channel runs 1600 at 1.5 V only, two run it at either.
+    let mut record = board(Generation::Ddr3, 1, 2, 2);
+    let row = |modules, mv: &[u16], mts| crate::domain::board::rates::RateRow {
+        supply: Some(mv.iter().copied().map(Millivolts).collect()),
+        ..rate(&[crate::domain::module::Kind::Rdimm], modules, mts)
+    };
+    record.rates = vec![
+        row(1, &[1350], 1066),
+        row(1, &[1500], 1600),
+        row(2, &[1350, 1500], 1600),
+    ];
+    let found = answer(&Case::on(record).kit(rdimm(8, 2), 2));
+    assert_eq!(found.outcome.rate, Some(Mts(1600)));
+    assert_eq!(found.outcome.uniform.map(|rate| rate.0), Some(25_600));
+    assert_eq!(found.verdict, Verdict::Fits);
+}
+
+#[test]
+fn of_alike_modules_the_one_comes_out_that_lets_the_others_stay() {
+    // Three of 8 GiB, one of 16 GiB added, 32 GiB at most: one of 8 GiB comes out, and the two that
+    // are read evenly with the new one stay where they are.
+    let mut record = board(Generation::Ddr3, 1, 2, 2);
+    record.filling[0].board_capacity = Limit::Is(crate::domain::units::Mib::gib(32));
+    let case = Case::on(record)
+        .installed(rdimm(8, 2), &["A1", "A2", "B1"])
+        .kit(rdimm(16, 2), 1)
+        .with(|request| request.installed_policy = InstalledPolicy::MayRemove);
+    let found = answer(&case);
+    assert_eq!((found.moved, found.removed), (0, vec![2]));
 }
 
 proptest! {
