@@ -335,16 +335,12 @@ impl Case {
             .map(|c| Stack::of(population.on_channel(&board, c)))
             .collect();
         let outcome = outcome::compute(&setup, &stacks);
-        let view = BoardView {
-            setup: &setup,
-            population: &population,
-            stacks: &stacks,
-            outcome: &outcome,
-            left_over: &[],
-        };
+        let view = BoardView::new(&setup, &population, &stacks, &outcome, &[]);
         let findings = rules::check(&view);
+        let verdict = super::finding::verdict(&findings);
+        assert_eq!(rules::verdict(&view), verdict, "without the findings");
         Checked {
-            verdict: super::finding::verdict(&findings),
+            verdict,
             findings,
             came: rules::states(&view),
             outcome,

@@ -94,13 +94,7 @@ impl<'a> Judged<'a> {
             true => outcome::compute(setup, &stacks),
             false => Outcome::default(),
         };
-        let view = BoardView {
-            setup,
-            population: self.population,
-            stacks: &stacks,
-            outcome: &outcome,
-            left_over: &[],
-        };
+        let view = BoardView::new(setup, self.population, &stacks, &outcome, &[]);
         probe::site(finding, &view)
     }
 
@@ -265,13 +259,7 @@ impl Inquiry<'_> {
             Place::Board => outcome::compute(&setup, &stacks),
             _ => Outcome::default(),
         };
-        let view = BoardView {
-            setup: &setup,
-            population: &population,
-            stacks: &stacks,
-            outcome: &outcome,
-            left_over: &[],
-        };
+        let view = BoardView::new(&setup, &population, &stacks, &outcome, &[]);
         probe::is_broken(self.site, self.finding.severity, &view)
     }
 

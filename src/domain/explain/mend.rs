@@ -1,7 +1,7 @@
 //! The smallest change that mends a refusal: found by trying, so what is offered here surely helps.
 
 use super::super::board::SlotIx;
-use super::super::finding::{self, Fix, Offer, State, Verdict, WishChange};
+use super::super::finding::{Fix, Offer, State, Verdict, WishChange};
 use super::super::outcome;
 use super::super::placement::{self, Task};
 use super::super::population::Origin;
@@ -187,14 +187,9 @@ fn is_accepted(case: Case<'_>, request: &Request) -> bool {
         let task = Task::of(&setup);
         let all_given = task.loads.is_empty();
         let outcome = all_given.then(|| outcome::compute(&setup, &task.fixed))?;
-        let view = BoardView {
-            setup: &setup,
-            population: &placement::given(&setup),
-            stacks: &task.fixed,
-            outcome: &outcome,
-            left_over: &[],
-        };
-        Some(finding::verdict(&rules::check(&view)))
+        let population = placement::given(&setup);
+        let view = BoardView::new(&setup, &population, &task.fixed, &outcome, &[]);
+        Some(rules::verdict(&view))
     });
     let works = |verdict: Verdict| verdict <= Verdict::FitsWithWarnings;
     match verdicts.collect::<Option<Vec<Verdict>>>() {

@@ -93,13 +93,7 @@ pub fn found_without(
             (placement::given(setup), stacks, outcome)
         }
     };
-    let view = BoardView {
-        setup,
-        population: &population,
-        stacks: &stacks,
-        outcome: &outcome,
-        left_over: &[],
-    };
+    let view = BoardView::new(setup, &population, &stacks, &outcome, &[]);
     let id = RULES.get(rule)?.id;
     let found = rules::check(&view).into_iter();
     let mut own = found.filter(|f| f.rule.id == id && f.blocks() && f.state == State::Broken);

@@ -449,13 +449,7 @@ fn passes(
     open: &mut Opened,
 ) -> bool {
     let battery = scene.battery;
-    let view = BoardView {
-        setup,
-        population: &dressed.population,
-        stacks: &dressed.stacks,
-        outcome,
-        left_over: &[],
-    };
+    let view = BoardView::new(setup, &dressed.population, &dressed.stacks, outcome, &[]);
     if !is_clear(battery, Matter::Kit(setup), open) {
         return false;
     }

@@ -3,10 +3,10 @@
 
 use super::super::board::policy::Scope;
 use super::super::board::{Board, ChannelIx};
-use super::super::channel::{Listed, Stack, listed_rate};
+use super::super::channel::{Listed, listed_rate};
 use super::super::finding::{Fact, Missing};
 use super::super::request::{PartIx, SocketState};
-use super::super::rules::ChannelView;
+use super::super::rules::{ChannelView, Likeness};
 use super::super::timing::same_clock;
 use super::super::units::{MegabytesPerSecond, Millivolts, Mts};
 use super::voltage::SupplyOption;
@@ -57,14 +57,14 @@ impl Table {
             listing_open: false,
             missing: Vec::new(),
         };
-        let mut known: Vec<((Stack, u8, u8), Row)> = Vec::new();
+        let mut known: Vec<(Likeness, Row)> = Vec::new();
         for (view, channel) in views.iter().zip(channels) {
             if !channel.runs() {
                 table.rows.push(Row::default());
                 continue;
             }
-            // Alike channels of a socket, as most are, are looked up once.
-            let key = (view.stack, view.board().wired(view.channel), view.socket);
+            // Alike channels, as most are, are looked up once.
+            let key = view.likeness();
             let row = match known.iter().find(|(other, _)| *other == key) {
                 Some((_, row)) => *row,
                 None => {

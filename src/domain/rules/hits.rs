@@ -1,7 +1,10 @@
-//! Where a rule reports: it either counts, for the search, or collects findings, for the answer.
+//! Where a rule reports: it counts, for the search, or tells the verdict, or collects findings, for the
+//! answer.
 
 use super::super::board::{Board, ChannelIx, SlotIx};
-use super::super::finding::{Finding, Fix, Missing, Offer, Severity, State, Subject, Value};
+use super::super::finding::{
+    Finding, Fix, Missing, Offer, Severity, State, Subject, Value, Verdict,
+};
 use super::super::request::PartIx;
 use super::{ChannelView, Rule};
 
@@ -11,11 +14,14 @@ pub struct Hits {
     severity: Severity,
     here: Here,
     findings: Option<Vec<Finding>>,
+    searching: bool,
     met: bool,
     /// Blockers broken so far.
     pub blocked: u32,
     /// Blockers undecided so far.
     pub open: u32,
+    /// Warnings broken so far.
+    warned: u32,
     /// Reports so far, of whatever severity.
     reports: u32,
 }
@@ -32,16 +38,26 @@ enum Here {
 pub struct Draft(Finding);
 
 impl Hits {
-    /// Only counts blockers.
+    /// Only counts blockers, for the search.
     pub fn counting() -> Self {
+        Self {
+            searching: true,
+            ..Self::judging()
+        }
+    }
+
+    /// Only tells the verdict.
+    pub fn judging() -> Self {
         Self {
             rule: None,
             severity: Severity::Note,
             here: Here::Board,
             findings: None,
+            searching: false,
             met: false,
             blocked: 0,
             open: 0,
+            warned: 0,
             reports: 0,
         }
     }
@@ -50,15 +66,25 @@ impl Hits {
     pub fn collecting() -> Self {
         Self {
             findings: Some(Vec::new()),
-            ..Self::counting()
+            ..Self::judging()
         }
     }
 
-    /// Whether findings are not wanted: the search asks only whether something blocks. A check of a
+    /// The verdict that follows from what was reported.
+    pub(super) fn verdict(&self) -> Verdict {
+        match (self.blocked, self.open, self.warned) {
+            (0, 0, 0) => Verdict::Fits,
+            (0, 0, _) => Verdict::FitsWithWarnings,
+            (0, _, _) => Verdict::Undecided,
+            _ => Verdict::DoesNotFit,
+        }
+    }
+
+    /// Whether the search asks, which wants to know only whether something blocks. A check of a
     /// smaller scope that foresees what a larger one will find may then block, so that the search
     /// turns back early; otherwise the cause would be told twice.
     pub fn only_counts(&self) -> bool {
-        self.findings.is_none()
+        self.searching
     }
 
     /// Starts a rule: later reports are its.
@@ -116,6 +142,7 @@ impl Hits {
         self.met = true;
         self.reports += 1;
         self.blocked += u32::from(severity == Severity::Blocker);
+        self.warned += u32::from(severity == Severity::Warning);
         self.push(severity, || State::Broken, fill);
     }
 

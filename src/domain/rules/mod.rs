@@ -18,7 +18,7 @@ pub use lasting::{is_free_of_order, lasts};
 pub use point::is_told;
 pub use view::{BoardView, ChannelView, Likeness, OnChannel, PartView, SocketView};
 
-use super::finding::{Fact, Finding, Severity};
+use super::finding::{Fact, Finding, Severity, Verdict};
 use super::setup::Setup;
 
 /// What a rule is about.
@@ -316,6 +316,27 @@ pub fn check(view: &BoardView<'_>) -> Vec<Finding> {
     let mut findings = hits.into_findings();
     point::point(view, &mut findings);
     findings
+}
+
+/// The verdict that follows from the findings, without the findings. Rules that only a board may make
+/// stricter are not asked where they are too mild to change it.
+pub fn verdict(view: &BoardView<'_>) -> Verdict {
+    let mut hits = Hits::judging();
+    let channels = distinct(view);
+    for (index, rule) in RULES.iter().enumerate() {
+        hits.begin(index, rule, view.setup.board);
+        let least = match hits.verdict() {
+            Verdict::Fits => Severity::Warning,
+            _ => Severity::Blocker,
+        };
+        if rule.group.keeps_severity() && hits.severity() > least {
+            continue;
+        }
+        for check in rule.checks {
+            run(*check, view, &channels, &mut hits);
+        }
+    }
+    hits.verdict()
 }
 
 /// A channel that holds modules, and those like it.

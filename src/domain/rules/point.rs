@@ -2,7 +2,7 @@
 //! that it names, beside what its rule says itself.
 
 use super::super::board::policy::Protection;
-use super::super::board::{Board, SlotIx};
+use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::{Finding, State, Subject};
 use super::super::population::{Occupant, Origin};
 use super::super::request::{Request, VoltagePolicy};
@@ -82,13 +82,9 @@ fn modules(view: &BoardView<'_>, finding: &mut Finding) {
     if own.any(|subject| is_told(*subject, view.request())) {
         return;
     }
-    let board = view.board();
-    let here = |slot: SlotIx| is_at(board, finding, slot);
-    let mut subjects: Vec<Subject> = view
-        .population
-        .occupied()
-        .filter(|(slot, _)| here(*slot))
-        .map(|(_, occupant)| subject(occupant.origin))
+    let mut subjects: Vec<Subject> = slots(view, finding)
+        .filter_map(|slot| view.population.at(slot))
+        .map(|occupant| subject(occupant.origin))
         .collect();
     if subjects.is_empty() && finding.sockets.is_empty() {
         let left = view.left_over.iter().map(|(part, _)| Subject::Part(*part));
@@ -102,14 +98,22 @@ fn modules(view: &BoardView<'_>, finding: &mut Finding) {
     finding.subjects.extend(subjects);
 }
 
-/// Whether a slot is at the place that a finding names.
-fn is_at(board: &Board, finding: &Finding, slot: SlotIx) -> bool {
-    let channel = board.channel_of(slot);
-    if !finding.channels.is_empty() {
-        finding.channels.contains(&channel)
+/// The slots at the place that a finding names: its channels, else its sockets, else the board.
+fn slots(view: &BoardView<'_>, finding: &Finding) -> impl Iterator<Item = SlotIx> {
+    let board = view.board();
+    let channels: Vec<ChannelIx> = if !finding.channels.is_empty() {
+        finding.channels.clone()
+    } else if !finding.sockets.is_empty() {
+        let sockets = finding.sockets.iter();
+        sockets
+            .flat_map(|socket| board.channels_of(*socket))
+            .collect()
     } else {
-        finding.sockets.is_empty() || finding.sockets.contains(&board.address(channel).0)
-    }
+        board.all_channels().collect()
+    };
+    channels
+        .into_iter()
+        .flat_map(|channel| board.slots_of(channel))
 }
 
 /// Every line and entry.

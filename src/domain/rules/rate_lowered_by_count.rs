@@ -35,13 +35,13 @@ pub static RULE: Rule = Rule {
 
 fn check(view: &BoardView<'_>, hits: &mut Hits) {
     let outcome = view.outcome;
-    let (Some(rate), Some(supply)) = (outcome.rate, outcome.supply) else {
+    let (Some(rate), Some(_)) = (outcome.rate, outcome.supply) else {
         return;
     };
     if !outcome.running(view).any(|(_, run)| run.modules > 1) {
         return;
     }
-    match with_fewer(view, rate, supply) {
+    match view.thinner() {
         Some(thin) if faster(thin.rate, rate) => hits.broken(|draft| {
             let draft = draft
                 .param("modules", Value::Count(u64::from(thin.now)))
@@ -66,13 +66,12 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
 
 /// The rate that fewer modules on a channel would give, if that is higher.
 pub(super) fn rate_with_fewer(view: &BoardView<'_>) -> Option<Mts> {
-    let (rate, supply) = view.outcome.rate.zip(view.outcome.supply)?;
-    let thin = with_fewer(view, rate, supply)?;
+    let (rate, thin) = view.outcome.rate.zip(view.thinner())?;
     faster(thin.rate, rate).then_some(thin.rate)
 }
 
 /// What the board would run with fewer modules on the channels that hold it back.
-struct Thinner {
+pub(super) struct Thinner {
     /// The rate of its slowest channel then.
     rate: Mts,
     /// The channels that hold it back now.
@@ -83,48 +82,10 @@ struct Thinner {
     fewer: u8,
 }
 
-fn with_fewer(view: &BoardView<'_>, rate: Mts, supply: Millivolts) -> Option<Thinner> {
-    let mut channels: Vec<ChannelIx> = Vec::new();
-    // Alike channels, as most are, are tried once.
-    let mut tried: Vec<(ChannelView<'_>, Vec<(Mts, u8)>)> = Vec::new();
-    let (mut best, mut now): (Option<Mts>, u8) = (None, 0);
-    for (channel, run) in view.outcome.running(view) {
-        let reached = if held_by_row(run, rate) {
-            channels.push(channel.channel);
-            now = now.max(channel.stack.count());
-            let known = tried
-                .iter()
-                .position(|(other, _)| alike(view, other, &channel));
-            let known = known.unwrap_or_else(|| {
-                tried.push((channel, thinned(view, &channel, supply)));
-                tried.len() - 1
-            });
-            let (_, ways) = tried.get(known)?;
-            ways.iter().map(|(rate, _)| *rate).max()?
-        } else {
-            run.alone?
-        };
-        best = Some(best.map_or(reached, |best| best.min(reached)));
-    }
-    let best = best?;
-    let enough = |ways: &Vec<(Mts, u8)>| {
-        let ways = ways.iter().filter(|(rate, _)| *rate >= best);
-        ways.map(|(_, count)| *count).max()
-    };
-    Some(Thinner {
-        rate: best,
-        channels,
-        now,
-        fewer: tried.iter().filter_map(|(_, ways)| enough(ways)).max()?,
-    })
-}
-
 /// Whether two channels give the same when thinned; where something is installed, only a channel
 /// and itself.
 fn alike(view: &BoardView<'_>, one: &ChannelView<'_>, other: &ChannelView<'_>) -> bool {
-    let wired = |channel: &ChannelView<'_>| view.board().wired(channel.channel);
-    view.request().installed.is_empty()
-        && (one.stack, one.socket, wired(one)) == (other.stack, other.socket, wired(other))
+    view.request().installed.is_empty() && one.likeness() == other.likeness()
 }
 
 /// Whether the channel's own population row is what the board runs at.
@@ -186,6 +147,44 @@ fn only_part(stack: &Stack) -> Option<PartIx> {
 }
 
 impl Thinner {
+    /// What the board would run then; `None` where its rate is not known or nothing can be thinned.
+    pub(super) fn of(view: &BoardView<'_>) -> Option<Self> {
+        let (rate, supply) = view.outcome.rate.zip(view.outcome.supply)?;
+        let mut channels: Vec<ChannelIx> = Vec::new();
+        // Alike channels, as most are, are tried once.
+        let mut tried: Vec<(ChannelView<'_>, Vec<(Mts, u8)>)> = Vec::new();
+        let (mut best, mut now): (Option<Mts>, u8) = (None, 0);
+        for (channel, run) in view.outcome.running(view) {
+            let reached = if held_by_row(run, rate) {
+                channels.push(channel.channel);
+                now = now.max(channel.stack.count());
+                let known = tried
+                    .iter()
+                    .position(|(other, _)| alike(view, other, &channel));
+                let known = known.unwrap_or_else(|| {
+                    tried.push((channel, thinned(view, &channel, supply)));
+                    tried.len() - 1
+                });
+                let (_, ways) = tried.get(known)?;
+                ways.iter().map(|(rate, _)| *rate).max()?
+            } else {
+                run.alone?
+            };
+            best = Some(best.map_or(reached, |best| best.min(reached)));
+        }
+        let best = best?;
+        let enough = |ways: &Vec<(Mts, u8)>| {
+            let ways = ways.iter().filter(|(rate, _)| *rate >= best);
+            ways.map(|(_, count)| *count).max()
+        };
+        Some(Self {
+            rate: best,
+            channels,
+            now,
+            fewer: tried.iter().filter_map(|(_, ways)| enough(ways)).max()?,
+        })
+    }
+
     /// The part that fills these channels alone, if it is being bought, and the capacity that fewer
     /// of it would need for the same memory, if the board takes modules of that.
     fn larger(&self, view: &BoardView<'_>) -> Option<(PartIx, Mib)> {

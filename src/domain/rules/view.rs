@@ -10,6 +10,8 @@ use super::super::population::Population;
 use super::super::request::{PartIx, Request, SocketState};
 use super::super::setup::{PartFit, Setup};
 use super::super::tally::Total;
+use super::rate_lowered_by_count::Thinner;
+use std::cell::OnceCell;
 
 /// One module of the request.
 pub struct PartView<'a> {
@@ -199,7 +201,6 @@ impl<'a> SocketView<'a> {
 }
 
 /// The whole board.
-#[derive(Clone, Copy)]
 pub struct BoardView<'a> {
     /// The request bound to the board.
     pub setup: &'a Setup<'a>,
@@ -211,9 +212,34 @@ pub struct BoardView<'a> {
     pub outcome: &'a Outcome,
     /// Modules of the kit that the placement could not seat, with their number.
     pub left_over: &'a [(PartIx, u32)],
+    /// What fewer modules on a channel would give: more than one rule asks.
+    thinner: OnceCell<Option<Thinner>>,
 }
 
 impl<'a> BoardView<'a> {
+    /// The view of a population of which the outcome is known.
+    pub fn new(
+        setup: &'a Setup<'a>,
+        population: &'a Population,
+        stacks: &'a [Stack],
+        outcome: &'a Outcome,
+        left_over: &'a [(PartIx, u32)],
+    ) -> Self {
+        Self {
+            setup,
+            population,
+            stacks,
+            outcome,
+            left_over,
+            thinner: OnceCell::new(),
+        }
+    }
+
+    /// What fewer modules on the channels that hold the board back would give.
+    pub(super) fn thinner(&self) -> Option<&Thinner> {
+        self.thinner.get_or_init(|| Thinner::of(self)).as_ref()
+    }
+
     /// The board.
     pub fn board(&self) -> &'a Board {
         self.setup.board

@@ -39,6 +39,8 @@ pub struct Answer {
     pub proven_best: Option<bool>,
     /// See [`Placed::steady_above`].
     steady_above: Option<Mts>,
+    /// Whether the findings are there, or only the verdict that follows from them.
+    told: Tell,
     /// Installed modules that move.
     pub moved: u32,
     /// Installed modules (by index) that come out.
@@ -99,13 +101,23 @@ enum Offers {
     Rules,
 }
 
+/// How much of what the rules report is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Tell {
+    /// The findings.
+    Findings,
+    /// The verdict. Of several processor models the findings of only one are answered.
+    Verdict,
+}
+
 fn answered(board: &Board, request: &Request, offers: Offers, stop: &Stop) -> Option<Answer> {
     let untold = match &request.sockets {
         None => true,
         Some(sockets) => sockets.contains(&SocketState::Fitted(None)),
     };
     if !untold {
-        return judge(board, request, None, offers, stop);
+        let answer = judge(board, request, None, Tell::Findings, stop)?;
+        return answer.told(board, request, offers, stop);
     }
     let models = distinct_models(board, request.sockets.as_deref());
     let mut unlike: Vec<usize> = Vec::with_capacity(models.len());
@@ -120,19 +132,24 @@ fn answered(board: &Board, request: &Request, offers: Offers, stop: &Stop) -> Op
     }
     // A placement that is best with a fast processor is best with a slower one that runs it as fast.
     unlike.sort_by_key(|model| std::cmp::Reverse(models::ceiling(board, *model)));
+    let tell = match unlike.len() {
+        1 => Tell::Findings,
+        _ => Tell::Verdict,
+    };
     let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(unlike.len());
     for model in unlike {
         let answer = match placed_alike(board, request, &answers, model) {
             Some(answer) => answer,
-            None => judge(board, request, Some(model), offers, stop)?,
+            None => judge(board, request, Some(model), tell, stop)?,
         };
         answers.push((model, answer));
     }
     answers.sort_by_key(|(model, _)| *model);
     let shared = common::share(board, request, &mut answers);
-    let mut answer = combine(answers, &alike)?;
-    if !shared {
-        answer.slots_by_model = true;
+    let answer = combine(answers, &alike)?;
+    let mut answer = answer.told(board, request, offers, stop)?;
+    answer.slots_by_model = !shared;
+    if !shared || !models_agree(&answer.models) {
         answer.verdict = Verdict::Undecided;
     }
     Some(answer)
@@ -151,7 +168,16 @@ fn placed_alike(
     let (_, other) = known.iter().find(alike)?;
     let setup = Setup::new(board, request, Some(model))?;
     let stacks = stacks_of(board, &other.population);
-    let mut answer = examine(&setup, other.population.clone(), &stacks, Vec::new());
+    let outcome = outcome::compute(&setup, &stacks);
+    let population = other.population.clone();
+    let mut answer = judged(
+        &setup,
+        population,
+        &stacks,
+        outcome,
+        Vec::new(),
+        Tell::Verdict,
+    );
     answer.moved = other.moved;
     answer.proven_best = other.proven_best;
     answer.steady_above = other.steady_above;
@@ -206,7 +232,6 @@ fn combine(mut answers: Vec<(usize, Answer)>, alike: &[(usize, usize)]) -> Optio
         })
     };
     let verdicts: Vec<ModelVerdict> = alike.iter().filter_map(verdict_of).collect();
-    let split = !models_agree(&verdicts);
     let worst = (0..answers.len()).min_by_key(|index| {
         answers
             .get(*index)
@@ -215,15 +240,42 @@ fn combine(mut answers: Vec<(usize, Answer)>, alike: &[(usize, usize)]) -> Optio
     let (model, mut answer) = answers.swap_remove(worst);
     if verdicts.len() > 1 {
         answer.models = verdicts;
-        if split {
-            answer.verdict = Verdict::Undecided;
-        }
     }
     answer.model = Some(model);
     Some(answer)
 }
 
 impl Answer {
+    /// The same with its findings, if only the verdict was told, and with what is offered beside those
+    /// of the rules.
+    fn told(
+        mut self,
+        board: &Board,
+        request: &Request,
+        offers: Offers,
+        stop: &Stop,
+    ) -> Option<Self> {
+        let model = self.model;
+        if self.told == Tell::Verdict {
+            let setup = Setup::new(board, request, model)?;
+            let stacks = stacks_of(board, &self.population);
+            let (outcome, left_over) = (&self.outcome, &self.left_over);
+            let view = BoardView::new(&setup, &self.population, &stacks, outcome, left_over);
+            self.findings = rules::check(&view);
+            self.told = Tell::Findings;
+            debug_assert_eq!(self.verdict, finding::verdict(&self.findings));
+        }
+        let asked = Asked {
+            board,
+            request,
+            model,
+        };
+        Some(match (self.given, offers) {
+            (true, Offers::All) => rearrange::offered(self, &asked, stop),
+            _ => self,
+        })
+    }
+
     /// Facts of the request that would decide an undecided verdict.
     pub fn missing(&self) -> Vec<Missing> {
         let mut missing: Vec<Missing> = self
@@ -253,7 +305,7 @@ fn judge(
     board: &Board,
     request: &Request,
     model: Option<usize>,
-    offers: Offers,
+    tell: Tell,
     stop: &Stop,
 ) -> Option<Answer> {
     let setup = Setup::new(board, request, model)?;
@@ -264,17 +316,13 @@ fn judge(
         model,
     };
     if task.loads.is_empty() {
-        let given = as_given(&setup, &task);
-        return Some(match offers {
-            Offers::All => rearrange::offered(given, &asked, stop),
-            Offers::Rules => given,
-        });
+        return Some(as_given(&setup, &task, tell));
     }
     let mut budget = Budget::default().until(stop);
     let sought = asked.seek_bound(&setup, &task, &RuleSet::none(), Aim::Best, &mut budget);
     Some(match sought {
         Sought::Placed { removed, placed } if removed.is_empty() => {
-            answer(&setup, *placed, Vec::new())
+            answer(&setup, *placed, Vec::new(), tell)
         }
         Sought::Placed { removed, placed } => found(&asked, &removed, *placed, Vec::new())?,
         Sought::None(blamed) => refused::answer(&asked, &blamed, &mut budget)?,
@@ -291,13 +339,14 @@ fn found(
 ) -> Option<Answer> {
     let request = asked.without(removed);
     let setup = Setup::new(asked.board, &request, asked.model)?;
-    Some(answer(&setup, placed, left_over))
+    Some(answer(&setup, placed, left_over, Tell::Findings))
 }
 
 /// Everything has its slot already.
-fn as_given(setup: &Setup<'_>, task: &Task) -> Answer {
+fn as_given(setup: &Setup<'_>, task: &Task, tell: Tell) -> Answer {
     let population = placement::given(setup);
-    let mut answer = examine(setup, population, &task.fixed, Vec::new());
+    let outcome = outcome::compute(setup, &task.fixed);
+    let mut answer = judged(setup, population, &task.fixed, outcome, Vec::new(), tell);
     answer.given = true;
     answer
 }
@@ -310,7 +359,14 @@ fn examine(
     left_over: Vec<(PartIx, u32)>,
 ) -> Answer {
     let outcome = outcome::compute(setup, stacks);
-    judged(setup, population, stacks, outcome, left_over)
+    judged(
+        setup,
+        population,
+        stacks,
+        outcome,
+        left_over,
+        Tell::Findings,
+    )
 }
 
 /// Runs the rules over a population whose outcome is known.
@@ -320,25 +376,27 @@ fn judged(
     stacks: &[Stack],
     outcome: Outcome,
     left_over: Vec<(PartIx, u32)>,
+    tell: Tell,
 ) -> Answer {
-    let view = BoardView {
-        setup,
-        population: &population,
-        stacks,
-        outcome: &outcome,
-        left_over: &left_over,
+    let view = BoardView::new(setup, &population, stacks, &outcome, &left_over);
+    let (verdict, findings) = match tell {
+        Tell::Findings => {
+            let findings = rules::check(&view);
+            (finding::verdict(&findings), findings)
+        }
+        Tell::Verdict => (rules::verdict(&view), Vec::new()),
     };
-    let findings = rules::check(&view);
     let removed = setup.request.installed.len();
     let stays: Vec<u32> = setup.request.staying().map(|(index, _)| index).collect();
     Answer {
-        verdict: finding::verdict(&findings),
+        verdict,
         findings,
         outcome,
         population,
         given: false,
         proven_best: None,
         steady_above: None,
+        told: tell,
         moved: 0,
         removed: (0..removed as u32)
             .filter(|index| !stays.contains(index))
@@ -355,14 +413,14 @@ fn judged(
     }
 }
 
-fn answer(setup: &Setup<'_>, placed: Placed, left_over: Vec<(PartIx, u32)>) -> Answer {
+fn answer(setup: &Setup<'_>, placed: Placed, left_over: Vec<(PartIx, u32)>, tell: Tell) -> Answer {
     let Placed {
         population,
         stacks,
         outcome,
         ..
     } = placed;
-    let mut answer = judged(setup, population, &stacks, outcome, left_over);
+    let mut answer = judged(setup, population, &stacks, outcome, left_over, tell);
     answer.moved = placed.moved;
     answer.proven_best = Some(placed.proven_best);
     answer.steady_above = placed.steady_above;
@@ -405,13 +463,9 @@ pub fn rule_states(board: &Board, request: &Request, answer: &Answer) -> Option<
     let stacks = stacks_of(board, &answer.population);
     let outcome = outcome::compute(&setup, &stacks);
     let (population, left_over) = (&answer.population, answer.left_over.as_slice());
-    Some(rules::states(&BoardView {
-        setup: &setup,
-        population,
-        stacks: &stacks,
-        outcome: &outcome,
-        left_over,
-    }))
+    Some(rules::states(&BoardView::new(
+        &setup, population, &stacks, &outcome, left_over,
+    )))
 }
 
 /// Names of the rules in conflict.

@@ -305,7 +305,7 @@ fn a_placement_serves_a_slower_model_that_runs_it_as_fast() {
             &board,
             &case.request,
             Some(0),
-            super::Offers::All,
+            super::Tell::Findings,
             &super::Stop::never(),
         )
         .unwrap();
@@ -363,7 +363,7 @@ proptest! {
         let checked = Board::checked(case.board.clone()).unwrap();
         let open = validate(&checked, &case.request).unwrap();
         let none = super::Stop::never();
-        let judged = |model| super::judge(&checked, &case.request, Some(model), super::Offers::All, &none).unwrap();
+        let judged = |model| super::judge(&checked, &case.request, Some(model), super::Tell::Findings, &none).unwrap();
         let alone: Vec<Answer> = open.models.iter().map(|own| judged(own.model)).collect();
         if alone.windows(2).any(|pair| pair[0].population != pair[1].population) {
             let works = |verdict: Verdict| verdict <= Verdict::FitsWithWarnings;
@@ -383,7 +383,7 @@ proptest! {
                     ..case.request.clone()
                 };
                 for own in &open.models {
-                    let there = super::judge(&checked, &given, Some(own.model), super::Offers::All, &none).unwrap();
+                    let there = super::judge(&checked, &given, Some(own.model), super::Tell::Findings, &none).unwrap();
                     prop_assert_eq!((own.verdict, own.rate), (there.verdict, there.outcome.rate));
                 }
             }
