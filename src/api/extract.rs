@@ -45,14 +45,8 @@ impl<T: Body> FromRequest for Strict<T> {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        let payload = payload.take();
-        let checked = check_json_head(request);
-        let request = request.clone();
-        Box::pin(async move {
-            let state = checked?;
-            let bytes = collect(payload, &state, &request).await?;
-            read_known(&bytes, &InUse::of(&request, &state)).map(Self)
-        })
+        let read = StrictText::from_request(request, payload);
+        Box::pin(async move { read.await.map(|body| Self(body.value)) })
     }
 }
 
