@@ -12,35 +12,21 @@ use super::style::PATTERN_COUNT;
 
 impl Sheet<'_, '_> {
     /// What letters, marks and numbers mean, as far as they occur.
-    fn key(&mut self) {
+    pub(super) fn key(&mut self) {
         let words = self.scene.words;
         for (part, count) in self.scene.parts.clone() {
             let mut args = FluentArgs::new();
             args.set("count", count);
             args.set("part", self.scene.context.part_name(part).to_owned());
             args.set("build", self.scene.build(part));
-            let (letter, pattern) = (
-                self.scene.letter(part),
-                self.scene.pattern(part) % PATTERN_COUNT,
-            );
             let (top, swatch) = (self.y + 4, MARGIN + 24);
+            let pattern = self.scene.pattern(part) % PATTERN_COUNT;
+            self.letter(part, "", MARGIN, top);
             self.write(format_args!(
-                "<rect class=\"kp-f{pattern}\" x=\"{MARGIN}\" y=\"{top}\" width=\"20\" height=\"18\" rx=\"2\"/>\
-<text class=\"kp-b kp-c kp-on\" x=\"{}\" y=\"{}\">{letter}</text>\
-<rect class=\"kp-m\" fill=\"url(#kp-p{pattern})\" x=\"{swatch}\" y=\"{top}\" width=\"24\" height=\"18\"/>",
-                MARGIN + 10,
-                top + 13
+                "<rect class=\"kp-m\" fill=\"url(#kp-p{pattern})\" x=\"{swatch}\" y=\"{top}\" width=\"24\" height=\"18\"/>"
             ));
-            let mut base = top + 13;
-            for line in wrapped(&words.say("draw-part", &args), LINE_CHARACTERS - 8) {
-                let x = MARGIN + 56;
-                self.write(format_args!(
-                    "<text x=\"{x}\" y=\"{base}\">{}</text>",
-                    xml(&line)
-                ));
-                base += 16;
-            }
-            self.y = base - 6;
+            let lines = wrapped(&words.say("draw-part", &args), LINE_CHARACTERS - 8);
+            self.y = self.beside(&lines, MARGIN + 56, top + 13) - 6;
         }
         self.y += 4;
         for id in self.notes() {
@@ -75,30 +61,32 @@ impl Sheet<'_, '_> {
         notes
     }
 
-    fn reasons(&mut self) {
+    /// The reasons, by the numbers of their marks.
+    pub(super) fn reasons(&mut self) {
         self.y += 10;
         for (number, reason) in (1..).zip(&self.scene.reasons) {
-            let (x, y) = (MARGIN + 9, self.y + 14);
-            let base = y + 4;
-            self.write(format_args!(
-                "<circle class=\"kp-a\" cx=\"{x}\" cy=\"{y}\" r=\"9\"/>\
-<text class=\"kp-b kp-t kp-c kp-on\" x=\"{x}\" y=\"{base}\">{number}</text>"
-            ));
-            let mut base = base;
-            for line in wrapped(reason, LINE_CHARACTERS - 4) {
-                let x = MARGIN + 24;
-                self.write(format_args!(
-                    "<text x=\"{x}\" y=\"{base}\">{}</text>",
-                    xml(&line)
-                ));
-                base += 16;
-            }
-            self.y = base - 8;
+            let y = self.y + 14;
+            self.number(number, "", MARGIN + 9, y);
+            let lines = wrapped(reason, LINE_CHARACTERS - 4);
+            self.y = self.beside(&lines, MARGIN + 24, y + 4) - 8;
         }
         if self.scene.more_reasons > 0 {
             let mut args = FluentArgs::new();
             args.set("count", self.scene.more_reasons);
             self.text_lines(&self.scene.words.say("report-more", &args), "kp-s", 16);
         }
+    }
+
+    /// Lines of text from a first base on; gives the base of a further one.
+    fn beside(&mut self, lines: &[String], x: i32, base: i32) -> i32 {
+        let mut base = base;
+        for line in lines {
+            self.write(format_args!(
+                "<text x=\"{x}\" y=\"{base}\">{}</text>",
+                xml(line)
+            ));
+            base += 16;
+        }
+        base
     }
 }

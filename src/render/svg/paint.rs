@@ -1,10 +1,12 @@
 //! Shapes and text, from the top down. Every text of a record or a caller passes [`xml`].
 
 use crate::domain::board::{ChannelIx, KeySide, SlotIx};
+use crate::domain::request::PartIx;
 use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::super::escape::xml;
+use super::fit::{fitted, width_of, wrapped};
 use super::layout::{Cell, Line, MARGIN, PITCH, Panel, WIDTH, panels};
 use super::scene::{DrawnSlot, Holds, Scene};
 use super::style::{self, PATTERN_COUNT};
@@ -17,7 +19,7 @@ const LYING: (i32, i32) = ((WIDTH - 2 * MARGIN) / 2, 62);
 /// Width of a bold capital of 11 px, as labels have them, on the wide side.
 const CAPITAL: i32 = 8;
 /// Characters on a line of the key.
-const LINE_CHARACTERS: usize = 54;
+pub(super) const LINE_CHARACTERS: usize = 54;
 /// Characters on a line of a heading.
 const HEADING_CHARACTERS: usize = 42;
 
@@ -49,15 +51,16 @@ width=\"{WIDTH}\" height=\"{height}\" role=\"img\" aria-labelledby=\"kp-title kp
     )
 }
 
-struct Sheet<'s, 'a> {
-    scene: &'s Scene<'a>,
+/// A drawing in the making.
+pub(super) struct Sheet<'s, 'a> {
+    pub scene: &'s Scene<'a>,
     out: String,
     /// Where the next thing begins.
-    y: i32,
+    pub y: i32,
 }
 
 impl Sheet<'_, '_> {
-    fn write(&mut self, arguments: std::fmt::Arguments<'_>) {
+    pub(super) fn write(&mut self, arguments: std::fmt::Arguments<'_>) {
         let _ = self.out.write_fmt(arguments);
     }
 
@@ -79,7 +82,7 @@ impl Sheet<'_, '_> {
     }
 
     /// Text over as many lines as it takes.
-    fn text_lines(&mut self, text: &str, class: &str, height: i32) {
+    pub(super) fn text_lines(&mut self, text: &str, class: &str, height: i32) {
         let most = match class {
             "kp-h" => HEADING_CHARACTERS,
             _ => LINE_CHARACTERS,
@@ -229,17 +232,21 @@ impl Sheet<'_, '_> {
         let Holds::Module { part, stays } = own.holds else {
             return 0;
         };
+        self.letter(part, if stays { "" } else { "+" }, x, y);
+        22
+    }
+
+    /// The letter of a module on its colour, after a sign.
+    pub(super) fn letter(&mut self, part: PartIx, sign: &str, x: i32, y: i32) {
         let (letter, colour) = (
             self.scene.letter(part),
             self.scene.pattern(part) % PATTERN_COUNT,
         );
-        let plus = if stays { "" } else { "+" };
         let (centre, base) = (x + 10, y + 13);
         self.write(format_args!(
             "<rect class=\"kp-f{colour}\" x=\"{x}\" y=\"{y}\" width=\"20\" height=\"18\" rx=\"2\"/>\
-<text class=\"kp-b kp-c kp-on\" x=\"{centre}\" y=\"{base}\">{plus}{letter}</text>"
+<text class=\"kp-b kp-c kp-on\" x=\"{centre}\" y=\"{base}\">{sign}{letter}</text>"
         ));
-        22
     }
 
     /// The numbers of reasons; gives the room that they take.
@@ -247,13 +254,17 @@ impl Sheet<'_, '_> {
         let Some(first) = own.reasons.first() else {
             return 0;
         };
-        let more = if own.reasons.len() > 1 { "+" } else { "" };
+        self.number(*first, if own.reasons.len() > 1 { "+" } else { "" }, x, y);
+        24
+    }
+
+    /// The number of a reason in a disc, before a sign.
+    pub(super) fn number(&mut self, number: usize, sign: &str, x: i32, y: i32) {
         let base = y + 4;
         self.write(format_args!(
             "<circle class=\"kp-a\" cx=\"{x}\" cy=\"{y}\" r=\"9\"/>\
-<text class=\"kp-b kp-t kp-c kp-on\" x=\"{x}\" y=\"{base}\">{first}{more}</text>"
+<text class=\"kp-b kp-t kp-c kp-on\" x=\"{x}\" y=\"{base}\">{number}{sign}</text>"
         ));
-        24
     }
 
     fn slot_text(&self, own: &DrawnSlot) -> String {
