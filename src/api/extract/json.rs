@@ -14,6 +14,7 @@ use utoipa::ToSchema;
 use super::super::problem::{Code, Problem};
 use super::super::wire::resolve::{holds_request, with_names};
 use crate::catalogue::Catalogue;
+use crate::catalogue::record::schema::compile;
 use crate::wirecheck::text::{Limits, Reason, Unreadable, parse};
 use crate::wirecheck::{Fault, FaultCode, Faults, Shapes, walk};
 
@@ -135,23 +136,10 @@ pub fn shapes_of<T: Body>() -> Result<Arc<Shapes>, String> {
         return Ok(Arc::clone(shapes));
     }
     drop(known);
-    let shapes = Arc::new(compile::<T>()?);
+    let shapes = Arc::new(compile::<T>()?.shapes);
     let mut known = SHAPES.write().unwrap_or_else(PoisonError::into_inner);
     known.insert(TypeId::of::<T>(), Arc::clone(&shapes));
     Ok(shapes)
-}
-
-fn compile<T: ToSchema>() -> Result<Shapes, String> {
-    let mut named = Vec::new();
-    T::schemas(&mut named);
-    named.push((T::name().into_owned(), T::schema()));
-    let mut definitions = BTreeMap::new();
-    for (name, schema) in named {
-        let schema = serde_json::to_value(schema).map_err(|error| error.to_string())?;
-        definitions.insert(name, schema);
-    }
-    let root = serde_json::json!({ "$ref": format!("#/components/schemas/{}", T::name()) });
-    Shapes::compile(&root, &definitions)
 }
 
 #[cfg(test)]
