@@ -5,8 +5,8 @@
 //! record with notes; [`wirecheck`] reads JSON strictly and names every fault of it; [`catalogue`]
 //! holds the boards and modules that requests name; [`api`] is the HTTP edge; [`remote`] is all
 //! that reaches out; [`settings`] is what
-//! an operator can set, [`watch`] sees when a file of it changes, [`command`] holds the longer
-//! commands, [`telemetry`] the log, [`generated`] the files that are made from the code
+//! an operator can set, [`watch`] sees when a file of it changes, [`command`] holds what the command
+//! line takes and its longer commands, [`telemetry`] the log, [`generated`] the files that are made from the code
 //! and committed.
 
 pub mod api;

@@ -1,6 +1,5 @@
 //! The command line: arguments to one of the commands. The only place that exits.
 
-use std::io::Read as _;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::Arc;
@@ -10,18 +9,18 @@ use actix_web::web::Data;
 use clap::Parser as _;
 use kitproof::api;
 use kitproof::api::decide::decide;
-use kitproof::api::extract::{Body, read_json};
 use kitproof::api::form::{Form, Written};
 use kitproof::api::read_any::read_any;
 use kitproof::api::wire::explain::{AboutName, ExplainRequest};
 use kitproof::api::wire::optimise::OptimiseRequest;
-use kitproof::api::wire::reported::Installed;
-use kitproof::api::wire::request::ValidateRequest;
 use kitproof::api::wire::verify::VerifyRequest;
-use kitproof::api::{AppState, ENDPOINTS, Problem, document, drain, server};
-use kitproof::catalogue::{Catalogue, directory, embedded};
+use kitproof::api::{AppState, ENDPOINTS, document, drain, server};
+use kitproof::catalogue::{Catalogue, directory};
 use kitproof::command::arguments::{
     Arguments, CatalogueCommand, Check, Command, Explain, Optimise, Read, Serve, Shown, Verify,
+};
+use kitproof::command::input::{
+    Failure, catalogue, content, in_words, parsed, refused, request, with_report,
 };
 use kitproof::command::key::{self, KeyCommand};
 use kitproof::command::many::{self, Input, Many, Worker};
@@ -38,9 +37,6 @@ use kitproof::telemetry;
 /// The variable that holds the key for a server that asks for one: a command line can be seen by
 /// others, and is kept in a shell's history.
 const KEY_VARIABLE: &str = "KITPROOF_KEY";
-
-/// What went wrong, in words for the terminal.
-type Failure = Box<dyn std::error::Error>;
 
 fn main() -> ExitCode {
     let result = match Arguments::parse().command {
@@ -66,14 +62,11 @@ fn main() -> ExitCode {
     }
 }
 
-/// The catalogue of a folder, or the embedded one.
-fn catalogue(folder: Option<&Path>) -> Result<Arc<Catalogue>, Failure> {
-    match folder {
-        None => Ok(embedded::shared()),
-        Some(folder) => match directory::load(folder) {
-            Ok(catalogue) => Ok(Arc::new(catalogue)),
-            Err(report) => Err(report.text().into()),
-        },
+/// The exit status of a question that was answered.
+fn status(yes: bool) -> ExitCode {
+    match yes {
+        true => ExitCode::SUCCESS,
+        false => ExitCode::from(1),
     }
 }
 
@@ -102,34 +95,23 @@ fn check(options: &Check) -> Result<ExitCode, Failure> {
         return ask(server, text, options.report);
     }
     let request = request(&text, report.as_deref())?;
-    let decided = decide(&request, &catalogue).map_err(Problem::invalid_body);
-    let decided = decided.map_err(|problem| faults_as_text(&problem))?;
+    let decided = decide(&request, &catalogue).map_err(refused)?;
     let words = options.shown.language.0;
     show(&options.shown, &decided, &decided.body(words))?;
-    let allowed = options.report || decided.allowed();
-    Ok(if allowed {
-        ExitCode::SUCCESS
-    } else {
-        ExitCode::from(1)
-    })
+    Ok(status(options.report || decided.allowed()))
 }
 
 fn optimise(options: &Optimise) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
     let request = parsed::<OptimiseRequest>(&content(&options.file)?)?;
-    let found = api::optimise::optimise(&request, &catalogue).map_err(Problem::invalid_body);
-    let found = found.map_err(|problem| faults_as_text(&problem))?;
+    let found = api::optimise::optimise(&request, &catalogue).map_err(refused)?;
     let words = Words::english();
     if options.json {
         print(&serde_json::to_string_pretty(&found.body(words))?)?;
     } else {
         print(found.report(words).trim_end())?;
     }
-    Ok(if found.found().plans.is_empty() {
-        ExitCode::from(1)
-    } else {
-        ExitCode::SUCCESS
-    })
+    Ok(status(!found.found().plans.is_empty()))
 }
 
 /// The content of the file: one request, or many.
@@ -179,8 +161,7 @@ fn check_many(
     let counts = ended.tally.body();
     Ok(match counts {
         _ if counts.problems > 0 => ExitCode::from(2),
-        _ if options.report || counts.allowed == counts.answered => ExitCode::SUCCESS,
-        _ => ExitCode::from(1),
+        _ => status(options.report || counts.allowed == counts.answered),
     })
 }
 
@@ -202,8 +183,7 @@ fn explain(options: &Explain) -> Result<ExitCode, Failure> {
     if let Some(alternative) = &options.alternative {
         asked.alternative = Some(parsed(&content(alternative)?)?);
     }
-    let explained = api::explain::explain(&asked, &catalogue).map_err(Problem::invalid_body);
-    let explained = explained.map_err(|problem| faults_as_text(&problem))?;
+    let explained = api::explain::explain(&asked, &catalogue).map_err(refused)?;
     let words = options.shown.language.0;
     show(&options.shown, &explained, &explained.body(words))?;
     Ok(ExitCode::SUCCESS)
@@ -220,12 +200,7 @@ fn ask(server: &str, request: String, report: bool) -> Result<ExitCode, Failure>
     let answer = actix_web::rt::System::new().block_on(client.validate(request))?;
     print(&answer)?;
     let answer: Allowed = serde_json::from_str(&answer)?;
-    let allowed = report || answer.allowed;
-    Ok(if allowed {
-        ExitCode::SUCCESS
-    } else {
-        ExitCode::from(1)
-    })
+    Ok(status(report || answer.allowed))
 }
 
 /// A client of the server at this address, with the caller's key.
@@ -240,52 +215,11 @@ fn health(url: &str) -> Result<ExitCode, Failure> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// What a file asks.
-fn parsed<T: Body>(text: &[u8]) -> Result<T, Failure> {
-    let parsed = read_json::<T>(text).map_err(Problem::from);
-    Ok(parsed.map_err(|problem| faults_as_text(&problem))?)
-}
-
-/// The request of a file, with a report as what is installed.
-fn request(text: &[u8], report: Option<&[u8]>) -> Result<ValidateRequest, Failure> {
-    let mut request: ValidateRequest = parsed(text)?;
-    if let Some(report) = report {
-        if request.installed.is_some() {
-            return Err("the request tells what is installed, so `--installed` cannot".into());
-        }
-        request.installed = Some(Installed::of_report(report));
-    }
-    Ok(request)
-}
-
-/// The same as text for a server.
-fn with_report(text: &[u8], report: &[u8]) -> Result<String, Failure> {
-    // Read strictly first: what follows would not notice a member that stands twice.
-    request(text, Some(report))?;
-    let mut body: serde_json::Value = serde_json::from_slice(text)?;
-    if let Some(members) = body.as_object_mut() {
-        members.insert("installed".to_owned(), Installed::report_json(report));
-    }
-    Ok(body.to_string())
-}
-
-/// The bytes of a file, or of standard input.
-fn content(file: &Path) -> Result<Vec<u8>, Failure> {
-    let mut bytes = Vec::new();
-    if file.as_os_str() == "-" {
-        std::io::stdin().lock().read_to_end(&mut bytes)?;
-    } else {
-        let unreadable = |error| format!("cannot read `{}`: {error}", file.display());
-        bytes = std::fs::read(file).map_err(unreadable)?;
-    }
-    Ok(bytes)
-}
-
 fn read(options: &Read) -> Result<ExitCode, Failure> {
     let catalogue = catalogue(options.catalogue.as_deref())?;
     let content = content(&options.file)?;
     let read = read_any(&content, options.board.as_deref(), &catalogue);
-    let read = read.map_err(|problem| faults_as_text(&problem))?;
+    let read = read.map_err(|problem| in_words(&problem))?;
     if options.json {
         print(&serde_json::to_string_pretty(&read.body())?)?;
     } else {
@@ -301,8 +235,7 @@ fn verify(options: &Verify) -> Result<ExitCode, Failure> {
         Some(report) => VerifyRequest::of_report(request(&text, None)?, &content(report)?),
         None => parsed::<VerifyRequest>(&text)?,
     };
-    let verified = api::verify::verify(&request, &catalogue).map_err(Problem::invalid_body);
-    let verified = verified.map_err(|problem| faults_as_text(&problem))?;
+    let verified = api::verify::verify(&request, &catalogue).map_err(refused)?;
     let words = options.language.0;
     if options.json {
         print(&serde_json::to_string_pretty(&verified.body(words))?)?;
@@ -310,32 +243,7 @@ fn verify(options: &Verify) -> Result<ExitCode, Failure> {
         print(verified.report(words).trim_end())?;
     }
     let agrees = verified.agreement() == Agreement::Agrees;
-    Ok(if options.report || agrees {
-        ExitCode::SUCCESS
-    } else {
-        ExitCode::from(1)
-    })
-}
-
-/// Every fault of a request on a line of its own.
-fn faults_as_text(problem: &Problem) -> String {
-    let mut lines = vec![problem.to_string()];
-    for fault in &problem.faults.list {
-        let place = if fault.pointer.is_empty() {
-            "the whole request"
-        } else {
-            &fault.pointer
-        };
-        let mut line = format!("  {place}: {}", fault.message);
-        if let Some(hint) = &fault.hint {
-            line.push_str(&format!(" ({hint})"));
-        }
-        if !fault.close_matches.is_empty() {
-            line.push_str(&format!(" - near: {}", fault.close_matches.join(", ")));
-        }
-        lines.push(line);
-    }
-    lines.join("\n")
+    Ok(status(options.report || agrees))
 }
 
 fn run_receipt(command: &ReceiptCommand) -> Result<ExitCode, Failure> {
@@ -352,11 +260,7 @@ fn run_receipt(command: &ReceiptCommand) -> Result<ExitCode, Failure> {
     };
     let claims = receipt::checked(&content(receipt)?, request, keys)?;
     print(&serde_json::to_string_pretty(&claims)?)?;
-    Ok(if claims.allowed {
-        ExitCode::SUCCESS
-    } else {
-        ExitCode::from(1)
-    })
+    Ok(status(claims.allowed))
 }
 
 fn run_key(command: KeyCommand) -> Result<ExitCode, Failure> {

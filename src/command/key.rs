@@ -1,11 +1,11 @@
 //! `kitproof key`: makes, lists and removes the keys of callers.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::api::keys::file::{self, KeyFile, KeyRecord};
 use crate::api::keys::text;
 use crate::api::scope::Scope;
+use crate::command::input;
 use crate::watch::replace;
 
 /// The commands.
@@ -111,8 +111,8 @@ fn list(keys: &KeyFile) -> String {
 
 fn read(path: &Path) -> Result<KeyFile, String> {
     let shown = path.display();
-    let bytes = fs::read(path).map_err(|error| format!("cannot read `{shown}`: {error}"))?;
-    file::read(&bytes).map_err(|faults| format!("`{shown}` is no file of keys:\n{faults}"))
+    file::read(&input::file(path)?)
+        .map_err(|faults| format!("`{shown}` is no file of keys:\n{faults}"))
 }
 
 /// Writes the file as a whole, so that a service that reads it again never sees half of it.

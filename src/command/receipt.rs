@@ -1,11 +1,11 @@
 //! `kitproof receipt`: keys that sign receipts, and the check of a receipt without a service.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::api::receipt::check::check;
 use crate::api::receipt::keys::{self, PublicKeys, SecretKey, SecretKeys};
 use crate::api::receipt::{Claims, now};
+use crate::command::input;
 use crate::watch::replace;
 
 /// Older keys that stay published after a new one was made.
@@ -41,7 +41,7 @@ pub enum ReceiptCommand {
 /// In words for the terminal.
 pub fn make_key(path: &Path) -> Result<String, String> {
     let mut file = match path.exists() {
-        true => keys::read(&content(path)?)
+        true => keys::read(&input::file(path)?)
             .map_err(|why| format!("`{}` is no file of receipt keys: {why}", path.display()))?,
         false => SecretKeys::default(),
     };
@@ -59,10 +59,10 @@ pub fn make_key(path: &Path) -> Result<String, String> {
 /// # Errors
 /// Why it is refused.
 pub fn checked(receipt: &[u8], request: &Path, keys: &Path) -> Result<Claims, String> {
-    let set: PublicKeys = serde_json::from_slice(&content(keys)?)
+    let set: PublicKeys = serde_json::from_slice(&input::file(keys)?)
         .map_err(|_| format!("`{}` is no set of published keys", keys.display()))?;
     let receipt = told(receipt)?;
-    check(&receipt, &content(request)?, &set, now()).map_err(|refused| refused.to_string())
+    check(&receipt, &input::file(request)?, &set, now()).map_err(|refused| refused.to_string())
 }
 
 /// The receipt of a file that holds it, or an answer with it.
@@ -82,8 +82,4 @@ fn told(text: &[u8]) -> Result<String, String> {
     answer
         .receipt
         .ok_or_else(|| "the answer holds no receipt".to_owned())
-}
-
-fn content(path: &Path) -> Result<Vec<u8>, String> {
-    fs::read(path).map_err(|error| format!("cannot read `{}`: {error}", path.display()))
 }

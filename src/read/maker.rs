@@ -1,4 +1,5 @@
-//! Makers: the two-byte code of JEP106 and the name behind it.
+//! Makers: the two-byte code of JEP106 and the name behind it. The shapes in which firmware prints the code are
+//! [`super::inventory`]'s matter.
 
 use std::fmt;
 
@@ -30,17 +31,22 @@ impl Maker {
         (self.bytes[0] & 0x7f) + 1
     }
 
-    /// The name, when the register knows it. The parity bits are masked: the register's table is by
-    /// the seven low bits.
+    /// The name, when the register knows it.
     pub fn name(self) -> Option<&'static str> {
-        let [continuations, code] = self.bytes.map(|byte| byte & 0x7f);
-        jep106::JEP106Code::new(continuations, code).get()
+        registered_name(self.bytes[0], self.bytes[1])
     }
 
     /// Whether both parity bits are right.
     pub const fn parity_is_right(self) -> bool {
         self.bytes[0].count_ones() % 2 == 1 && self.bytes[1].count_ones() % 2 == 1
     }
+}
+
+/// The name that JEP106 has for a code after a number of continuation codes. The parity bits are masked: the
+/// register's table is by the seven low bits.
+pub fn registered_name(continuations: u8, code: u8) -> Option<&'static str> {
+    let name = jep106::JEP106Code::new(continuations & 0x7f, code & 0x7f).get()?;
+    (!name.is_empty()).then_some(name)
 }
 
 impl fmt::Display for Maker {

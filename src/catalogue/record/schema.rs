@@ -25,7 +25,7 @@ pub fn definitions<T: ToSchema>() -> Result<(String, Definitions), SchemaError> 
     Ok((T::name().into_owned(), definitions))
 }
 
-/// What a file is held against.
+/// What a file or a body is held against.
 #[derive(Debug)]
 pub struct Expectation {
     /// The compiled schema.
@@ -36,7 +36,11 @@ pub struct Expectation {
     pub definitions: Definitions,
 }
 
-fn compile<T: ToSchema>() -> Result<Expectation, SchemaError> {
+/// What a value of a type is held against.
+///
+/// # Errors
+/// Text that says what is wrong with the schema.
+pub fn compile<T: ToSchema>() -> Result<Expectation, SchemaError> {
     let (name, definitions) = definitions::<T>()?;
     let root = json!({ "$ref": format!("#/components/schemas/{name}") });
     let shapes = Shapes::compile(&root, &definitions)?;

@@ -99,6 +99,16 @@ struct Armed<F> {
     check: F,
 }
 
+impl<F> Armed<F> {
+    const fn of(rule: usize, severity: Severity, check: F) -> Self {
+        Self {
+            rule,
+            severity,
+            check,
+        }
+    }
+}
+
 type Checker<V> = fn(&V, &mut Hits);
 type PartCheck = fn(&PartView<'_>, &mut Hits);
 type KitCheck = fn(&Setup<'_>, &mut Hits);
@@ -165,36 +175,16 @@ impl Battery {
             }
             for check in record.checks {
                 match *check {
-                    Check::Part(check) => battery.parts.push(Armed {
-                        rule,
-                        severity,
-                        check,
-                    }),
-                    Check::Kit(check) => battery.kits.push(Armed {
-                        rule,
-                        severity,
-                        check,
-                    }),
-                    Check::Channel(check) => battery.channels.push(Armed {
-                        rule,
-                        severity,
-                        check,
-                    }),
-                    Check::SocketLoad(check) => battery.loads.push(Armed {
-                        rule,
-                        severity,
-                        check,
-                    }),
-                    Check::Socket(check) => battery.sockets.push(Armed {
-                        rule,
-                        severity,
-                        check,
-                    }),
-                    Check::Board(check) => battery.boards.push(Armed {
-                        rule,
-                        severity,
-                        check,
-                    }),
+                    Check::Part(check) => battery.parts.push(Armed::of(rule, severity, check)),
+                    Check::Kit(check) => battery.kits.push(Armed::of(rule, severity, check)),
+                    Check::Channel(check) => {
+                        battery.channels.push(Armed::of(rule, severity, check))
+                    }
+                    Check::SocketLoad(check) => {
+                        battery.loads.push(Armed::of(rule, severity, check))
+                    }
+                    Check::Socket(check) => battery.sockets.push(Armed::of(rule, severity, check)),
+                    Check::Board(check) => battery.boards.push(Armed::of(rule, severity, check)),
                 }
             }
         }

@@ -34,17 +34,14 @@ fn check(view: &PartView<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fitting::asked::{leaves_open_only_if_listed, taken_instead, takes};
     use crate::domain::board::accept::AcceptRow;
     use crate::domain::finding::Value;
-    use crate::domain::module::{Generation, Kind, ModuleFacts};
-    use crate::domain::testing::{Case, accepts, board, rdimm};
-    use crate::domain::units::Mib;
+    use crate::domain::module::{Kind, ModuleFacts};
+    use crate::domain::testing::{accepts, rdimm};
+    use crate::domain::units::{Gigabits, Mib};
 
-    fn takes(rows: Vec<AcceptRow>) -> Case {
-        let mut board = board(Generation::Ddr3, 1, 2, 2);
-        board.accepts = rows;
-        Case::on(board)
-    }
+    const ID: &str = "capacity-not-taken";
 
     fn row() -> AcceptRow {
         AcceptRow {
@@ -55,47 +52,22 @@ mod tests {
 
     #[test]
     fn refuses_a_capacity_that_no_row_lists_and_names_those_that_are() {
-        let checked = takes(vec![row()]).seat(rdimm(32, 2), &["A1"]).check();
-        assert!(
-            checked.breaks("capacity-not-taken"),
-            "{:?}",
-            checked.findings
-        );
-        let finding = checked.finding("capacity-not-taken").expect("a finding");
-        assert_eq!(
-            finding.params[2],
-            (
-                "taken",
-                Value::OneOf(vec![
-                    Value::Capacity(Mib::gib(8)),
-                    Value::Capacity(Mib::gib(16))
-                ])
-            )
-        );
+        let listed = vec![Value::Capacity(Mib::gib(8)), Value::Capacity(Mib::gib(16))];
+        assert_eq!(taken_instead(ID, row(), rdimm(32, 2)), Value::OneOf(listed));
     }
 
     #[test]
     fn takes_a_capacity_of_the_list() {
-        let checked = takes(vec![row()]).seat(rdimm(16, 2), &["A1"]).check();
-        assert!(
-            checked.silent("capacity-not-taken"),
-            "{:?}",
-            checked.findings
-        );
+        takes(ID, row(), rdimm(16, 2));
     }
 
     #[test]
     fn an_untold_capacity_is_undecided_only_where_the_board_lists_capacities() {
         let unknown = ModuleFacts {
             capacity: None,
-            die_density: Some(crate::domain::units::Gigabits(4)),
+            die_density: Some(Gigabits(4)),
             ..rdimm(16, 2)
         };
-        let checked = takes(vec![row()]).seat(unknown.clone(), &["A1"]).check();
-        assert!(checked.leaves_open("capacity-not-taken"));
-        let any = takes(vec![accepts(Kind::Rdimm)])
-            .seat(unknown, &["A1"])
-            .check();
-        assert!(!any.leaves_open("capacity-not-taken"));
+        leaves_open_only_if_listed(ID, row(), unknown);
     }
 }

@@ -41,17 +41,14 @@ fn check(view: &PartView<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fitting::asked::{leaves_open_only_if_listed, taken_instead, takes};
     use crate::domain::board::accept::AcceptRow;
     use crate::domain::finding::Value;
-    use crate::domain::module::{Generation, Kind, ModuleFacts};
-    use crate::domain::testing::{Case, accepts, board, rdimm};
+    use crate::domain::module::{Kind, ModuleFacts};
+    use crate::domain::testing::{accepts, rdimm};
     use crate::domain::units::Gigabits;
 
-    fn takes(rows: Vec<AcceptRow>) -> Case {
-        let mut board = board(Generation::Ddr3, 1, 2, 2);
-        board.accepts = rows;
-        Case::on(board)
-    }
+    const ID: &str = "die-density-not-taken";
 
     fn row() -> AcceptRow {
         AcceptRow {
@@ -62,33 +59,13 @@ mod tests {
 
     #[test]
     fn refuses_dies_of_8_gbit_where_2_and_4_are_listed() {
-        let checked = takes(vec![row()]).seat(rdimm(32, 2), &["A1"]).check();
-        assert!(
-            checked.breaks("die-density-not-taken"),
-            "{:?}",
-            checked.findings
-        );
-        let finding = checked.finding("die-density-not-taken").expect("a finding");
-        assert_eq!(
-            finding.params[2],
-            (
-                "taken",
-                Value::OneOf(vec![
-                    Value::Density(Gigabits(2)),
-                    Value::Density(Gigabits(4))
-                ])
-            )
-        );
+        let listed = vec![Value::Density(Gigabits(2)), Value::Density(Gigabits(4))];
+        assert_eq!(taken_instead(ID, row(), rdimm(32, 2)), Value::OneOf(listed));
     }
 
     #[test]
     fn takes_a_die_density_of_the_list() {
-        let checked = takes(vec![row()]).seat(rdimm(16, 2), &["A1"]).check();
-        assert!(
-            checked.silent("die-density-not-taken"),
-            "{:?}",
-            checked.findings
-        );
+        takes(ID, row(), rdimm(16, 2));
     }
 
     #[test]
@@ -97,11 +74,6 @@ mod tests {
             stack_height: None,
             ..rdimm(16, 2)
         };
-        let checked = takes(vec![row()]).seat(unknown.clone(), &["A1"]).check();
-        assert!(checked.leaves_open("die-density-not-taken"));
-        let any = takes(vec![accepts(Kind::Rdimm)])
-            .seat(unknown, &["A1"])
-            .check();
-        assert!(!any.leaves_open("die-density-not-taken"));
+        leaves_open_only_if_listed(ID, row(), unknown);
     }
 }

@@ -48,22 +48,19 @@ fn check(view: &PartView<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fitting::asked::{leaves_open_only_if_listed, taken_instead, takes};
     use crate::domain::board::accept::AcceptRow;
     use crate::domain::finding::Value;
     use crate::domain::module::{Generation, Kind, ModuleFacts};
-    use crate::domain::testing::{Case, accepts, board, module};
+    use crate::domain::testing::{accepts, module};
+
+    const ID: &str = "ecc-bits-not-taken";
 
     fn ecc_bits(bits: u8) -> ModuleFacts {
         ModuleFacts {
             ecc_bits: Some(bits),
             ..module(Generation::Ddr5, Kind::Rdimm, 64, 2)
         }
-    }
-
-    fn takes(rows: Vec<AcceptRow>) -> Case {
-        let mut board = board(Generation::Ddr5, 1, 2, 2);
-        board.accepts = rows;
-        Case::on(board)
     }
 
     fn row() -> AcceptRow {
@@ -75,27 +72,13 @@ mod tests {
 
     #[test]
     fn refuses_ec4_where_only_ec8_is_listed() {
-        let checked = takes(vec![row()]).seat(ecc_bits(4), &["A1"]).check();
-        assert!(
-            checked.breaks("ecc-bits-not-taken"),
-            "{:?}",
-            checked.findings
-        );
-        let finding = checked.finding("ecc-bits-not-taken").expect("a finding");
-        assert_eq!(
-            finding.params[2],
-            ("taken", Value::OneOf(vec![Value::Count(8)]))
-        );
+        let listed = vec![Value::Count(8)];
+        assert_eq!(taken_instead(ID, row(), ecc_bits(4)), Value::OneOf(listed));
     }
 
     #[test]
     fn takes_ec8_where_it_is_listed() {
-        let checked = takes(vec![row()]).seat(ecc_bits(8), &["A1"]).check();
-        assert!(
-            checked.silent("ecc-bits-not-taken"),
-            "{:?}",
-            checked.findings
-        );
+        takes(ID, row(), ecc_bits(8));
     }
 
     #[test]
@@ -104,11 +87,6 @@ mod tests {
             ecc_bits: None,
             ..ecc_bits(8)
         };
-        let checked = takes(vec![row()]).seat(unknown.clone(), &["A1"]).check();
-        assert!(checked.leaves_open("ecc-bits-not-taken"));
-        let any = takes(vec![accepts(Kind::Rdimm)])
-            .seat(unknown, &["A1"])
-            .check();
-        assert!(!any.leaves_open("ecc-bits-not-taken"));
+        leaves_open_only_if_listed(ID, row(), unknown);
     }
 }

@@ -133,3 +133,41 @@ pub(super) fn has_ecc(module: &Module) -> Option<bool> {
     let by_bits = module.ecc_bits.map(|bits| bits > 0);
     by_bits.or(module.kind.map(Kind::has_ecc))
 }
+
+/// What the tests of the rules about one facet have in common: a lone module in the first slot of a board
+/// of its generation that takes what one row says.
+#[cfg(test)]
+pub(super) mod asked {
+    use super::{AcceptRow, Value};
+    use crate::domain::module::ModuleFacts;
+    use crate::domain::testing::{Case, Checked, accepts, board};
+
+    fn check(row: AcceptRow, module: ModuleFacts) -> Checked {
+        let generation = module.generation.expect("a module of a known generation");
+        let mut board = board(generation, 1, 2, 2);
+        board.accepts = vec![row];
+        Case::on(board).seat(module, &["A1"]).check()
+    }
+
+    /// What the rule names in the module's place; it must refuse the module.
+    pub fn taken_instead(id: &str, row: AcceptRow, module: ModuleFacts) -> Value {
+        let checked = check(row, module);
+        assert!(checked.breaks(id), "{:?}", checked.findings);
+        let (name, taken) = checked.finding(id).expect("a finding").params[2].clone();
+        assert_eq!(name, "taken");
+        taken
+    }
+
+    /// The rule must say nothing of the module.
+    pub fn takes(id: &str, row: AcceptRow, module: ModuleFacts) {
+        let checked = check(row, module);
+        assert!(checked.silent(id), "{:?}", checked.findings);
+    }
+
+    /// The rule must ask for the fact that the module lacks, but not where a row takes all of its kind.
+    pub fn leaves_open_only_if_listed(id: &str, row: AcceptRow, unknown: ModuleFacts) {
+        let any = accepts(row.kind);
+        assert!(check(row, unknown.clone()).leaves_open(id));
+        assert!(!check(any, unknown).leaves_open(id));
+    }
+}

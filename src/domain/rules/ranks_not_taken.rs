@@ -44,16 +44,13 @@ fn check(view: &PartView<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fitting::asked::{leaves_open_only_if_listed, taken_instead, takes};
     use crate::domain::board::accept::AcceptRow;
     use crate::domain::finding::Value;
-    use crate::domain::module::{Generation, Kind, ModuleFacts};
-    use crate::domain::testing::{Case, accepts, board, rdimm};
+    use crate::domain::module::{Kind, ModuleFacts};
+    use crate::domain::testing::{accepts, rdimm};
 
-    fn takes(rows: Vec<AcceptRow>) -> Case {
-        let mut board = board(Generation::Ddr3, 1, 2, 2);
-        board.accepts = rows;
-        Case::on(board)
-    }
+    const ID: &str = "ranks-not-taken";
 
     fn row() -> AcceptRow {
         AcceptRow {
@@ -64,22 +61,13 @@ mod tests {
 
     #[test]
     fn refuses_a_quad_rank_module_where_one_and_two_ranks_are_listed() {
-        let checked = takes(vec![row()]).seat(rdimm(32, 4), &["A1"]).check();
-        assert!(checked.breaks("ranks-not-taken"), "{:?}", checked.findings);
-        let finding = checked.finding("ranks-not-taken").expect("a finding");
-        assert_eq!(
-            finding.params[2],
-            (
-                "taken",
-                Value::OneOf(vec![Value::Count(1), Value::Count(2)])
-            )
-        );
+        let listed = vec![Value::Count(1), Value::Count(2)];
+        assert_eq!(taken_instead(ID, row(), rdimm(32, 4)), Value::OneOf(listed));
     }
 
     #[test]
     fn takes_a_rank_count_of_the_list() {
-        let checked = takes(vec![row()]).seat(rdimm(16, 2), &["A1"]).check();
-        assert!(checked.silent("ranks-not-taken"), "{:?}", checked.findings);
+        takes(ID, row(), rdimm(16, 2));
     }
 
     #[test]
@@ -88,11 +76,6 @@ mod tests {
             package_ranks: None,
             ..rdimm(16, 2)
         };
-        let checked = takes(vec![row()]).seat(unknown.clone(), &["A1"]).check();
-        assert!(checked.leaves_open("ranks-not-taken"));
-        let any = takes(vec![accepts(Kind::Rdimm)])
-            .seat(unknown, &["A1"])
-            .check();
-        assert!(!any.leaves_open("ranks-not-taken"));
+        leaves_open_only_if_listed(ID, row(), unknown);
     }
 }

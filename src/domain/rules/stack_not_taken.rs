@@ -41,22 +41,19 @@ fn check(view: &PartView<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fitting::asked::{leaves_open_only_if_listed, taken_instead, takes};
     use crate::domain::board::accept::AcceptRow;
     use crate::domain::finding::Value;
     use crate::domain::module::{Generation, Kind, ModuleFacts};
-    use crate::domain::testing::{Case, accepts, board, module};
+    use crate::domain::testing::{accepts, module};
+
+    const ID: &str = "stack-not-taken";
 
     fn stack_of(height: u8) -> ModuleFacts {
         ModuleFacts {
             stack_height: Some(height),
             ..module(Generation::Ddr4, Kind::Rdimm, 128, 2)
         }
-    }
-
-    fn takes(rows: Vec<AcceptRow>) -> Case {
-        let mut board = board(Generation::Ddr4, 1, 2, 2);
-        board.accepts = rows;
-        Case::on(board)
     }
 
     fn row() -> AcceptRow {
@@ -68,22 +65,13 @@ mod tests {
 
     #[test]
     fn refuses_a_stack_of_two_where_flat_and_four_are_listed() {
-        let checked = takes(vec![row()]).seat(stack_of(2), &["A1"]).check();
-        assert!(checked.breaks("stack-not-taken"), "{:?}", checked.findings);
-        let finding = checked.finding("stack-not-taken").expect("a finding");
-        assert_eq!(
-            finding.params[2],
-            (
-                "taken",
-                Value::OneOf(vec![Value::Word("flat"), Value::Text("3DS 4H".into())])
-            )
-        );
+        let listed = vec![Value::Word("flat"), Value::Text("3DS 4H".into())];
+        assert_eq!(taken_instead(ID, row(), stack_of(2)), Value::OneOf(listed));
     }
 
     #[test]
     fn takes_a_stack_height_of_the_list() {
-        let checked = takes(vec![row()]).seat(stack_of(4), &["A1"]).check();
-        assert!(checked.silent("stack-not-taken"), "{:?}", checked.findings);
+        takes(ID, row(), stack_of(4));
     }
 
     #[test]
@@ -92,11 +80,6 @@ mod tests {
             stack_height: None,
             ..stack_of(4)
         };
-        let checked = takes(vec![row()]).seat(unknown.clone(), &["A1"]).check();
-        assert!(checked.leaves_open("stack-not-taken"));
-        let any = takes(vec![accepts(Kind::Rdimm)])
-            .seat(unknown, &["A1"])
-            .check();
-        assert!(!any.leaves_open("stack-not-taken"));
+        leaves_open_only_if_listed(ID, row(), unknown);
     }
 }

@@ -40,23 +40,13 @@ fn check(view: &PartView<'_>, hits: &mut Hits) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fitting::asked::{leaves_open_only_if_listed, taken_instead, takes};
     use crate::domain::board::accept::AcceptRow;
     use crate::domain::finding::Value;
-    use crate::domain::module::{Generation, Kind, ModuleFacts, Width};
-    use crate::domain::testing::{Case, accepts, board, rdimm};
+    use crate::domain::module::{Kind, ModuleFacts, Width};
+    use crate::domain::testing::{accepts, rdimm};
 
-    fn x8() -> ModuleFacts {
-        ModuleFacts {
-            width: Some(Width::X8),
-            ..rdimm(16, 2)
-        }
-    }
-
-    fn takes(rows: Vec<AcceptRow>) -> Case {
-        let mut board = board(Generation::Ddr3, 1, 2, 2);
-        board.accepts = rows;
-        Case::on(board)
-    }
+    const ID: &str = "width-not-taken";
 
     fn row() -> AcceptRow {
         AcceptRow {
@@ -67,19 +57,17 @@ mod tests {
 
     #[test]
     fn refuses_x8_devices_where_only_x4_are_listed() {
-        let checked = takes(vec![row()]).seat(x8(), &["A1"]).check();
-        assert!(checked.breaks("width-not-taken"), "{:?}", checked.findings);
-        let finding = checked.finding("width-not-taken").expect("a finding");
-        assert_eq!(
-            finding.params[2],
-            ("taken", Value::OneOf(vec![Value::Word("x4")]))
-        );
+        let x8 = ModuleFacts {
+            width: Some(Width::X8),
+            ..rdimm(16, 2)
+        };
+        let listed = vec![Value::Word("x4")];
+        assert_eq!(taken_instead(ID, row(), x8), Value::OneOf(listed));
     }
 
     #[test]
     fn takes_a_width_of_the_list() {
-        let checked = takes(vec![row()]).seat(rdimm(16, 2), &["A1"]).check();
-        assert!(checked.silent("width-not-taken"), "{:?}", checked.findings);
+        takes(ID, row(), rdimm(16, 2));
     }
 
     #[test]
@@ -88,11 +76,6 @@ mod tests {
             width: None,
             ..rdimm(16, 2)
         };
-        let checked = takes(vec![row()]).seat(unknown.clone(), &["A1"]).check();
-        assert!(checked.leaves_open("width-not-taken"));
-        let any = takes(vec![accepts(Kind::Rdimm)])
-            .seat(unknown, &["A1"])
-            .check();
-        assert!(!any.leaves_open("width-not-taken"));
+        leaves_open_only_if_listed(ID, row(), unknown);
     }
 }

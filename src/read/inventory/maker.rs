@@ -5,7 +5,7 @@
 
 use super::facts;
 use super::record::{Fact, MakerId};
-use jep106::JEP106Code;
+use crate::read::maker::registered_name;
 
 /// More continuation codes than JEP106 has banks.
 const MOST_CONTINUATIONS: u8 = 20;
@@ -45,10 +45,8 @@ pub fn maker(text: Option<&str>, id: Option<MakerId>) -> Maker {
     }
 }
 
-/// The maker's registered name.
-pub fn name_of(id: MakerId) -> Option<&'static str> {
-    let name = JEP106Code::new(id.continuations, id.code & 0x7F).get()?;
-    (!name.is_empty()).then_some(name)
+fn name_of(id: MakerId) -> Option<&'static str> {
+    registered_name(id.continuations, id.code)
 }
 
 /// An SMBIOS id word: low byte the continuation count, high byte the code.

@@ -1,13 +1,12 @@
 //! DDR3: the byte table of JEDEC 21-C Annex K (release 6 as open firmware cites it), 256 bytes.
 
 use super::image::Decoder;
-use super::organisation::{multi_load, shared_density, width};
 use super::timing::TimeBase;
-use super::{notes, raw_card};
+use super::{notes, shared};
 use crate::read::fact::Fact;
 use crate::read::note::Note;
 use crate::read::record::{Device, Devices, Features, Origin, ReadModule, Supply, Times};
-use crate::read::vocabulary::{Kind, Package, Revision};
+use crate::read::vocabulary::{Kind, Package};
 
 /// Reads every field of the table into the record.
 pub(super) fn read(spd: &mut Decoder<'_>, module: &mut ReadModule) {
@@ -36,9 +35,7 @@ fn identity(spd: &mut Decoder<'_>, module: &mut ReadModule) {
         _ => None,
     });
     module.spd.bytes_total = spd.code((0, 6, 4), "bytes-in-all", |code| (code == 1).then_some(256));
-    module.spd.revision = spd.fact(1, spd.byte(1).map(Revision::from_byte));
-    module.spd.module_code = spd.fact(3, spd.bits(3, 3, 0));
-    module.kind = spd.code((3, 3, 0), "kind-of-module", kind);
+    shared::kind(spd, module, kind);
     module.hybrid = spd.fact(3, Some(false));
 }
 
@@ -63,7 +60,7 @@ fn kind(code: u8) -> Option<Kind> {
 
 fn organisation(spd: &mut Decoder<'_>, module: &mut ReadModule) {
     let organisation = &mut module.organisation;
-    organisation.die = spd.code((4, 3, 0), "die-density", shared_density);
+    organisation.die = spd.code((4, 3, 0), "die-density", shared::density);
     organisation.banks = spd.code((4, 6, 4), "banks", |code| (code <= 3).then(|| 8 << code));
     organisation.rows = spd.fact(5, spd.bits(5, 5, 3).map(|code| code + 12));
     organisation.columns = spd.fact(5, spd.bits(5, 2, 0).map(|code| code + 9));
@@ -72,16 +69,8 @@ fn organisation(spd: &mut Decoder<'_>, module: &mut ReadModule) {
         4 => Some(8),
         _ => None,
     });
-    organisation.device_width = spd.code((7, 2, 0), "device-width", width);
-    organisation.data_bits = spd.code((8, 2, 0), "data-bits", |code| {
-        (code <= 3).then(|| 8 << code)
-    });
-    organisation.ecc_bits = spd.code((8, 4, 3), "ecc-bits", |code| match code {
-        0 => Some(0),
-        1 => Some(8),
-        _ => None,
-    });
-    organisation.subchannels = spd.fact(8, spd.byte(8).map(|_| 1));
+    organisation.device_width = spd.code((7, 2, 0), "device-width", shared::width);
+    shared::bus(spd, organisation, 8);
     organisation.asymmetric = spd.fact(7, spd.byte(7).map(|_| false));
     package(spd, module);
 }
@@ -96,7 +85,7 @@ fn package(spd: &mut Decoder<'_>, module: &mut ReadModule) {
     };
     let package = match (spd.bits(33, 7, 7), spd.bits(33, 1, 0)) {
         (Some(0), _) => Some(Package::Single),
-        (Some(_), Some(1)) => Some(multi_load(dies)),
+        (Some(_), Some(1)) => Some(shared::multi_load(dies)),
         (Some(_), Some(2)) => Some(Package::Stacked),
         _ => None,
     };
@@ -165,12 +154,7 @@ fn build(spd: &mut Decoder<'_>, module: &mut ReadModule) {
     let kind = module.kind.get();
     let build = &mut module.build;
     build.thermal_sensors = spd.fact(32, spd.bits(32, 7, 7));
-    build.height_mm = spd.height(60);
-    [build.front_mm, build.back_mm] = spd.thickness(61);
-    let card = spd
-        .byte(62)
-        .and_then(|card| raw_card::with_extension(card, spd.byte(60)));
-    build.raw_card = spd.fact(62, card);
+    shared::outside(spd, build, 60);
     if is_registered(kind) || kind == Some(Kind::Lrdimm) {
         build.dram_rows = spd.code((63, 3, 2), "dram-rows", |code| rows(code, kind));
     }
@@ -218,7 +202,7 @@ fn devices(spd: &mut Decoder<'_>, kind: Option<Kind>) -> Devices {
             registers: spd.code((63, 1, 0), "registers", |code| rows(code, kind)),
             register: Device {
                 maker: spd.maker(65),
-                revision: spd.fact(67, spd.byte(67).filter(|revision| *revision != 0xff)),
+                revision: spd.optional(67),
                 model: spd.code((68, 2, 0), "register", |code| {
                     (code == 0).then_some("SSTE32882")
                 }),
@@ -233,14 +217,11 @@ fn devices(spd: &mut Decoder<'_>, kind: Option<Kind>) -> Devices {
 }
 
 fn origin(spd: &mut Decoder<'_>) -> Origin {
+    let made = shared::made(spd, 117);
     Origin {
-        maker: spd.maker(117),
-        location: spd.fact(119, spd.byte(119)),
-        date: spd.week(120),
-        serial: spd.serial(122),
         part_number: spd.text(128, 18),
         revision: spd.fact(146, spd.digits(146, 2)),
         dram_maker: spd.maker(148),
-        ..Origin::default()
+        ..made
     }
 }

@@ -1,13 +1,12 @@
 //! DDR4: the byte table of JEDEC 21-C Annex L (release 6 as open firmware cites it), 512 bytes.
 
 use super::image::Decoder;
-use super::organisation::{multi_load, shared_density, width};
 use super::timing::TimeBase;
-use super::{notes, raw_card};
+use super::{notes, shared};
 use crate::read::fact::Fact;
 use crate::read::note::Note;
 use crate::read::record::{Device, Devices, Features, Origin, ReadModule, Supply, Times};
-use crate::read::vocabulary::{Kind, Package, Revision};
+use crate::read::vocabulary::{Kind, Package};
 
 /// Reads every field of the table into the record.
 pub(super) fn read(spd: &mut Decoder<'_>, module: &mut ReadModule) {
@@ -53,13 +52,8 @@ fn identity(spd: &mut Decoder<'_>, module: &mut ReadModule) {
         2 => Some(512),
         _ => None,
     });
-    module.spd.revision = spd.fact(1, spd.byte(1).map(Revision::from_byte));
-    module.spd.module_code = spd.fact(3, spd.bits(3, 3, 0));
-    module.kind = spd.code((3, 3, 0), "kind-of-module", kind);
-    module.hybrid = spd.flag(3, 7);
-    if module.hybrid.get() == Some(true) {
-        spd.notes.push(Note::new(&notes::HYBRID));
-    }
+    shared::kind(spd, module, kind);
+    module.hybrid = shared::hybrid(spd);
 }
 
 fn kind(code: u8) -> Option<Kind> {
@@ -79,7 +73,7 @@ fn kind(code: u8) -> Option<Kind> {
 
 fn organisation(spd: &mut Decoder<'_>, module: &mut ReadModule) {
     let organisation = &mut module.organisation;
-    organisation.die = spd.code((4, 3, 0), "die-density", shared_density);
+    organisation.die = spd.code((4, 3, 0), "die-density", shared::density);
     let groups = spd.bits(4, 7, 6).map(|code| 1_u8 << code);
     let in_group = spd.code((4, 5, 4), "banks-of-a-group", |code| {
         (code <= 1).then(|| 4 << code)
@@ -93,16 +87,8 @@ fn organisation(spd: &mut Decoder<'_>, module: &mut ReadModule) {
     organisation.columns = spd.fact(5, spd.bits(5, 2, 0).map(|code| code + 9));
     organisation.asymmetric = spd.flag(12, 6);
     organisation.package_ranks = spd.fact(12, spd.bits(12, 5, 3).map(|code| code + 1));
-    organisation.device_width = spd.code((12, 2, 0), "device-width", width);
-    organisation.data_bits = spd.code((13, 2, 0), "data-bits", |code| {
-        (code <= 3).then(|| 8 << code)
-    });
-    organisation.ecc_bits = spd.code((13, 4, 3), "ecc-bits", |code| match code {
-        0 => Some(0),
-        1 => Some(8),
-        _ => None,
-    });
-    organisation.subchannels = spd.fact(13, spd.byte(13).map(|_| 1));
+    organisation.device_width = spd.code((12, 2, 0), "device-width", shared::width);
+    shared::bus(spd, organisation, 13);
 }
 
 /// Byte 6. Only a stack behind one chip select multiplies ranks; packages with a chip select for each
@@ -111,7 +97,7 @@ fn package(spd: &mut Decoder<'_>, module: &mut ReadModule) {
     let dies = spd.bits(6, 6, 4).map(|code| code + 1);
     let (package, height) = match (spd.bits(6, 7, 7), spd.bits(6, 1, 0)) {
         (Some(0), _) => (Some(Package::Single), Some(1)),
-        (Some(_), Some(1)) => (Some(multi_load(dies)), Some(1)),
+        (Some(_), Some(1)) => (Some(shared::multi_load(dies)), Some(1)),
         (Some(_), Some(2)) => (Some(Package::Stacked), dies),
         (Some(_), Some(_)) => {
             spd.notes.push(Note::new(&notes::PACKAGE_NOT_TOLD));
@@ -177,12 +163,7 @@ fn build(spd: &mut Decoder<'_>, module: &mut ReadModule) {
     let buffered = is_buffered(module.kind.get());
     let build = &mut module.build;
     build.thermal_sensors = spd.fact(14, spd.bits(14, 7, 7));
-    build.height_mm = spd.height(128);
-    [build.front_mm, build.back_mm] = spd.thickness(129);
-    let card = spd
-        .byte(130)
-        .and_then(|card| raw_card::with_extension(card, spd.byte(128)));
-    build.raw_card = spd.fact(130, card);
+    shared::outside(spd, build, 128);
     if buffered {
         build.dram_rows = spd.code((131, 3, 2), "dram-rows", one_two_four);
         build.heat_spreader = spd.flag(132, 7);
@@ -212,7 +193,7 @@ fn devices(spd: &mut Decoder<'_>, kind: Option<Kind>) -> Devices {
         registers: spd.code((131, 1, 0), "registers", one_two_four),
         register: Device {
             maker: spd.maker(133),
-            revision: spd.fact(135, spd.byte(135).filter(|revision| *revision != 0xff)),
+            revision: spd.optional(135),
             model: spd.code((131, 7, 4), "register", |code| match code {
                 0 => Some("RCD01"),
                 1 => Some("RCD02"),
@@ -226,15 +207,12 @@ fn devices(spd: &mut Decoder<'_>, kind: Option<Kind>) -> Devices {
 }
 
 fn origin(spd: &mut Decoder<'_>) -> Origin {
+    let made = shared::made(spd, 320);
     Origin {
-        maker: spd.maker(320),
-        location: spd.fact(322, spd.byte(322)),
-        date: spd.week(323),
-        serial: spd.serial(325),
         part_number: spd.text(329, 20),
         revision: spd.fact(349, spd.digits(349, 1)),
         dram_maker: spd.maker(350),
-        dram_stepping: spd.fact(352, spd.byte(352).filter(|stepping| *stepping != 0xff)),
-        ..Origin::default()
+        dram_stepping: spd.optional(352),
+        ..made
     }
 }

@@ -1,11 +1,9 @@
 //! DDR5: the byte table of JESD400-5 (5A.01 as open firmware cites it), 1024 bytes.
 
 use super::image::Decoder;
-use super::organisation::multi_load;
-use super::{notes, raw_card};
+use super::{raw_card, shared};
 use crate::read::fact::Fact;
 use crate::read::label::input_mv;
-use crate::read::note::Note;
 use crate::read::record::{Device, Devices, Organisation, Origin, ReadModule, Supply, Times};
 use crate::read::vocabulary::{
     DieDensity, Generation, Kind, Package, Revision, TEMPERATURE_GRADES,
@@ -35,14 +33,9 @@ fn identity(spd: &mut Decoder<'_>, module: &mut ReadModule) {
         1..=4 => Some(128 << code),
         _ => None,
     });
-    module.spd.revision = spd.fact(1, spd.byte(1).map(Revision::from_byte));
     module.spd.module_revision = spd.fact(192, spd.byte(192).map(Revision::from_byte));
-    module.spd.module_code = spd.fact(3, spd.bits(3, 3, 0));
-    module.kind = spd.code((3, 3, 0), "kind-of-module", kind);
-    module.hybrid = spd.flag(3, 7);
-    if module.hybrid.get() == Some(true) {
-        spd.notes.push(Note::new(&notes::HYBRID));
-    }
+    shared::kind(spd, module, kind);
+    module.hybrid = shared::hybrid(spd);
 }
 
 fn kind(code: u8) -> Option<Kind> {
@@ -100,9 +93,7 @@ fn organisation(spd: &mut Decoder<'_>) -> Organisation {
         package,
         dies_per_package: dies,
         stack_height: height,
-        device_width: spd.code((6, 7, 5), "device-width", |code| {
-            (code <= 3).then(|| 4 << code)
-        }),
+        device_width: spd.code((6, 7, 5), "device-width", shared::width),
         die: spd.code((4, 4, 0), "die-density", density),
         data_bits: spd.fact(235, data_bits),
         ecc_bits: spd.code((235, 4, 3), "ecc-bits", |code| match code {
@@ -128,7 +119,7 @@ fn organisation(spd: &mut Decoder<'_>) -> Organisation {
 fn package(spd: &mut Decoder<'_>) -> (Fact<Package>, Fact<u8>, Fact<u8>) {
     let found = spd.code((4, 7, 5), "package", |code| match code {
         0 => Some((Package::Single, 1, 1)),
-        1 => Some((multi_load(Some(2)), 2, 1)),
+        1 => Some((shared::multi_load(Some(2)), 2, 1)),
         2..=5 => Some((Package::Stacked, 1 << (code - 1), 1 << (code - 1))),
         _ => None,
     });
@@ -215,15 +206,12 @@ fn devices(spd: &mut Decoder<'_>, kind: Option<Kind>) -> Devices {
 }
 
 fn origin(spd: &mut Decoder<'_>) -> Origin {
+    let made = shared::made(spd, 512);
     Origin {
-        maker: spd.maker(512),
-        location: spd.fact(514, spd.byte(514)),
-        date: spd.week(515),
-        serial: spd.serial(517),
         part_number: spd.text(521, 30),
         revision: spd.fact(551, spd.digits(551, 1)),
         dram_maker: spd.maker(552),
-        dram_stepping: spd.fact(554, spd.byte(554).filter(|stepping| *stepping != 0xff)),
-        ..Origin::default()
+        dram_stepping: spd.optional(554),
+        ..made
     }
 }

@@ -58,6 +58,11 @@ impl<'a> Decoder<'a> {
         self.bytes.get(at).copied()
     }
 
+    /// A byte in which all ones mean "not set".
+    pub fn optional(&self, at: usize) -> Fact<u8> {
+        self.fact(at, self.byte(at).filter(|byte| *byte != 0xff))
+    }
+
     /// Bits `high` to `low` of a byte.
     pub fn bits(&self, at: usize, high: u32, low: u32) -> Option<u8> {
         let mask = u8::MAX.checked_shr(7_u32.saturating_sub(high.saturating_sub(low)))?;

@@ -6,7 +6,8 @@
 //! buffer hides ranks, is not in the record.
 //!
 //! [`dump`] turns text into bytes, `arrange` finds the image in them, `image` reads single fields,
-//! `ddr3`, `ddr4` and `ddr5` are the tables, `organisation` and [`timing`] compute what follows.
+//! `ddr3`, `ddr4` and `ddr5` are the tables, `shared` holds what several of them have alike,
+//! `organisation` and [`timing`] compute what follows.
 
 mod arrange;
 pub mod crc;
@@ -18,6 +19,7 @@ mod image;
 pub mod notes;
 mod organisation;
 pub(in crate::read) mod raw_card;
+mod shared;
 pub mod timing;
 
 use super::Reading;

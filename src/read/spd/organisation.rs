@@ -4,32 +4,7 @@ use super::notes;
 use crate::read::fact::{Fact, Standing};
 use crate::read::note::Note;
 use crate::read::record::{Organisation, ReadModule};
-use crate::read::vocabulary::{DieDensity, Kind, Package};
-
-/// Density codes that DDR3 and DDR4 share.
-pub(super) fn shared_density(code: u8) -> Option<DieDensity> {
-    let mbit = match code {
-        0..=7 => 256_u32 << code,
-        8 => 12 * 1024,
-        9 => 24 * 1024,
-        _ => return None,
-    };
-    Some(DieDensity::from_mbit(mbit))
-}
-
-/// `4 << code` for the codes that are defined.
-pub(super) fn width(code: u8) -> Option<u8> {
-    (code <= 3).then(|| 4 << code)
-}
-
-/// Several dies with a chip select each, by their number.
-pub(super) const fn multi_load(dies: Option<u8>) -> Package {
-    match dies {
-        Some(2) => Package::DualDie,
-        Some(4) => Package::QuadDie,
-        _ => Package::MultiDie,
-    }
-}
+use crate::read::vocabulary::Kind;
 
 /// Settles logical ranks, capacity and the kind, which depends on ECC.
 pub(super) fn settle(module: &mut ReadModule, notes: &mut Vec<Note>) {

@@ -6,7 +6,9 @@
 //! are explained below. Title and description list everything for those who do not see it. A line is
 //! no wider than a phone, so wide rows are broken beside the processor.
 
+mod fit;
 mod layout;
+mod legend;
 mod paint;
 mod scene;
 mod style;

@@ -1,10 +1,12 @@
 //! Shapes and text, from the top down. Every text of a record or a caller passes [`xml`].
 
 use crate::domain::board::{ChannelIx, KeySide, SlotIx};
+use crate::domain::request::PartIx;
 use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::super::escape::xml;
+use super::fit::{fitted, width_of, wrapped};
 use super::layout::{Cell, Line, MARGIN, PITCH, Panel, WIDTH, panels};
 use super::scene::{DrawnSlot, Holds, Scene};
 use super::style::{self, PATTERN_COUNT};
@@ -14,12 +16,10 @@ use super::tell;
 const BAR: i32 = 146;
 /// Width of a lying slot with its label, and of its label.
 const LYING: (i32, i32) = ((WIDTH - 2 * MARGIN) / 2, 62);
-/// Width of a letter of 11 px, on the wide side.
-const LETTER: i32 = 6;
-/// The same of a bold capital, as labels have them.
+/// Width of a bold capital of 11 px, as labels have them, on the wide side.
 const CAPITAL: i32 = 8;
 /// Characters on a line of the key.
-const LINE_CHARACTERS: usize = 54;
+pub(super) const LINE_CHARACTERS: usize = 54;
 /// Characters on a line of a heading.
 const HEADING_CHARACTERS: usize = 42;
 
@@ -51,15 +51,16 @@ width=\"{WIDTH}\" height=\"{height}\" role=\"img\" aria-labelledby=\"kp-title kp
     )
 }
 
-struct Sheet<'s, 'a> {
-    scene: &'s Scene<'a>,
+/// A drawing in the making.
+pub(super) struct Sheet<'s, 'a> {
+    pub scene: &'s Scene<'a>,
     out: String,
     /// Where the next thing begins.
-    y: i32,
+    pub y: i32,
 }
 
 impl Sheet<'_, '_> {
-    fn write(&mut self, arguments: std::fmt::Arguments<'_>) {
+    pub(super) fn write(&mut self, arguments: std::fmt::Arguments<'_>) {
         let _ = self.out.write_fmt(arguments);
     }
 
@@ -81,7 +82,7 @@ impl Sheet<'_, '_> {
     }
 
     /// Text over as many lines as it takes.
-    fn text_lines(&mut self, text: &str, class: &str, height: i32) {
+    pub(super) fn text_lines(&mut self, text: &str, class: &str, height: i32) {
         let most = match class {
             "kp-h" => HEADING_CHARACTERS,
             _ => LINE_CHARACTERS,
@@ -231,17 +232,21 @@ impl Sheet<'_, '_> {
         let Holds::Module { part, stays } = own.holds else {
             return 0;
         };
+        self.letter(part, if stays { "" } else { "+" }, x, y);
+        22
+    }
+
+    /// The letter of a module on its colour, after a sign.
+    pub(super) fn letter(&mut self, part: PartIx, sign: &str, x: i32, y: i32) {
         let (letter, colour) = (
             self.scene.letter(part),
             self.scene.pattern(part) % PATTERN_COUNT,
         );
-        let plus = if stays { "" } else { "+" };
         let (centre, base) = (x + 10, y + 13);
         self.write(format_args!(
             "<rect class=\"kp-f{colour}\" x=\"{x}\" y=\"{y}\" width=\"20\" height=\"18\" rx=\"2\"/>\
-<text class=\"kp-b kp-c kp-on\" x=\"{centre}\" y=\"{base}\">{plus}{letter}</text>"
+<text class=\"kp-b kp-c kp-on\" x=\"{centre}\" y=\"{base}\">{sign}{letter}</text>"
         ));
-        22
     }
 
     /// The numbers of reasons; gives the room that they take.
@@ -249,13 +254,17 @@ impl Sheet<'_, '_> {
         let Some(first) = own.reasons.first() else {
             return 0;
         };
-        let more = if own.reasons.len() > 1 { "+" } else { "" };
+        self.number(*first, if own.reasons.len() > 1 { "+" } else { "" }, x, y);
+        24
+    }
+
+    /// The number of a reason in a disc, before a sign.
+    pub(super) fn number(&mut self, number: usize, sign: &str, x: i32, y: i32) {
         let base = y + 4;
         self.write(format_args!(
             "<circle class=\"kp-a\" cx=\"{x}\" cy=\"{y}\" r=\"9\"/>\
-<text class=\"kp-b kp-t kp-c kp-on\" x=\"{x}\" y=\"{base}\">{first}{more}</text>"
+<text class=\"kp-b kp-t kp-c kp-on\" x=\"{x}\" y=\"{base}\">{number}{sign}</text>"
         ));
-        24
     }
 
     fn slot_text(&self, own: &DrawnSlot) -> String {
@@ -376,97 +385,6 @@ impl Sheet<'_, '_> {
         ));
         self.notch(slot, frame);
     }
-
-    /// What letters, marks and numbers mean, as far as they occur.
-    fn key(&mut self) {
-        let words = self.scene.words;
-        for (part, count) in self.scene.parts.clone() {
-            let mut args = FluentArgs::new();
-            args.set("count", count);
-            args.set("part", self.scene.context.part_name(part).to_owned());
-            args.set("build", self.scene.build(part));
-            let (letter, pattern) = (
-                self.scene.letter(part),
-                self.scene.pattern(part) % PATTERN_COUNT,
-            );
-            let (top, swatch) = (self.y + 4, MARGIN + 24);
-            self.write(format_args!(
-                "<rect class=\"kp-f{pattern}\" x=\"{MARGIN}\" y=\"{top}\" width=\"20\" height=\"18\" rx=\"2\"/>\
-<text class=\"kp-b kp-c kp-on\" x=\"{}\" y=\"{}\">{letter}</text>\
-<rect class=\"kp-m\" fill=\"url(#kp-p{pattern})\" x=\"{swatch}\" y=\"{top}\" width=\"24\" height=\"18\"/>",
-                MARGIN + 10,
-                top + 13
-            ));
-            let mut base = top + 13;
-            for line in wrapped(&words.say("draw-part", &args), LINE_CHARACTERS - 8) {
-                let x = MARGIN + 56;
-                self.write(format_args!(
-                    "<text x=\"{x}\" y=\"{base}\">{}</text>",
-                    xml(&line)
-                ));
-                base += 16;
-            }
-            self.y = base - 6;
-        }
-        self.y += 4;
-        for id in self.notes() {
-            self.text_lines(&words.plain(id), "kp-s", 16);
-        }
-    }
-
-    /// The lines of the key that apply.
-    fn notes(&self) -> Vec<&'static str> {
-        let slots = &self.scene.slots;
-        let board = self.scene.context.board;
-        let goes_in = |own: &DrawnSlot| matches!(own.holds, Holds::Module { stays: false, .. });
-        let stays = |own: &DrawnSlot| matches!(own.holds, Holds::Module { stays: true, .. });
-        let mut notes = Vec::new();
-        if board.positions > 1 {
-            notes.push("draw-key-order");
-        }
-        if board
-            .slots
-            .iter()
-            .any(|slot| matches!(slot.key, KeySide::Top | KeySide::Bottom))
-        {
-            notes.push("draw-key-channel");
-        }
-        notes.push("draw-key-notch");
-        if slots.iter().any(goes_in) && slots.iter().any(stays) {
-            notes.push("draw-key-plus");
-        }
-        if slots.iter().any(|own| own.holds == Holds::Filler) {
-            notes.push("draw-key-filler");
-        }
-        notes
-    }
-
-    fn reasons(&mut self) {
-        self.y += 10;
-        for (number, reason) in (1..).zip(&self.scene.reasons) {
-            let (x, y) = (MARGIN + 9, self.y + 14);
-            let base = y + 4;
-            self.write(format_args!(
-                "<circle class=\"kp-a\" cx=\"{x}\" cy=\"{y}\" r=\"9\"/>\
-<text class=\"kp-b kp-t kp-c kp-on\" x=\"{x}\" y=\"{base}\">{number}</text>"
-            ));
-            let mut base = base;
-            for line in wrapped(reason, LINE_CHARACTERS - 4) {
-                let x = MARGIN + 24;
-                self.write(format_args!(
-                    "<text x=\"{x}\" y=\"{base}\">{}</text>",
-                    xml(&line)
-                ));
-                base += 16;
-            }
-            self.y = base - 8;
-        }
-        if self.scene.more_reasons > 0 {
-            let mut args = FluentArgs::new();
-            args.set("count", self.scene.more_reasons);
-            self.text_lines(&self.scene.words.say("report-more", &args), "kp-s", 16);
-        }
-    }
 }
 
 #[derive(Clone, Copy)]
@@ -475,60 +393,4 @@ struct Frame {
     y: i32,
     width: i32,
     height: i32,
-}
-
-/// An attribute that squeezes text into its room where it may be too long.
-fn fitted(text: &str, room: i32) -> String {
-    if width_of(text) <= room {
-        return String::new();
-    }
-    format!(" textLength=\"{room}\" lengthAdjust=\"spacingAndGlyphs\"")
-}
-
-/// How wide text of 11 px is at most.
-fn width_of(text: &str) -> i32 {
-    let letters = i32::try_from(text.chars().count()).unwrap_or(i32::MAX);
-    letters.saturating_mul(LETTER + 1)
-}
-
-/// Text in lines of at most so many characters; a longer word is cut.
-fn wrapped(text: &str, most: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    let mut room = most;
-    for word in text.split_whitespace() {
-        let mut rest: Vec<char> = word.chars().collect();
-        if rest.len() > room && room < most {
-            lines.push(String::new());
-            room = most;
-        }
-        while rest.len() > most {
-            let tail = rest.split_off(most);
-            if let Some(line) = lines.last_mut() {
-                line.extend(rest);
-            }
-            lines.push(String::new());
-            rest = tail;
-        }
-        if let Some(line) = lines.last_mut() {
-            if !line.is_empty() {
-                line.push(' ');
-            }
-            line.extend(&rest);
-        }
-        room = room.saturating_sub(rest.len() + 1);
-    }
-    lines.retain(|line| !line.is_empty());
-    lines
-}
-
-#[cfg(test)]
-mod wrap_tests {
-    use super::wrapped;
-
-    #[test]
-    fn words_are_kept_whole_unless_one_alone_is_too_long() {
-        assert_eq!(wrapped("one two three", 7), ["one two", "three"]);
-        assert_eq!(wrapped("a abcdefghij", 4), ["a", "abcd", "efgh", "ij"]);
-        assert_eq!(wrapped("", 4), Vec::<String>::new());
-    }
 }

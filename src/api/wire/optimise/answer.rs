@@ -14,8 +14,9 @@ use super::super::note::{self, NoteBody};
 use super::super::outcome::{self, OutcomeBody};
 use super::super::pointer::Pointer;
 use super::super::read_inventory::InstalledBody;
+use super::Asked;
 use super::diagnosis::{self, DiagnosisBody};
-use super::{Asked, key_word};
+use super::preference::key_word;
 
 /// The answer: what to buy, what goes where, and how sure that is.
 #[derive(Debug, Serialize, ToSchema)]

@@ -3,16 +3,17 @@
 pub mod alternative;
 pub mod answer;
 pub mod diagnosis;
+pub mod preference;
 pub mod sale;
 
 use crate::catalogue::Catalogue;
 use crate::domain::board::Board;
 use crate::domain::explain::Named;
-use crate::domain::optimise::{FRONT_KEYS, Key, Limits, Preference, Task};
-use crate::domain::request::{PartIx, Request};
+use crate::domain::optimise::{Key, Limits, Preference, Task};
+use crate::domain::request::PartIx;
 use crate::domain::rules::RuleSet;
 use crate::domain::units::{Currency, MegabytesPerSecond};
-use crate::wirecheck::{Fault, FaultCode, Faults};
+use crate::wirecheck::Faults;
 use serde::Deserialize;
 use utoipa::ToSchema;
 
@@ -23,6 +24,7 @@ use super::request::{
 use super::resolve::{Reader, Resolved};
 use crate::catalogue::record::MoneyRecord;
 use alternative::AlternativeEntry;
+use preference::{FrontEntry, PreferenceEntry};
 use sale::ForSale;
 
 /// Steps of the search, if the request does not say.
@@ -33,9 +35,6 @@ pub const USUAL_TIME: u64 = 3_000;
 
 /// Alternatives, if the request does not say.
 const USUAL_PLANS: u16 = 1;
-
-/// Points of a front, if the request does not say.
-const USUAL_POINTS: usize = 40;
 
 /// What should be bought? A board, what is installed, what is for sale, what the result must be like,
 /// and what is preferred.
@@ -115,144 +114,6 @@ pub struct LimitsEntry {
     /// The most installed modules that are moved or taken out.
     #[schema(example = 0, minimum = 0, maximum = 1024)]
     pub moved_at_most: Option<u32>,
-}
-
-/// Something to prefer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum KeyName {
-    /// What is paid, handling included; less is better. In minor units of the currency.
-    Cost,
-    /// Usable capacity; more is better. In MiB.
-    Usable,
-    /// Rate of the slowest channel; more is better. In MT/s.
-    Rate,
-    /// Peak bandwidth; more is better. In MB/s.
-    Peak,
-    /// Bandwidth when all memory is read evenly; more is better. In MB/s.
-    Uniform,
-    /// Peak power of all modules; less is better. In mW.
-    Power,
-    /// Modules on the board; fewer is better.
-    Modules,
-    /// Slots left free; more is better.
-    FreeSlots,
-    /// Installed modules that are moved or taken out; fewer is better.
-    Moved,
-    /// Distinct modules on the board; fewer is better.
-    Parts,
-}
-
-impl KeyName {
-    /// The core's key.
-    pub const fn key(self) -> Key {
-        match self {
-            Self::Cost => Key::Cost,
-            Self::Usable => Key::Usable,
-            Self::Rate => Key::Rate,
-            Self::Peak => Key::Peak,
-            Self::Uniform => Key::Uniform,
-            Self::Power => Key::Power,
-            Self::Modules => Key::Modules,
-            Self::FreeSlots => Key::FreeSlots,
-            Self::Moved => Key::Moved,
-            Self::Parts => Key::Parts,
-        }
-    }
-}
-
-/// The word of a key in requests and answers.
-pub const fn key_word(key: Key) -> &'static str {
-    match key {
-        Key::Cost => "cost",
-        Key::Usable => "usable",
-        Key::Rate => "rate",
-        Key::Peak => "peak",
-        Key::Uniform => "uniform",
-        Key::Power => "power",
-        Key::Modules => "modules",
-        Key::FreeSlots => "free_slots",
-        Key::Moved => "moved",
-        Key::Parts => "parts",
-    }
-}
-
-/// What is preferred: an order, or weights.
-#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct PreferenceEntry {
-    /// The first decides, then the second, and so on.
-    #[schema(example = json!(["cost", "rate", "moved"]), min_items = 1, max_items = 10)]
-    pub order: Option<Vec<KeyName>>,
-    /// The lowest sum of weight times value decides; values of which more is better count negatively.
-    pub weights: Option<WeightsEntry>,
-}
-
-/// The weight of one unit of each.
-#[derive(Clone, Debug, Default, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct WeightsEntry {
-    /// Of one minor unit of the currency.
-    #[schema(example = 1, maximum = 1_000_000_000)]
-    pub cost: Option<u32>,
-    /// Of one usable MiB.
-    #[schema(example = 0, maximum = 1_000_000_000)]
-    pub usable: Option<u32>,
-    /// Of one MT/s.
-    #[schema(example = 20, maximum = 1_000_000_000)]
-    pub rate: Option<u32>,
-    /// Of one MB/s of peak bandwidth.
-    #[schema(example = 0, maximum = 1_000_000_000)]
-    pub peak: Option<u32>,
-    /// Of one MB/s of bandwidth when all memory is read evenly.
-    #[schema(example = 0, maximum = 1_000_000_000)]
-    pub uniform: Option<u32>,
-    /// Of one mW.
-    #[schema(example = 0, maximum = 1_000_000_000)]
-    pub power: Option<u32>,
-    /// Of one module on the board.
-    #[schema(example = 0, maximum = 1_000_000_000)]
-    pub modules: Option<u32>,
-    /// Of one slot left free.
-    #[schema(example = 500, maximum = 1_000_000_000)]
-    pub free_slots: Option<u32>,
-    /// Of one installed module moved or taken out.
-    #[schema(example = 0, maximum = 1_000_000_000)]
-    pub moved: Option<u32>,
-    /// Of one distinct module on the board.
-    #[schema(example = 0, maximum = 1_000_000_000)]
-    pub parts: Option<u32>,
-}
-
-impl WeightsEntry {
-    fn list(&self) -> Vec<(Key, u32)> {
-        let all = [
-            (Key::Cost, self.cost),
-            (Key::Usable, self.usable),
-            (Key::Rate, self.rate),
-            (Key::Peak, self.peak),
-            (Key::Uniform, self.uniform),
-            (Key::Power, self.power),
-            (Key::Modules, self.modules),
-            (Key::FreeSlots, self.free_slots),
-            (Key::Moved, self.moved),
-            (Key::Parts, self.parts),
-        ];
-        let told = all.into_iter().filter_map(|(key, w)| Some((key, w?)));
-        told.filter(|(_, weight)| *weight > 0).collect()
-    }
-}
-
-/// Plans that no other beats.
-#[derive(Clone, Debug, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub struct FrontEntry {
-    /// Two or three of `cost`, `usable`, `rate`, `peak`, `uniform` and `power`.
-    #[schema(example = json!(["cost", "usable", "rate"]), min_items = 2, max_items = 3)]
-    pub keys: Vec<KeyName>,
-    /// The most points; 40 if left out.
-    #[schema(example = 40, minimum = 1, maximum = 200)]
-    pub points: Option<u16>,
 }
 
 /// What a request asks, with its names found.
@@ -347,13 +208,13 @@ impl OptimiseRequest {
     ) -> Result<(Asked<'a>, T), Faults> {
         let names = |reader: &mut Reader<'a>| {
             sale::names(self, reader);
-            self.check_preference(reader);
+            preference::check(self, reader);
         };
         let resolved = self
             .state()
             .resolve_with(catalogue, names, |reader, board, request| {
                 let sold = sale::read(self, reader, board, request);
-                self.check_preference(reader);
+                preference::check(self, reader);
                 (sold, more(reader, board))
             });
         let (resolved, (sold, more)) = resolved?;
@@ -366,12 +227,9 @@ impl OptimiseRequest {
             currency: sold.currency,
             handling: self.handling.as_ref().map_or(0, |money| money.minor),
             limits: self.core_limits(),
-            preference: self.core_preference(),
+            preference: preference::read(self),
             plans: self.plans.unwrap_or(USUAL_PLANS),
-            front: self.front.as_ref().map(|front| {
-                let keys = front.keys.iter().map(|name| name.key()).collect();
-                (keys, front.points.map_or(USUAL_POINTS, usize::from))
-            }),
+            front: preference::front(self),
             time: self.time_ms.unwrap_or(USUAL_TIME),
             steps: self.steps.unwrap_or(USUAL_STEPS),
         };
@@ -407,87 +265,4 @@ impl OptimiseRequest {
             at_best: false,
         }
     }
-
-    fn core_preference(&self) -> Preference {
-        let told = self.preference.as_ref();
-        let order = told.and_then(|told| told.order.as_ref());
-        let weights = told.and_then(|told| told.weights.as_ref());
-        match (order, weights) {
-            (Some(order), _) => Preference::Ordered(order.iter().map(|name| name.key()).collect()),
-            (None, Some(weights)) => Preference::Weighted(weights.list()),
-            (None, None) => Preference::Ordered(vec![Key::Cost, Key::Rate]),
-        }
-    }
-
-    fn check_preference(&self, reader: &mut Reader<'_>) {
-        if let Some(told) = &self.preference {
-            let one_of = "`order`, or `weights` with at least one weight above 0";
-            let weighs = told
-                .weights
-                .as_ref()
-                .map(|weights| !weights.list().is_empty());
-            match (&told.order, weighs) {
-                (Some(order), None) => {
-                    reader.faults.extend(repeated(order, "/preference/order"));
-                }
-                (None, Some(true)) => {}
-                (Some(_), Some(_)) => reader.faults.push(
-                    Fault::new(
-                        "/preference",
-                        FaultCode::Unusable,
-                        "there are an order and weights",
-                    )
-                    .hint(one_of),
-                ),
-                (None, _) => reader.faults.push(
-                    Fault::new("/preference", FaultCode::Unusable, "nothing is preferred")
-                        .hint(one_of),
-                ),
-            }
-        }
-        if let Some(front) = &self.front {
-            for (given, at) in [
-                (self.plans.is_some(), "/plans"),
-                (self.preference.is_some(), "/preference"),
-            ] {
-                if given {
-                    let fault = Fault::new(at, FaultCode::Unusable, "a front has its own order");
-                    reader
-                        .faults
-                        .push(fault.hint("leave it out, or leave `front` out"));
-                }
-            }
-            reader.faults.extend(repeated(&front.keys, "/front/keys"));
-            let known = |name: &KeyName| FRONT_KEYS.contains(&name.key());
-            for (index, name) in front.keys.iter().enumerate().filter(|(_, n)| !known(n)) {
-                let message = format!("a front cannot be over `{}`", key_word(name.key()));
-                let words = FRONT_KEYS.map(|key| format!("`{}`", key_word(key)));
-                reader.faults.push(
-                    Fault::new(format!("/front/keys/{index}"), FaultCode::Unusable, message)
-                        .hint(format!("two or three of {}", words.join(", "))),
-                );
-            }
-        }
-    }
-}
-
-/// Names that stand twice in a list.
-fn repeated(names: &[KeyName], at: &str) -> Vec<Fault> {
-    let again = names.iter().enumerate().filter(|(index, name)| {
-        let before = names.get(..*index).unwrap_or_default();
-        before.contains(name)
-    });
-    again
-        .map(|(index, name)| {
-            let message = format!("`{}` stands here twice", key_word(name.key()));
-            Fault::new(format!("{at}/{index}"), FaultCode::Unusable, message).hint("each name once")
-        })
-        .collect()
-}
-
-/// The currency of a request's own amounts: that of the budget, else that of handling.
-fn told_currency(body: &OptimiseRequest, request: &Request) -> Option<Currency> {
-    let budget = request.wishes.budget.map(|wish| wish.value.currency);
-    let handling = body.handling.as_ref();
-    budget.or_else(|| Currency::new(&handling?.currency))
 }

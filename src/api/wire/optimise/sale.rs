@@ -18,7 +18,7 @@ use utoipa::{PartialSchema, ToSchema};
 
 use super::super::reference::ModuleRef;
 use super::super::resolve::Reader;
-use super::{OptimiseRequest, told_currency};
+use super::OptimiseRequest;
 
 /// Most lines of a list.
 const MOST_LINES: usize = 512;
@@ -294,4 +294,11 @@ impl Shelf {
         *own = module;
         Some(base)
     }
+}
+
+/// The currency of a request's own amounts: that of the budget, else that of handling.
+fn told_currency(body: &OptimiseRequest, request: &Request) -> Option<Currency> {
+    let budget = request.wishes.budget.map(|wish| wish.value.currency);
+    let handling = body.handling.as_ref();
+    budget.or_else(|| Currency::new(&handling?.currency))
 }

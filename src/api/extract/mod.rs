@@ -1,40 +1,29 @@
 //! Request bodies: [`Strict`] reads JSON into a typed value and names every fault; [`Sent`] takes JSON
 //! or what people have in hand as it is.
 //!
-//! The body is held against the schema of its type *before* serde sees it. So whatever the OpenAPI
-//! document says about a body (bounds and lengths included) holds by construction, nothing hides in
-//! what serde buffers or ignores, and a caller gets all faults at once.
+//! `json` reads the text; here stands what the head of a request decides, and how its body is gathered.
 
-use std::any::TypeId;
-use std::collections::BTreeMap;
+mod json;
+
+pub use json::{Body, Refusal, read, read_json, read_known, shapes_of};
+
 use std::future::Future;
 use std::pin::Pin;
-use std::sync::{Arc, PoisonError, RwLock};
+use std::sync::Arc;
 
 use actix_web::dev::Payload;
 use actix_web::http::header::{self, HeaderMap, HeaderName};
 use actix_web::web::{Bytes, BytesMut, Data};
 use actix_web::{FromRequest, HttpMessage, HttpRequest};
 use futures_util::StreamExt;
-use serde::de::DeserializeOwned;
 use tokio::sync::OwnedSemaphorePermit;
-use utoipa::ToSchema;
 
 use super::accept::JSON;
 use super::in_use::InUse;
 use super::problem::{Code, Problem};
 use super::query::Query;
 use super::state::AppState;
-use super::wire::resolve::{holds_request, with_names};
-use crate::catalogue::Catalogue;
 use crate::settings::SMALL_BODY;
-use crate::wirecheck::text::{Limits, Reason, Unreadable, parse};
-use crate::wirecheck::{Fault, FaultCode, Faults, Shapes, walk};
-
-/// A body type: `#[derive(Deserialize, ToSchema)]` with `#[serde(deny_unknown_fields)]`, without
-/// `flatten`, and with enums whose variants have named members.
-pub trait Body: DeserializeOwned + ToSchema + 'static {}
-impl<T: DeserializeOwned + ToSchema + 'static> Body for T {}
 
 /// A JSON body of type `T`, read within the limits of the settings.
 #[derive(Debug, Clone)]
@@ -45,14 +34,8 @@ impl<T: Body> FromRequest for Strict<T> {
     type Future = Pin<Box<dyn Future<Output = Result<Self, Problem>>>>;
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
-        let payload = payload.take();
-        let checked = check_json_head(request);
-        let request = request.clone();
-        Box::pin(async move {
-            let state = checked?;
-            let bytes = collect(payload, &state, &request).await?;
-            read_known(&bytes, &InUse::of(&request, &state)).map(Self)
-        })
+        let read = StrictText::from_request(request, payload);
+        Box::pin(async move { read.await.map(|body| Self(body.value)) })
     }
 }
 
@@ -246,188 +229,4 @@ fn hold(
         None => *memory = Some(more),
     }
     Ok(())
-}
-
-/// Why a text is no value of the type asked for.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Refusal {
-    /// It is no acceptable JSON.
-    Unreadable(Unreadable),
-    /// It is JSON of another shape.
-    Faulty(Faults),
-    /// The schema of the type cannot be used: a fault of this program.
-    Schema(String),
-}
-
-/// Reads JSON text as a `T`, with all its faults named; also for bulk lines and files.
-///
-/// # Errors
-/// [`Refusal`]
-pub fn read_json<T: Body>(bytes: &[u8]) -> Result<T, Refusal> {
-    let shapes = shapes_of::<T>().map_err(Refusal::Schema)?;
-    let tree = parse(bytes, &Limits::default()).map_err(Refusal::Unreadable)?;
-    let faults = walk::faults(&tree, &shapes);
-    if !faults.is_empty() {
-        return Err(Refusal::Faulty(faults));
-    }
-    serde_json::from_slice(bytes).map_err(|error| {
-        let offset = offset_of(bytes, error.line(), error.column());
-        let at = tree.at_offset(offset).unwrap_or_default();
-        let fault = Fault::new(
-            tree.pointer(at),
-            FaultCode::Unusable,
-            "this value, or one within it, cannot be used here",
-        );
-        Refusal::Faulty(
-            fault
-                .hint("compare it with the schema in `/openapi.json`")
-                .into(),
-        )
-    })
-}
-
-/// Reads a request body.
-///
-/// # Errors
-/// The problem to answer with.
-pub fn read<T: Body>(bytes: &[u8]) -> Result<T, Problem> {
-    read_json(bytes).map_err(Problem::from)
-}
-
-/// Reads a request body. Where the shape of one that names boards and modules is wrong, names that nobody
-/// knows are told as well.
-///
-/// # Errors
-/// The problem to answer with.
-pub fn read_known<T: Body>(bytes: &[u8], catalogue: &Catalogue) -> Result<T, Problem> {
-    read_json(bytes).map_err(|refusal| match refusal {
-        Refusal::Faulty(faults) if holds_request::<T>() => {
-            Problem::invalid_body(with_names(faults, bytes, catalogue))
-        }
-        other => other.into(),
-    })
-}
-
-impl From<Refusal> for Problem {
-    fn from(refusal: Refusal) -> Self {
-        match refusal {
-            Refusal::Unreadable(unreadable) => unreadable.into(),
-            Refusal::Faulty(faults) => Self::invalid_body(faults),
-            Refusal::Schema(error) => {
-                tracing::error!(error, "a request schema cannot be used");
-                Self::internal()
-            }
-        }
-    }
-}
-
-impl From<Unreadable> for Problem {
-    fn from(unreadable: Unreadable) -> Self {
-        let detail = unreadable.to_string();
-        let (code, fault) = match unreadable.reason {
-            Reason::Syntax(_) => (Code::MalformedJson, FaultCode::Unreadable),
-            Reason::Duplicate { .. } => (Code::DuplicateMember, FaultCode::DuplicateMember),
-            Reason::TooDeep => (Code::NestingTooDeep, FaultCode::Unreadable),
-            Reason::TooManyValues => (Code::TooManyValues, FaultCode::Unreadable),
-        };
-        let pointer = match unreadable.reason {
-            Reason::Duplicate { pointer, .. } => pointer,
-            _ => String::new(),
-        };
-        Self::new(code, &detail).faults(Fault::new(pointer, fault, detail))
-    }
-}
-
-/// Byte offset of a line and column as serde_json counts them (columns in bytes, from 1).
-fn offset_of(bytes: &[u8], line: usize, column: usize) -> usize {
-    let lines = bytes.split(|byte| *byte == b'\n');
-    let before: usize = lines
-        .take(line.saturating_sub(1))
-        .map(|line| line.len() + 1)
-        .sum();
-    (before + column).saturating_sub(1)
-}
-
-/// The compiled schemas of the body types met so far.
-static SHAPES: RwLock<BTreeMap<TypeId, Arc<Shapes>>> = RwLock::new(BTreeMap::new());
-
-/// The compiled schema of a type.
-///
-/// # Errors
-/// Text that says what is wrong with the schema.
-pub fn shapes_of<T: Body>() -> Result<Arc<Shapes>, String> {
-    let known = SHAPES.read().unwrap_or_else(PoisonError::into_inner);
-    if let Some(shapes) = known.get(&TypeId::of::<T>()) {
-        return Ok(Arc::clone(shapes));
-    }
-    drop(known);
-    let shapes = Arc::new(compile::<T>()?);
-    let mut known = SHAPES.write().unwrap_or_else(PoisonError::into_inner);
-    known.insert(TypeId::of::<T>(), Arc::clone(&shapes));
-    Ok(shapes)
-}
-
-fn compile<T: ToSchema>() -> Result<Shapes, String> {
-    let mut named = Vec::new();
-    T::schemas(&mut named);
-    named.push((T::name().into_owned(), T::schema()));
-    let mut definitions = BTreeMap::new();
-    for (name, schema) in named {
-        let schema = serde_json::to_value(schema).map_err(|error| error.to_string())?;
-        definitions.insert(name, schema);
-    }
-    let root = serde_json::json!({ "$ref": format!("#/components/schemas/{}", T::name()) });
-    Shapes::compile(&root, &definitions)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use serde::Deserialize;
-
-    #[derive(Debug, Deserialize, ToSchema)]
-    #[serde(deny_unknown_fields)]
-    struct Even {
-        #[serde(deserialize_with = "even")]
-        #[schema(maximum = 100)]
-        number: u8,
-        #[schema(max_length = 3)]
-        note: Option<String>,
-    }
-
-    fn even<'de, D: serde::Deserializer<'de>>(from: D) -> Result<u8, D::Error> {
-        let number = u8::deserialize(from)?;
-        let odd = serde::de::Error::custom("Odd numbers are no EvenNumber");
-        if number % 2 == 0 {
-            Ok(number)
-        } else {
-            Err(odd)
-        }
-    }
-
-    fn faults(text: &str) -> Vec<Fault> {
-        match read_json::<Even>(text.as_bytes()) {
-            Err(Refusal::Faulty(faults)) => faults.list,
-            other => panic!("{other:?}"),
-        }
-    }
-
-    #[test]
-    fn bounds_of_the_schema_hold_though_the_type_would_take_more() {
-        let faults = faults(r#"{"number": 102, "note": "long"}"#);
-        assert_eq!(faults[0].code, FaultCode::OutOfRange);
-        assert_eq!(faults[1].code, FaultCode::WrongLength);
-        let even = read_json::<Even>(br#"{"number": 100}"#).unwrap();
-        assert_eq!((even.number, even.note), (100, None));
-    }
-
-    #[test]
-    fn what_only_the_type_refuses_is_pointed_at_without_its_words() {
-        let faults = faults("{\n \"note\": \"x\",\n \"number\": 3 }");
-        assert_eq!(
-            (faults[0].pointer.as_str(), faults[0].code),
-            ("/number", FaultCode::Unusable)
-        );
-        assert!(!format!("{faults:?}").contains("Odd"));
-    }
 }
