@@ -132,13 +132,15 @@ fn answered(board: &Board, request: &Request, offers: Offers, stop: &Stop) -> Op
     }
     // A placement that is best with a fast processor is best with a slower one that runs it as fast.
     unlike.sort_by_key(|model| std::cmp::Reverse(models::ceiling(board, *model)));
-    let tell = match unlike.len() {
-        1 => Tell::Findings,
-        _ => Tell::Verdict,
-    };
+    let slowest = unlike.last().copied();
     let mut answers: Vec<(usize, Answer)> = Vec::with_capacity(unlike.len());
     for model in unlike {
-        let answer = match placed_alike(board, request, &answers, model) {
+        // The slowest is mostly the worst, of which the findings are answered.
+        let tell = match Some(model) == slowest {
+            true => Tell::Findings,
+            false => Tell::Verdict,
+        };
+        let answer = match placed_alike(board, request, &answers, model, tell) {
             Some(answer) => answer,
             None => judge(board, request, Some(model), tell, stop)?,
         };
@@ -161,6 +163,7 @@ fn placed_alike(
     request: &Request,
     known: &[(usize, Answer)],
     model: usize,
+    tell: Tell,
 ) -> Option<Answer> {
     let alike = |(other, answer): &&(usize, Answer)| {
         models::places_alike(board, request, *other, answer, model)
@@ -170,14 +173,7 @@ fn placed_alike(
     let stacks = stacks_of(board, &other.population);
     let outcome = outcome::compute(&setup, &stacks);
     let population = other.population.clone();
-    let mut answer = judged(
-        &setup,
-        population,
-        &stacks,
-        outcome,
-        Vec::new(),
-        Tell::Verdict,
-    );
+    let mut answer = judged(&setup, population, &stacks, outcome, Vec::new(), tell);
     answer.moved = other.moved;
     answer.proven_best = other.proven_best;
     answer.steady_above = other.steady_above;

@@ -309,7 +309,14 @@ fn a_placement_serves_a_slower_model_that_runs_it_as_fast() {
             &super::Stop::never(),
         )
         .unwrap();
-        super::placed_alike(&board, &case.request, &[(0, first)], 1).is_some()
+        super::placed_alike(
+            &board,
+            &case.request,
+            &[(0, first)],
+            1,
+            super::Tell::Verdict,
+        )
+        .is_some()
     };
     assert!(serves(1333, [1600, 1333]));
     assert!(serves(1066, [1333, 1600]), "below both ceilings");
