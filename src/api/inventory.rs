@@ -267,7 +267,7 @@ fn called(slot: &Slot) -> String {
 }
 
 /// The only module of the catalogue with this part number or id.
-fn of_part_number<'a>(catalogue: &'a Catalogue, part: &str) -> Option<&'a ModuleEntry> {
+pub(super) fn of_part_number<'a>(catalogue: &'a Catalogue, part: &str) -> Option<&'a ModuleEntry> {
     let is = |text: &str| text.trim().eq_ignore_ascii_case(part.trim());
     let mut fitting = catalogue
         .modules()
@@ -278,7 +278,7 @@ fn of_part_number<'a>(catalogue: &'a Catalogue, part: &str) -> Option<&'a Module
 
 /// The first fact that both tell and tell differently. A lower rate is no difference: old firmware tells
 /// the rate at which a module runs in place of its own.
-fn difference(reported: &ModuleFacts, catalogue: &ModuleFacts) -> Option<&'static str> {
+pub(super) fn difference(reported: &ModuleFacts, catalogue: &ModuleFacts) -> Option<&'static str> {
     fn differ<T: PartialEq>(one: &Option<T>, other: &Option<T>) -> bool {
         matches!((one, other), (Some(one), Some(other)) if one != other)
     }

@@ -154,6 +154,45 @@ fn what_the_system_shows_is_held_against_the_sum_of_the_modules() {
     assert_eq!(told(&answer), ["memory-held-back ", "rate-not-told "]);
 }
 
+/// The plan and its report with another module in every slot, as far as that report tells.
+fn with_parts(planned: &str, wishes: &Value, number: &str) -> Value {
+    let seats = ["A1", "B1", "C1", "D1"];
+    let seats = seats.map(|slot| json!({ "slot": slot, "module": planned }));
+    let plan = json!({
+        "board": "tarn", "processors": ["tarn-8", "empty"], "wishes": wishes, "population": seats,
+    });
+    let text = report(&[])["inventory"]["text"]
+        .as_str()
+        .map(|text| {
+            text.replace("ERW-3R16-2x4", number)
+                .replace("16384 MB", "8192 MB")
+        })
+        .expect("a text");
+    json!({ "plan": plan, "found": { "inventory": { "text": text } } })
+}
+
+#[test]
+fn the_width_of_another_part_number_is_the_catalogue_s_or_open() {
+    let wishes = json!({ "chip_correction": true, "must": ["chip_correction"] });
+    // SF3-8R28-16 is ERW-3R8-2x8 of the demo catalogue (invented).
+    let wide = compared(&with_parts("ERW-3R8-2x4", &wishes, "SF3-8R28-16"));
+    assert_eq!(wide["result"], "differs");
+    assert_eq!(told(&wide)[0], "other-module A1 B1 C1 D1");
+    let difference = &wide["findings"][0]["differences"][0];
+    assert_eq!(difference["fact"], "width");
+    let nobody = compared(&with_parts("ERW-3R8-2x4", &wishes, "NOBODY-KNOWS"));
+    assert_eq!(told(&nobody)[0], "facts-not-told A1 B1 C1 D1");
+    let facts = nobody["findings"][0]["facts"].as_array().expect("facts");
+    assert!(facts.contains(&json!("width")), "{facts:?}");
+    // The same from a list, by the catalogue's id or by the maker's number.
+    let module = json!({ "generation": "DDR3", "kind": "RDIMM", "capacity_mib": 8192,
+        "package_ranks": 2, "rate_mts": 1600, "part_number": "SF3-8R28-16" });
+    let slots = ["A1", "B1", "C1", "D1"].map(|slot| json!({ "slot": slot, "module": module }));
+    let mut body = with_parts("ERW-3R8-2x4", &wishes, "");
+    body["found"] = json!({ "slots": slots });
+    assert_eq!(told(&compared(&body))[0], "other-module A1 B1 C1 D1");
+}
+
 #[test]
 fn what_cannot_be_compared_is_refused_with_pointers() {
     let refused = |body: Value| {

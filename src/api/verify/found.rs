@@ -1,6 +1,6 @@
 //! What was found, for a comparison: from a report, or from slots that were read already.
 
-use crate::api::inventory::{Report, Taken, take as take_report};
+use crate::api::inventory::{Report, Taken, difference, of_part_number, take as take_report};
 use crate::api::wire::note::NoteBody;
 use crate::api::wire::resolve::describe;
 use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName};
@@ -68,7 +68,7 @@ pub fn take(
         }
         (None, Some(slots)) => Taking {
             found: Found {
-                slots: of_list(slots, board)?,
+                slots: of_list(slots, board, catalogue)?,
                 fitted: source.fitted.clone(),
                 total: None,
                 complete: source.complete.unwrap_or(true),
@@ -138,6 +138,7 @@ fn of_slot(slot: &Slot, taken: &Taken) -> FoundSlot {
         Occupancy::Populated => match (&slot.module, &taken.module) {
             (Some(reported), Some(own)) => Holds::Module(Box::new(FoundModule {
                 facts: own.known.facts.clone(),
+                catalogue: own.id.is_some().then(|| Box::new((**own.module).clone())),
                 names: names(reported, own.id.as_ref()),
                 running: running(reported),
             })),
@@ -167,7 +168,11 @@ fn running(module: &Module) -> Option<Mts> {
     rate.value().filter(|_| sure).map(|rate| Mts(*rate))
 }
 
-fn of_list(slots: &[FoundSlotEntry], board: &Board) -> Result<Vec<FoundSlot>, Vec<Fault>> {
+fn of_list(
+    slots: &[FoundSlotEntry],
+    board: &Board,
+    catalogue: &Catalogue,
+) -> Result<Vec<FoundSlot>, Vec<Fault>> {
     let mut faults = Vec::new();
     let mut taken: Vec<SlotIx> = Vec::new();
     let mut found = Vec::with_capacity(slots.len());
@@ -189,7 +194,7 @@ fn of_list(slots: &[FoundSlotEntry], board: &Board) -> Result<Vec<FoundSlot>, Ve
             ));
         }
         taken.extend(slot);
-        match holds(entry, &at) {
+        match holds(entry, catalogue, &at) {
             Ok(holds) => found.push(FoundSlot {
                 spots: slot.into_iter().collect(),
                 holds,
@@ -211,14 +216,14 @@ fn unknown_slot(label: &str, board: &Board, at: &str) -> Fault {
     fault.close_matches(close_matches(label, labels))
 }
 
-fn holds(entry: &FoundSlotEntry, at: &str) -> Result<Holds, Vec<Fault>> {
+fn holds(entry: &FoundSlotEntry, catalogue: &Catalogue, at: &str) -> Result<Holds, Vec<Fault>> {
     let has_module = entry.module.is_some() || entry.catalogue_module.is_some();
     match (entry.occupancy, has_module) {
         (Some(OccupancyName::Unreadable), false) => Ok(Holds::Unreadable),
         (Some(OccupancyName::Empty), false) => Ok(Holds::Empty),
         (Some(OccupancyName::Unknown) | None, false) => Ok(Holds::Untold),
         (Some(OccupancyName::Populated), false) => Ok(Holds::Unreadable),
-        (Some(OccupancyName::Populated) | None, true) => module(entry, at),
+        (Some(OccupancyName::Populated) | None, true) => module(entry, catalogue, at),
         (Some(_), true) => {
             let message = "a module stands here, though the slot is not `populated`";
             let at = format!("{at}/occupancy");
@@ -227,12 +232,23 @@ fn holds(entry: &FoundSlotEntry, at: &str) -> Result<Holds, Vec<Fault>> {
     }
 }
 
-fn module(entry: &FoundSlotEntry, at: &str) -> Result<Holds, Vec<Fault>> {
+fn module(entry: &FoundSlotEntry, catalogue: &Catalogue, at: &str) -> Result<Holds, Vec<Fault>> {
     let record = entry.module.clone().unwrap_or_default();
-    let facts = facts(&record, entry.catalogue_module.as_deref(), at)?;
+    let mut facts = facts(&record, entry.catalogue_module.as_deref(), at)?;
+    let part = entry
+        .catalogue_module
+        .as_ref()
+        .or(facts.part_number.as_ref());
+    let known = part.and_then(|part| of_part_number(catalogue, part));
+    let known = known.filter(|own| difference(&facts, &own.module).is_none());
+    if let (None, Some(own)) = (&entry.module, known) {
+        // Only its name is told: it was read off the module, whose capacity is known with it.
+        facts.capacity = own.module.capacity;
+    }
     let names = facts.part_number.iter().chain(&entry.catalogue_module);
     Ok(Holds::Module(Box::new(FoundModule {
         names: names.cloned().collect(),
+        catalogue: known.map(|own| Box::new((**own.module).clone())),
         running: entry.running_mts.map(Mts),
         facts,
     })))

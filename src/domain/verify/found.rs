@@ -68,15 +68,56 @@ pub enum Holds {
     Untold,
 }
 
-/// A module of a report: only facts that the report tells.
+/// A module of a report.
 #[derive(Clone, Debug, Default)]
 pub struct FoundModule {
-    /// Its facts; the name is what to call it.
+    /// Facts that the report tells; the name is what to call it.
     pub facts: ModuleFacts,
+    /// What the catalogue knows of its part number, where nothing in the report contradicts that.
+    pub catalogue: Option<Box<ModuleFacts>>,
     /// The numbers that it goes by.
     pub names: Vec<String>,
     /// The rate at which it runs.
     pub running: Option<Mts>,
+}
+
+impl FoundModule {
+    /// A fact that the report tells, or that its part number stands for. How much of it is seen only
+    /// the report tells.
+    pub(super) fn told<T>(&self, fact: impl Fn(&ModuleFacts) -> Option<T>) -> Option<T> {
+        fact(&self.facts).or_else(|| self.catalogue.as_deref().and_then(fact))
+    }
+
+    /// The rate that it is made for. Its part number tells it more surely than firmware, which may tell
+    /// the rate at which it runs.
+    pub(super) fn rating(&self) -> Option<Mts> {
+        let catalogued = self.catalogue.as_ref().and_then(|own| own.rate);
+        catalogued.or(self.facts.rate)
+    }
+
+    /// Whether its part number stands for that rate.
+    pub(super) fn is_rated(&self) -> bool {
+        self.catalogue
+            .as_ref()
+            .is_some_and(|own| own.rate.is_some())
+    }
+
+    /// Everything that is known of it.
+    pub(super) fn known(&self) -> ModuleFacts {
+        let Some(own) = self.catalogue.as_deref() else {
+            return self.facts.clone();
+        };
+        ModuleFacts {
+            name: self.facts.name.clone(),
+            generation: own.generation.or(self.facts.generation),
+            kind: own.kind.or(self.facts.kind),
+            capacity: own.capacity.or(self.facts.capacity),
+            package_ranks: own.package_ranks.or(self.facts.package_ranks),
+            ecc_bits: own.ecc_bits.or(self.facts.ecc_bits),
+            rate: self.rating(),
+            ..own.clone()
+        }
+    }
 }
 
 /// The memory that is there to be used.

@@ -1,8 +1,8 @@
 //! What was planned against what was found after the work.
 //!
 //! [`verify()`] groups the slots of the board by what the report tells apart (`cells`), pairs planned
-//! with found modules (`pairs`, `compare`) and turns what is left into findings (`places`,
-//! `missing`, `rates`, `totals`). A finding names the cause: a processor that is not seated is one
+//! with found modules (`pairs`, `compare`, and `refit` where only the rules can say what matters) and
+//! turns what is left into findings (`places`, `missing`, `rates`, `totals`). A finding names the cause: a processor that is not seated is one
 //! finding, not one for each module behind it, and what follows from another finding says so. What the
 //! report does not tell is never taken for a difference, nor for agreement.
 
@@ -14,6 +14,7 @@ mod missing;
 mod pairs;
 mod places;
 mod rates;
+mod refit;
 #[cfg(test)]
 mod tests;
 mod totals;
@@ -162,7 +163,8 @@ pub struct Compared {
 /// Compares what was found with what was planned.
 pub fn verify(plan: &Plan<'_>, found: &Found) -> Compared {
     let cells = cells::cells(plan, found);
-    let pairs = pairs::pairs(plan, found, &cells);
+    let mut pairs = pairs::pairs(plan, found, &cells);
+    refit::refit(plan, found, &mut pairs.pairs);
     let comparison = Comparison {
         plan,
         found,

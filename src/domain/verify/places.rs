@@ -83,7 +83,7 @@ impl Comparison<'_> {
     fn unlike(&self, pair: &Pair) -> Option<Finding> {
         let kind = match pair.likeness.as_ref() {
             None => &kinds::UNREADABLE,
-            Some(Likeness::Same) => return None,
+            Some(Likeness::Same | Likeness::Alike) => return None,
             Some(Likeness::SameOtherNumber) => &kinds::OTHER_NUMBER,
             Some(Likeness::Faster) => &kinds::FASTER,
             Some(Likeness::Open(_)) => &kinds::FACTS_NOT_TOLD,

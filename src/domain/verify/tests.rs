@@ -2,9 +2,10 @@
 
 use super::*;
 use crate::domain::board::Board;
+use crate::domain::board::Limit;
 use crate::domain::board::policy::Protection;
-use crate::domain::module::{Generation, Kind as ModuleKind, ModuleFacts};
-use crate::domain::request::{Request, SocketState};
+use crate::domain::module::{Generation, HeightClass, Kind as ModuleKind, ModuleFacts, Width};
+use crate::domain::request::{Request, SocketState, Wish};
 use crate::domain::testing::{Case, board, module, offer_of, rdimm};
 use crate::domain::units::{Mib, Mts};
 use crate::domain::validate::validate;
@@ -166,6 +167,7 @@ fn seen(facts: &ModuleFacts, running: Option<Mts>) -> Holds {
     Holds::Module(Box::new(FoundModule {
         facts: facts.clone(),
         names: facts.part_number.iter().cloned().collect(),
+        catalogue: None,
         running,
     }))
 }
@@ -486,6 +488,93 @@ fn facts_that_are_not_told_are_open_unless_the_part_number_is_the_planned_one() 
     assert_eq!(other.compared().agreement, Agreement::Agrees);
     let faster = other.change("A1", |module| module.facts.rate = Some(Mts(1866)));
     assert_eq!(faster.told(), ["module-faster-than-planned A1"]);
+}
+
+/// A module that is as planned in all that a report tells, with another part number.
+fn other_number(module: &mut FoundModule) {
+    let part = Some("X".to_owned());
+    module.names = vec!["X".into()];
+    module.facts = ModuleFacts {
+        name: "X".into(),
+        part_number: part,
+        width: None,
+        stack_height: None,
+        supply: None,
+        height: None,
+        peak_power: None,
+        typical_power: None,
+        ..module.facts.clone()
+    };
+}
+
+/// The same, with what the catalogue knows of that number.
+fn catalogued(known: ModuleFacts) -> impl Fn(&mut FoundModule) {
+    move |module| {
+        other_number(module);
+        module.catalogue = Some(Box::new(ModuleFacts {
+            part_number: Some("X".into()),
+            ..known.clone()
+        }));
+    }
+}
+
+#[test]
+fn another_width_that_the_part_number_stands_for_is_another_module() {
+    let wide = ModuleFacts {
+        width: Some(Width::X8),
+        ..rdimm(8, 2)
+    };
+    let work = Work::small(&["A1", "B1"]).change("A1", catalogued(wide));
+    assert_eq!(work.told(), ["other-module A1"]);
+    let facts = work.finding("other-module").differences;
+    assert_eq!(facts[0].fact, Fact::Width);
+    assert_eq!(facts[0].found, Value::Word("x8"));
+    let same = Work::small(&["A1", "B1"]).change("A1", catalogued(rdimm(8, 2)));
+    assert_eq!(same.told(), ["other-part-number A1"]);
+    assert_eq!(same.compared().agreement, Agreement::Agrees);
+}
+
+#[test]
+fn a_width_that_nobody_tells_is_open_where_a_rule_needs_it() {
+    let wished = |must| {
+        let case = Case::on(board(Generation::Ddr3, 1, 2, 1)).seat(rdimm(8, 2), &["A1", "B1"]);
+        let wish = Some(Wish { value: (), must });
+        let work = Work::of(case.with(|request| request.wishes.chip_correction = wish));
+        work.change("A1", |module| {
+            other_number(module);
+            module.facts.supply = rdimm(8, 2).supply;
+        })
+    };
+    for must in [true, false] {
+        let work = wished(must);
+        assert_eq!(work.told(), ["facts-not-told A1"], "must: {must}");
+        assert_eq!(work.finding("facts-not-told").facts, [Fact::Width]);
+        assert_eq!(work.compared().agreement, Agreement::CannotTell);
+    }
+    // Without the wish no rule of this board looks at it.
+    let mut free = wished(true);
+    free.request.wishes.chip_correction = None;
+    assert_eq!(free.told(), ["other-part-number A1"]);
+}
+
+#[test]
+fn a_fact_of_the_catalogue_that_a_rule_refuses_is_a_difference() {
+    let mut facts = board(Generation::Ddr3, 1, 2, 1);
+    facts.height = Limit::Is(HeightClass::VeryLow);
+    let low = ModuleFacts {
+        height: Some(HeightClass::VeryLow),
+        ..rdimm(8, 2)
+    };
+    let work = || Work::of(Case::on(facts.clone()).seat(low.clone(), &["A1", "B1"]));
+    let taller = work().change("A1", catalogued(rdimm(8, 2)));
+    assert_eq!(taller.told(), ["other-module A1"]);
+    let finding = taller.finding("other-module");
+    let height: Vec<Fact> = finding.differences.iter().map(|own| own.fact).collect();
+    assert_eq!(height, [Fact::Height]);
+    // Of an unknown number nobody tells the height.
+    let open = work().change("A1", other_number);
+    assert_eq!(open.told(), ["facts-not-told A1"]);
+    assert!(open.finding("facts-not-told").facts.contains(&Fact::Height));
 }
 
 #[test]
