@@ -194,6 +194,16 @@ fn the_width_of_another_part_number_is_the_catalogue_s_or_open() {
 }
 
 #[test]
+fn a_capacity_that_cannot_be_is_not_taken_for_the_planned_one() {
+    let mut found = report(&[]);
+    let text = found["inventory"]["text"].as_str().expect("a text");
+    found["inventory"]["text"] = text.replacen("16384 MB", "32 MB", 1).into();
+    let answer = compared(&json!({ "plan": plan(), "found": found }));
+    assert_eq!(told(&answer), ["facts-not-told A1", "rate-not-told "]);
+    assert_eq!(answer["findings"][0]["facts"], json!(["capacity"]));
+}
+
+#[test]
 fn what_cannot_be_compared_is_refused_with_pointers() {
     let refused = |body: Value| {
         let reply = verify(&body);

@@ -82,7 +82,12 @@ pub(super) fn compare(
         return Likeness::Other(differences);
     }
     if named {
-        return Likeness::Same;
+        // The number vouches for all but how much of the module is seen.
+        let unseen = planned.capacity.is_some() && found.facts.capacity.is_none();
+        return match unseen {
+            true => Likeness::Open(vec![Fact::Capacity]),
+            false => Likeness::Same,
+        };
     }
     let mut open = untold(planned, found);
     if rate == Rated::Untold {

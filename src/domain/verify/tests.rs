@@ -490,6 +490,14 @@ fn facts_that_are_not_told_are_open_unless_the_part_number_is_the_planned_one() 
     assert_eq!(faster.told(), ["module-faster-than-planned A1"]);
 }
 
+#[test]
+fn the_planned_part_number_does_not_tell_how_much_of_the_module_is_seen() {
+    let work = Work::small(&["A1", "B1"]).change("A1", |module| module.facts.capacity = None);
+    assert_eq!(work.told(), ["facts-not-told A1"]);
+    assert_eq!(work.finding("facts-not-told").facts, [Fact::Capacity]);
+    assert_eq!(work.compared().agreement, Agreement::CannotTell);
+}
+
 /// A module that is as planned in all that a report tells, with another part number.
 fn other_number(module: &mut FoundModule) {
     let part = Some("X".to_owned());
