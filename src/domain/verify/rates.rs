@@ -5,6 +5,7 @@ use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::Value;
 use super::super::units::Mts;
 use super::compare::same_rate;
+use super::found::FoundModule;
 use super::kinds::{self, Kind};
 use super::{Comparison, Finding};
 
@@ -112,7 +113,7 @@ impl Comparison<'_> {
             ([first, ..], _) => {
                 let module = self.found.module(*first);
                 let name = module.map(|own| Value::Text(own.facts.name.clone()));
-                let rate = module.and_then(|own| own.facts.rate).map(Value::Rate);
+                let rate = module.and_then(FoundModule::rating).map(Value::Rate);
                 let kind = Finding::new(&kinds::RATE_BY_MODULE);
                 let kind = name.into_iter().fold(kind, |f, v| f.param("module", v));
                 let kind = rate.into_iter().fold(kind, |f, v| f.param("rating", v));
@@ -140,21 +141,19 @@ impl Comparison<'_> {
         }
     }
 
-    /// Modules that are made for less than the planned rate. Where all tell the same low rate, they may
-    /// tell what they run at in place of what they are made for, as old firmware does.
+    /// Modules that are made for less than the planned rate. A report may tell what they run at in place
+    /// of that, as old firmware does: it counts where it is known to tell both, as for a comparison of
+    /// the modules.
     fn slower(&self, planned: Mts) -> Vec<usize> {
-        let rating = |index: usize| self.found.module(index).and_then(|own| own.facts.rate);
+        let own_rates = self.found.tells_own_rates();
         let is_slower = |rate: Mts| rate < planned && !same_rate(rate, planned);
-        let all: Vec<usize> = self.found.modules().map(|(index, _)| index).collect();
-        let slow: Vec<usize> = all
-            .iter()
-            .copied()
-            .filter(|index| rating(*index).is_some_and(is_slower))
-            .collect();
-        match slow.len() < all.len() || self.found.tells_own_rates() {
-            true => slow,
-            false => Vec::new(),
-        }
+        let slow = |own: &&FoundModule| own.rating().is_some_and(is_slower);
+        let known = |own: &&FoundModule| own_rates || own.is_rated();
+        self.found
+            .modules()
+            .filter(|(_, own)| known(own) && slow(own))
+            .map(|(index, _)| index)
+            .collect()
     }
 
     /// Channels that hold more modules than planned.

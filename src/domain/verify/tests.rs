@@ -354,6 +354,27 @@ fn a_slower_module_mixed_in_is_the_named_cause_of_a_low_rate() {
 }
 
 #[test]
+fn a_rate_that_may_be_the_running_one_blames_no_module() {
+    let slow = |module: &mut FoundModule| {
+        other_number(module);
+        module.facts.supply = rdimm(8, 2).supply;
+        module.facts.rate = Some(Mts(1333));
+        module.running = Some(Mts(1333));
+    };
+    let work = Work::small(&["A1", "B1"]).change("A1", slow);
+    assert_eq!(work.told(), ["rate-below-plan ", "facts-not-told A1"]);
+    let slower = ModuleFacts {
+        rate: Some(Mts(1333)),
+        ..rdimm(8, 2)
+    };
+    let known = work.change("A1", catalogued(slower));
+    assert_eq!(
+        known.told(),
+        ["other-module A1", "rate-lowered-by-module A1 <other-module>"]
+    );
+}
+
+#[test]
 fn a_low_rate_without_a_cause_in_the_report_asks_for_the_settings() {
     let work = Work::small(&["A1", "B1"]).running(1066);
     assert_eq!(work.told(), ["rate-below-plan "]);
