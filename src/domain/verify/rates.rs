@@ -3,11 +3,13 @@
 
 use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::Value;
+use super::super::outcome::{Group, group};
 use super::super::units::Mts;
 use super::compare::same_rate;
 use super::found::FoundModule;
 use super::kinds::{self, Kind};
 use super::{Comparison, Finding};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A channel, or the whole board where the report does not tell the channel of its modules.
 #[derive(Clone, Copy)]
@@ -20,15 +22,13 @@ struct Running {
 impl Comparison<'_> {
     /// Findings on rates; `before` are the findings that may explain them.
     pub(super) fn rates(&self, before: &[Finding]) -> Vec<Finding> {
-        let told = self.found.running().is_some();
         let Some(planned) = self.plan.outcome.rate else {
             return Vec::new();
         };
-        if !told {
+        if self.found.running().is_none() {
             // Where nothing is seen there is nothing to run.
-            let finding =
-                Finding::new(&kinds::RATE_NOT_TOLD).param("planned", Value::Rate(planned));
-            return Vec::from_iter((self.found.count() > 0).then_some(finding));
+            let seen = self.found.count() > 0;
+            return Vec::from_iter(seen.then(|| not_told(planned)));
         }
         let running = self.running();
         let low: Vec<Running> = running
@@ -40,25 +40,67 @@ impl Comparison<'_> {
         if !low.is_empty() {
             findings.push(self.below(&low, before));
         }
+        findings.extend(self.silent(planned));
         findings
+    }
+
+    /// Modules of which it is not told how fast they run, where no other of the group tells it that runs
+    /// at one clock with them. `whole` is the rate of the whole plan.
+    fn silent(&self, whole: Mts) -> Vec<Finding> {
+        let told: BTreeSet<Group> = self
+            .found
+            .modules()
+            .filter(|(_, module)| module.running.is_some())
+            .filter_map(|(index, _)| self.group(index))
+            .collect();
+        let mut silent: BTreeMap<Mts, Finding> = BTreeMap::new();
+        for (index, module) in self.found.modules() {
+            let known = self.group(index).is_some_and(|own| told.contains(&own));
+            if known || module.running.is_some() || module.facts.switched_off {
+                continue;
+            }
+            let channel = self.channel(index);
+            let planned = channel.and_then(|own| self.planned_rate(own));
+            let planned = planned.unwrap_or(whole);
+            let finding = silent.entry(planned).or_insert_with(|| not_told(planned));
+            finding.channels.extend(channel);
+            finding.found.push(index);
+        }
+        let sorted = |mut finding: Finding| {
+            finding.channels.sort_unstable();
+            finding.channels.dedup();
+            finding
+        };
+        silent.into_values().map(sorted).collect()
+    }
+
+    /// The group of channels that a module of the report is on, if it can be on one only.
+    fn group(&self, index: usize) -> Option<Group> {
+        let board = self.plan.board;
+        let spots = &self.found.slots.get(index)?.spots;
+        let mut groups = spots.iter().map(|s| group(board, board.channel_of(*s)));
+        let first = groups.next()?;
+        groups.all(|next| next == first).then_some(first)
+    }
+
+    /// The channel that it is on, if it can be on one only.
+    fn channel(&self, index: usize) -> Option<ChannelIx> {
+        let board = self.plan.board;
+        let spots = &self.found.slots.get(index)?.spots;
+        let mut channels = spots.iter().map(|s| board.channel_of(*s));
+        let first = channels.next()?;
+        channels.all(|next| next == first).then_some(first)
     }
 
     /// What each channel with modules should run at and does. Modules that may sit on several channels
     /// count for the slowest of these.
     fn running(&self) -> Vec<Running> {
-        let board = self.plan.board;
         let mut all: Vec<Running> = Vec::new();
         for (index, module) in self.found.modules() {
             let Some(found) = module.running else {
                 continue;
             };
-            let spots = self.found.slots.get(index).map(|own| own.spots.as_slice());
-            let mut channels = spots
-                .unwrap_or_default()
-                .iter()
-                .map(|s| board.channel_of(*s));
-            let first = channels.next();
-            let channel = first.filter(|first| channels.all(|next| next == *first));
+            let channel = self.channel(index);
             let planned = channel.and_then(|channel| self.planned_rate(channel));
             let Some(planned) = planned.or(self.plan.outcome.rate) else {
                 continue;
@@ -176,6 +218,10 @@ impl Comparison<'_> {
         };
         board.all_channels().filter(crowded).collect()
     }
+}
+
+fn not_told(planned: Mts) -> Finding {
+    Finding::new(&kinds::RATE_NOT_TOLD).param("planned", Value::Rate(planned))
 }
 
 /// Kinds of findings that explain a low rate.

@@ -3,7 +3,7 @@
 use super::*;
 use crate::domain::board::Board;
 use crate::domain::board::Limit;
-use crate::domain::board::policy::Protection;
+use crate::domain::board::policy::{Protection, Scope};
 use crate::domain::module::{Generation, HeightClass, Kind as ModuleKind, ModuleFacts, Width};
 use crate::domain::request::{Request, SocketState, Wish};
 use crate::domain::testing::{Case, board, module, offer_of, rdimm};
@@ -370,7 +370,10 @@ fn a_rate_that_may_be_the_running_one_blames_no_module() {
     let known = work.change("A1", catalogued(slower));
     assert_eq!(
         known.told(),
-        ["other-module A1", "rate-lowered-by-module A1 <other-module>"]
+        [
+            "other-module A1",
+            "rate-lowered-by-module A1 <other-module>"
+        ]
     );
 }
 
@@ -412,6 +415,34 @@ fn a_rate_that_nobody_tells_is_open() {
     let work = Work::small(&["A1"]).change("A1", silent);
     assert_eq!(work.told(), ["rate-not-told "]);
     assert_eq!(work.compared().agreement, Agreement::CannotTell);
+}
+
+#[test]
+fn a_rate_tells_only_of_channels_that_level_with_its_own() {
+    let case = |levelling| {
+        let mut facts = board(Generation::Ddr3, 2, 2, 1);
+        facts.levelling = levelling;
+        let case = Case::on(facts).seat(rdimm(8, 2), &["A1", "B1", "C1", "D1"]);
+        let silent = |module: &mut FoundModule| module.running = None;
+        let work = Work::of(case).change("B1", silent);
+        work.change("C1", silent).change("D1", silent)
+    };
+    let open = |levelling| {
+        let work: Work = case(levelling);
+        let findings = work.compared().findings;
+        assert!(findings.iter().all(|own| own.kind.id == "rate-not-told"));
+        let channels = findings.iter().flat_map(|own| own.channels.clone());
+        let of = |channel| {
+            let (socket, number) = work.board.address(channel);
+            format!("{socket}.{number}")
+        };
+        channels.map(of).collect::<Vec<_>>()
+    };
+    assert_eq!(open(Scope::Board), Vec::<String>::new());
+    assert_eq!(open(Scope::Socket), ["2.1", "2.2"]);
+    assert_eq!(open(Scope::Channel), ["1.2", "2.1", "2.2"]);
+    let socket = case(Scope::Socket).compared();
+    assert_eq!(socket.agreement, Agreement::CannotTell);
 }
 
 #[test]

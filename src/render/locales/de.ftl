@@ -1142,7 +1142,10 @@ verify-facts-not-told = { $slots }: Ob es { $part } ist, lässt sich nicht sagen
 verify-slots-not-told = Welches Modul in welchem Steckplatz sitzt, lässt sich nicht sagen ({ $slots }): Der Bericht unterscheidet sie nicht.
 verify-occupancy-not-told = { $slots }: Der Bericht sagt nicht, ob dort ein Modul ist.
 verify-report-incomplete = Dem Bericht fehlt ein Teil; was er nicht aufführt, kann trotzdem da sein.
-verify-rate-not-told = Ob der Speicher mit { $planned } läuft, lässt sich nicht sagen: Der Bericht nennt die Datenrate nicht, mit der er läuft.
+verify-rate-not-told = { $channel_count ->
+    [0] Ob der Speicher mit { $planned } läuft
+   *[other] Ob der Speicher mit { $planned } läuft ({ $channels })
+}, lässt sich nicht sagen: Der Bericht nennt die Datenrate nicht, mit der er läuft.
 verify-total-not-told = Ob der Schutz eingeschaltet ist, lässt sich nicht sagen: Der Bericht nennt nicht, wie viel Speicher nutzbar ist.
 
 try-mend-causes-first = Zuerst beheben, was davor genannt ist, dann erneut vergleichen.

@@ -524,7 +524,10 @@ verify-facts-not-told = { $slots }: it can't be told whether it is { $part }, si
 verify-slots-not-told = It can't be told which module sits in which of { $slots }: the report does not tell its slots apart.
 verify-occupancy-not-told = { $slots }: the report does not say whether a module is there.
 verify-report-incomplete = The report lacks a part, so what it does not list may still be there.
-verify-rate-not-told = It can't be told whether the memory runs at { $planned }, since the report does not tell the rate at which it runs.
+verify-rate-not-told = { $channel_count ->
+    [0] It can't be told whether the memory runs
+   *[other] It can't be told whether the memory on { $channels } runs
+} at { $planned }, since the report does not tell the rate at which it runs.
 verify-total-not-told = It can't be told whether the protection is on, since the report does not tell how much memory can be used.
 
 try-mend-causes-first = Mend what is named before this first, then compare again.
