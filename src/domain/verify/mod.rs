@@ -25,6 +25,7 @@ pub use kinds::{KINDS, Kind, MEND_FIRST, Step, Weight};
 
 use super::board::{ChannelIx, SlotIx};
 use super::finding::{Fact, Value};
+use super::outcome::Outcome;
 use super::population::Origin;
 use super::request::PartIx;
 use cells::Cell;
@@ -164,12 +165,13 @@ pub struct Compared {
 pub fn verify(plan: &Plan<'_>, found: &Found) -> Compared {
     let cells = cells::cells(plan, found);
     let mut pairs = pairs::pairs(plan, found, &cells);
-    refit::refit(plan, found, &mut pairs.pairs);
+    let refitted = refit::refit(plan, found, &mut pairs.pairs);
     let comparison = Comparison {
         plan,
         found,
         cells: &cells,
         pairs: &pairs,
+        refitted: &refitted,
     };
     let mut findings = match comparison.wrong_report() {
         Some(finding) => vec![finding],
@@ -200,6 +202,8 @@ struct Comparison<'a> {
     found: &'a Found,
     cells: &'a [Cell],
     pairs: &'a Pairs,
+    /// What comes out with found modules that are alike in place of the planned ones.
+    refitted: &'a [Outcome],
 }
 
 impl Comparison<'_> {

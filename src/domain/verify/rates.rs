@@ -3,7 +3,7 @@
 
 use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::Value;
-use super::super::outcome::{Group, group};
+use super::super::outcome::{Group, Outcome, group};
 use super::super::units::Mts;
 use super::compare::same_rate;
 use super::found::FoundModule;
@@ -124,10 +124,28 @@ impl Comparison<'_> {
         own.next().and_then(|own| own.rate)
     }
 
-    /// Channels that run faster than the board's record lists for any processor.
+    /// The rate of a channel with found modules that are alike in place of the planned ones, which may be
+    /// made for a higher one.
+    fn refitted_rate(&self, channel: Option<ChannelIx>) -> Option<Mts> {
+        let of = |outcome: &Outcome| match channel {
+            None => outcome.rate,
+            Some(channel) => {
+                let mut own = outcome.channels.iter().filter(|own| own.channel == channel);
+                own.next().and_then(|own| own.rate)
+            }
+        };
+        self.refitted.iter().filter_map(of).max()
+    }
+
+    /// Channels that run faster than modules, processor and the board's record allow, with any
+    /// processor that is left open.
     fn above(&self, running: &[Running]) -> Vec<Finding> {
         let best = self.plan.rate_at_best;
-        let ceiling = |own: &Running| own.planned.max(best.unwrap_or(own.planned));
+        let ceiling = |own: &Running| {
+            let refitted = self.refitted_rate(own.channel);
+            let others = best.into_iter().chain(refitted);
+            others.fold(own.planned, Mts::max)
+        };
         let high: Vec<&Running> = running
             .iter()
             .filter(|own| own.found > ceiling(own) && !same_rate(own.found, ceiling(own)))

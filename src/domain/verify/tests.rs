@@ -165,11 +165,18 @@ impl Work {
 
 fn seen(facts: &ModuleFacts, running: Option<Mts>) -> Holds {
     Holds::Module(Box::new(FoundModule {
+        running,
+        ..planned_module(facts)
+    }))
+}
+
+fn planned_module(facts: &ModuleFacts) -> FoundModule {
+    FoundModule {
         facts: facts.clone(),
         names: facts.part_number.iter().cloned().collect(),
         catalogue: None,
-        running,
-    }))
+        running: None,
+    }
 }
 
 fn param(finding: &Finding, name: &str) -> Value {
@@ -407,6 +414,39 @@ fn a_rate_within_rounding_agrees_and_a_higher_one_is_above_the_plan() {
     };
     assert_eq!(case(2667).told(), Vec::<String>::new());
     assert_eq!(case(2933).told(), ["rate-above-plan "]);
+}
+
+#[test]
+fn a_faster_module_may_run_as_fast_as_the_board_lists_and_no_faster() {
+    let slow = ModuleFacts {
+        rate: Some(Mts(1333)),
+        ..rdimm(8, 2)
+    };
+    let fitted = |rate| {
+        let case = Case::on(board(Generation::Ddr3, 1, 2, 1)).seat(slow.clone(), &["A1", "B1"]);
+        let work = Work::of(case).change("A1", catalogued(rdimm(8, 2)));
+        work.change("B1", catalogued(rdimm(8, 2))).running(rate)
+    };
+    assert_eq!(fitted(1600).told(), ["module-faster-than-planned A1 B1"]);
+    assert_eq!(fitted(1600).compared().agreement, Agreement::Agrees);
+    assert_eq!(fitted(1333).told(), ["module-faster-than-planned A1 B1"]);
+    let over = fitted(1866);
+    assert_eq!(
+        over.told(),
+        ["rate-above-plan ", "module-faster-than-planned A1 B1"]
+    );
+    assert_eq!(
+        param(&over.finding("rate-above-plan"), "planned"),
+        Value::Rate(Mts(1600))
+    );
+    // Beside a slower one it may not.
+    let one = fitted(1600).change("B1", |module| {
+        *module = FoundModule {
+            running: Some(Mts(1600)),
+            ..planned_module(&slow)
+        }
+    });
+    assert_eq!(one.told()[0], "rate-above-plan ");
 }
 
 #[test]
