@@ -204,6 +204,19 @@ fn a_capacity_that_cannot_be_is_not_taken_for_the_planned_one() {
 }
 
 #[test]
+fn a_module_that_is_switched_off_is_a_difference_in_a_list_too() {
+    let seat =
+        |slot| json!({ "slot": slot, "catalogue_module": "ERW-3R16-2x4", "running_mts": 1600 });
+    let mut slots = ["A1", "B1", "C1", "D1"].map(seat);
+    let as_planned = compared(&json!({ "plan": plan(), "found": { "slots": slots } }));
+    assert_eq!(as_planned["result"], "agrees", "{as_planned}");
+    slots[0]["switched_off"] = true.into();
+    let answer = compared(&json!({ "plan": plan(), "found": { "slots": slots } }));
+    assert_eq!(told(&answer), ["module-switched-off A1"]);
+    assert_eq!(answer["findings"][0]["severity"], "blocker");
+}
+
+#[test]
 fn what_cannot_be_compared_is_refused_with_pointers() {
     let refused = |body: Value| {
         let reply = verify(&body);

@@ -137,7 +137,10 @@ fn of_slot(slot: &Slot, taken: &Taken) -> FoundSlot {
         Occupancy::Unreadable => Holds::Unreadable,
         Occupancy::Populated => match (&slot.module, &taken.module) {
             (Some(reported), Some(own)) => Holds::Module(Box::new(FoundModule {
-                facts: own.known.facts.clone(),
+                facts: ModuleFacts {
+                    switched_off: own.known.facts.switched_off || own.module.switched_off,
+                    ..own.known.facts.clone()
+                },
                 catalogue: own.id.is_some().then(|| Box::new((**own.module).clone())),
                 names: names(reported, own.id.as_ref()),
                 running: running(reported),
@@ -245,6 +248,7 @@ fn module(entry: &FoundSlotEntry, catalogue: &Catalogue, at: &str) -> Result<Hol
         // Only its name is told: it was read off the module, whose capacity is known with it.
         facts.capacity = own.module.capacity;
     }
+    facts.switched_off = entry.switched_off.unwrap_or(false);
     let names = facts.part_number.iter().chain(&entry.catalogue_module);
     Ok(Holds::Module(Box::new(FoundModule {
         names: names.cloned().collect(),

@@ -126,6 +126,9 @@ pub struct FoundSlotEntry {
     /// The catalogue's module that it is, by its part number.
     #[schema(example = "ERW-3R16-2x4", max_length = 100)]
     pub catalogue_module: Option<String>,
+    /// Whether the machine's firmware has switched the module off. Left out, it works.
+    #[schema(example = false)]
+    pub switched_off: Option<bool>,
     /// The rate at which it runs, in MT/s.
     #[schema(example = 1333, minimum = 1, maximum = 100_000)]
     pub running_mts: Option<u32>,

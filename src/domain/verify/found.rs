@@ -102,12 +102,16 @@ impl FoundModule {
             .is_some_and(|own| own.rate.is_some())
     }
 
-    /// Everything that is known of it.
+    /// Everything that is known of it, were it switched on.
     pub(super) fn known(&self) -> ModuleFacts {
         let Some(own) = self.catalogue.as_deref() else {
-            return self.facts.clone();
+            return ModuleFacts {
+                switched_off: false,
+                ..self.facts.clone()
+            };
         };
         ModuleFacts {
+            switched_off: false,
             name: self.facts.name.clone(),
             generation: own.generation.or(self.facts.generation),
             kind: own.kind.or(self.facts.kind),

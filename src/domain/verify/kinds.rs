@@ -87,6 +87,7 @@ kinds! {
     MODULE_NOT_SEEN "module-not-seen" Differs Blocker ["reseat", "swap-slot", "swap-module"];
     FEWER_SEEN "fewer-modules-seen" Differs Blocker ["find-slot", "reseat", "swap-slot", "swap-module"];
     UNREADABLE "module-unreadable" Differs Blocker ["reseat", "swap-slot", "swap-module"];
+    SWITCHED_OFF "module-switched-off" Differs Blocker ["read-event-log", "reseat", "swap-slot", "swap-module"];
     PART_OF_MODULE "part-of-module-not-seen" Differs Blocker ["reseat", "swap-slot", "swap-module"];
     CAPACITY "capacity-differs" Differs Blocker ["read-label", "fit-planned"];
     OTHER_MODULE "other-module" Differs Blocker ["read-label", "fit-planned"];

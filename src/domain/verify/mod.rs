@@ -323,6 +323,7 @@ impl Comparison<'_> {
             None if open => Agreement::CannotTell,
             None => Agreement::Differs,
             Some(pair) if pair.have.cell != index => Agreement::Differs,
+            Some(pair) if self.is_switched_off(pair) => Agreement::Differs,
             Some(pair) => match &pair.likeness {
                 Some(Likeness::Open(_)) => Agreement::CannotTell,
                 Some(likeness) if likeness.is_same() => match cell.order_matters() {

@@ -325,6 +325,37 @@ fn a_module_that_cannot_be_read_is_neither_missing_nor_right() {
 }
 
 #[test]
+fn a_module_that_firmware_has_switched_off_is_not_as_planned() {
+    let off = |module: &mut FoundModule| module.facts.switched_off = true;
+    let work = Work::small(&["A1", "B1"]).change("B1", off);
+    assert_eq!(work.told(), ["module-switched-off B1"]);
+    let compared = work.compared();
+    assert_eq!(compared.agreement, Agreement::Differs);
+    let states: Vec<Agreement> = compared.slots.iter().map(|own| own.state).collect();
+    assert_eq!(states, [Agreement::Agrees, Agreement::Differs]);
+    let less = work.with(|found| {
+        found.total = Some(Total {
+            amount: Mib::gib(8),
+            rough: false,
+        });
+    });
+    assert_eq!(
+        less.told(),
+        [
+            "module-switched-off B1",
+            "memory-held-back  <module-switched-off>"
+        ]
+    );
+    // One that was planned with as it is, is as planned.
+    let known = ModuleFacts {
+        switched_off: true,
+        ..rdimm(8, 2)
+    };
+    let case = Case::on(board(Generation::Ddr3, 1, 2, 3)).installed(known, &["A1"]);
+    assert_eq!(Work::of(case).told(), Vec::<String>::new());
+}
+
+#[test]
 fn an_old_module_left_in_is_not_planned_and_explains_a_low_rate() {
     let old = seen(&rdimm(8, 2), Some(Mts(1333)));
     let work = Work::small(&["A1", "B1"]).running(1333).set("A2", old);

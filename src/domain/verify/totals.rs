@@ -15,7 +15,11 @@ impl Comparison<'_> {
         let usable = installed.and_then(|installed| self.usable(installed));
         match (self.found.total, usable) {
             (Some(total), Some((usable, installed))) => {
-                findings.extend(held_back(total, usable, installed));
+                let held_back = held_back(total, usable, installed);
+                findings.extend(held_back.map(|finding| Finding {
+                    follows_from: switched_off(before),
+                    ..finding
+                }));
                 findings.extend(self.unprotected(total, usable));
             }
             (None, _) if self.plan.request.protection != Protection::None => {
@@ -72,6 +76,13 @@ impl Comparison<'_> {
                 .param("found", Value::Capacity(total.amount))
         })
     }
+}
+
+/// Modules that are switched off explain that less can be used.
+fn switched_off(before: &[Finding]) -> Vec<&'static Kind> {
+    let is_off = |own: &&Finding| *own.kind == kinds::SWITCHED_OFF;
+    let off = before.iter().find(is_off).map(|own| own.kind);
+    off.into_iter().collect()
 }
 
 /// All modules are seen, and less can be used.

@@ -1122,6 +1122,7 @@ verify-fewer-modules-seen = { $slots }: Dort sind { $planned } Module geplant, z
    *[other] sind
 } nur { $seen }. Der Bericht sagt nicht, welchem Steckplatz sein Modul fehlt.
 verify-module-unreadable = { $slots }: Ein Modul ist da, seine Angaben lassen sich aber nicht lesen; geplant ist { $part }.
+verify-module-switched-off = { $slots }: { $part } ist zu sehen, aber von der Firmware der Maschine abgeschaltet und gibt deshalb keinen Speicher.
 verify-part-of-module-not-seen = { $slots }: Von { $part } sind nur { $seen } von { $whole } zu sehen; es fehlt ein Rang.
 verify-capacity-differs = { $slots }: Dort ist { $part } geplant, zu sehen ist { $found }: { $differences }.
 verify-other-module = { $slots }: Dort ist { $part } geplant, zu sehen ist ein anderes Modul ({ $found }): { $differences }.

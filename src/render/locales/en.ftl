@@ -504,6 +504,7 @@ verify-fewer-modules-seen = { $slots }: { $planned } modules are planned there, 
    *[other] are
 } seen. The report does not tell which slot lacks its module.
 verify-module-unreadable = { $slots }: a module is seen, but its facts can't be read, where { $part } is planned.
+verify-module-switched-off = { $slots }: { $part } is seen, but the machine's firmware has switched it off, so it gives no memory.
 verify-part-of-module-not-seen = { $slots }: of { $part } only { $seen } of { $whole } is seen, so a rank is missing.
 verify-capacity-differs = { $slots }: { $part } is planned there, but { $found } is seen: { $differences }.
 verify-other-module = { $slots }: { $part } is planned there, but another module is seen ({ $found }): { $differences }.
