@@ -109,6 +109,7 @@ kinds! {
     OCCUPANCY_NOT_TOLD "occupancy-not-told" CannotTell Note ["take-new-report", "compare-slots"];
     REPORT_INCOMPLETE "report-incomplete" CannotTell Note ["take-new-report"];
     RATE_NOT_TOLD "rate-not-told" CannotTell Note ["look-at-rate"];
+    TOTAL_ABOVE "total-above-modules" CannotTell Note ["take-new-report", "compare-slots"];
     TOTAL_NOT_TOLD "total-not-told" CannotTell Note ["look-at-protection"];
 }
 

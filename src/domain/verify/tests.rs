@@ -536,6 +536,24 @@ fn less_than_all_modules_hold_is_held_back() {
 }
 
 #[test]
+fn more_than_all_modules_hold_is_open() {
+    let total = |mib: u64| {
+        move |found: &mut Found| {
+            found.total = Some(Total {
+                amount: Mib(mib),
+                rough: false,
+            });
+        }
+    };
+    let work = || Work::small(&["A1", "B1"]);
+    let twice = work().with(total(32 * 1024));
+    assert_eq!(twice.told(), ["total-above-modules "]);
+    assert_eq!(twice.compared().agreement, Agreement::CannotTell);
+    // A hole below 4 GiB may be counted with it.
+    assert_eq!(work().with(total(18 * 1024)).told(), Vec::<String>::new());
+}
+
+#[test]
 fn a_planned_protection_that_is_not_on_is_noticed() {
     let mut facts = board(Generation::Ddr3, 1, 2, 1);
     facts.protections = vec![offer_of(Protection::Mirrored, &[&[1, 2]])];

@@ -21,6 +21,7 @@ impl Comparison<'_> {
                     ..finding
                 }));
                 findings.extend(self.unprotected(total, usable));
+                findings.extend(above_modules(total, installed));
             }
             (None, _) if self.plan.request.protection != Protection::None => {
                 findings.push(Finding::new(&kinds::TOTAL_NOT_TOLD));
@@ -76,6 +77,16 @@ impl Comparison<'_> {
                 .param("found", Value::Capacity(total.amount))
         })
     }
+}
+
+/// More can be used than the modules that are seen hold: one of the two is misread, or modules are
+/// there that are not seen.
+fn above_modules(total: Total, installed: Mib) -> Option<Finding> {
+    total.is_above(installed).then(|| {
+        Finding::new(&kinds::TOTAL_ABOVE)
+            .param("installed", Value::Capacity(installed))
+            .param("found", Value::Capacity(total.amount))
+    })
 }
 
 /// Modules that are switched off explain that less can be used.

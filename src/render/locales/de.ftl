@@ -1147,6 +1147,7 @@ verify-rate-not-told = { $channel_count ->
     [0] Ob der Speicher mit { $planned } läuft
    *[other] Ob der Speicher mit { $planned } läuft ({ $channels })
 }, lässt sich nicht sagen: Der Bericht nennt die Datenrate nicht, mit der er läuft.
+verify-total-above-modules = { $found } sind nutzbar, die Module, die zu sehen sind, haben aber { $installed }: Vielleicht sind Module da, die nicht aufgeführt sind, oder eines von beiden ist falsch gelesen.
 verify-total-not-told = Ob der Schutz eingeschaltet ist, lässt sich nicht sagen: Der Bericht nennt nicht, wie viel Speicher nutzbar ist.
 
 try-mend-causes-first = Zuerst beheben, was davor genannt ist, dann erneut vergleichen.

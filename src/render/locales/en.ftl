@@ -529,6 +529,7 @@ verify-rate-not-told = { $channel_count ->
     [0] It can't be told whether the memory runs
    *[other] It can't be told whether the memory on { $channels } runs
 } at { $planned }, since the report does not tell the rate at which it runs.
+verify-total-above-modules = { $found } can be used, but the modules that are seen hold { $installed }: modules may be there that are not listed, or one of the two is misread.
 verify-total-not-told = It can't be told whether the protection is on, since the report does not tell how much memory can be used.
 
 try-mend-causes-first = Mend what is named before this first, then compare again.
