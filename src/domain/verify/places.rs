@@ -188,7 +188,10 @@ impl Comparison<'_> {
                 Some(module) => Value::Text(module.facts.name.clone()),
                 None => Value::Text("?".to_owned()),
             };
-            finding = finding.param("found", name);
+            let planned = cell.map_or(0, |cell| cell.planned.len());
+            finding = finding
+                .param("found", name)
+                .param("planned", Value::Count(planned as u64));
         }
         let finding = finding.found([have.entry]);
         match cell {

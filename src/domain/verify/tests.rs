@@ -761,7 +761,10 @@ fn entries_of_which_no_slot_is_known_are_compared_over_the_whole_board() {
         .set("B1", seen(&rdimm(8, 2), Some(Mts(1600))))
         .with(lost);
     assert_eq!(more.told()[0], "module-not-planned A1 A2 A3 B1 B2 B3");
-    assert!(more.finding("module-not-planned").one_of);
+    let finding = more.finding("module-not-planned");
+    assert!(finding.one_of);
+    // In one of these slots a module is planned.
+    assert_eq!(param(&finding, "planned"), Value::Count(1));
 }
 
 #[test]

@@ -1129,7 +1129,13 @@ verify-other-module = { $slots }: Dort ist { $part } geplant, zu sehen ist ein a
 verify-modules-exchanged = { $one } und { $other } sitzen vertauscht (Steckplätze { $from } und { $to }).
 verify-module-in-other-slot = { $part } sitzt in Steckplatz { $from }, geplant ist Steckplatz { $to }.
 verify-module-in-unfitted-socket = { $slots }: Dort ist ein Modul zu sehen, für { $sockets } ist aber kein Prozessor geplant; der Speicher ist nicht erreichbar.
-verify-module-not-planned = { $slots }: Dort ist ein Modul zu sehen ({ $found }), geplant ist keines. Vielleicht ist es ein altes, das stecken blieb.
+verify-module-not-planned = { $planned ->
+    [0] { $slots }: Dort ist ein Modul zu sehen ({ $found }), geplant ist keines. Vielleicht ist es ein altes, das stecken blieb.
+   *[other] { $all_slots }: Dort { $planned ->
+        [1] ist ein Modul
+       *[other] sind { $planned } Module
+    } geplant, zu sehen sind mehr (darunter { $found }), und der Bericht unterscheidet die Steckplätze nicht. Vielleicht ist es ein altes, das stecken blieb, oder eines ist zweimal aufgeführt.
+}
 verify-rate-lowered-by-module = Der Speicher läuft mit { $found } statt { $planned }, denn { $module } ist nur für { $rating } gebaut: Das langsamste Modul bestimmt die Datenrate der anderen.
 verify-rate-lowered-by-count = Der Speicher läuft mit { $found } statt { $planned }, denn hier sitzen mehr Module als geplant: { $channels }.
 verify-rate-below-plan = Der Speicher läuft mit { $found } statt { $planned }. Wenn alle Module wie geplant sind, hält ihn eine Einstellung der Firmware oder das Prozessormodell zurück.

@@ -511,7 +511,13 @@ verify-other-module = { $slots }: { $part } is planned there, but another module
 verify-modules-exchanged = { $one } and { $other } sit in each other's slots ({ $from } and { $to }).
 verify-module-in-other-slot = { $part } sits in slot { $from }, but is planned for slot { $to }.
 verify-module-in-unfitted-socket = { $slots }: a module is seen there, but no processor is planned for { $sockets }, so its memory can't be reached.
-verify-module-not-planned = { $slots }: a module is seen there ({ $found }), but none is planned. It may be an old one that was left in.
+verify-module-not-planned = { $planned ->
+    [0] { $slots }: a module is seen there ({ $found }), but none is planned. It may be an old one that was left in.
+   *[other] { $all_slots }: more modules are seen there than the { $planned } that { $planned ->
+        [1] is
+       *[other] are
+    } planned (one of them { $found }), and the report does not tell its slots apart. It may be an old one that was left in, or one that is listed twice.
+}
 verify-rate-lowered-by-module = The memory runs at { $found } instead of { $planned }, since { $module } is made for { $rating } only: the slowest module sets the rate of the others.
 verify-rate-lowered-by-count = The memory runs at { $found } instead of { $planned }, since more modules than planned sit on { $channels }.
 verify-rate-below-plan = The memory runs at { $found } instead of { $planned }. If all modules are as planned, then a setting of the firmware or the processor model holds it back.
