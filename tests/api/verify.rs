@@ -132,6 +132,44 @@ fn a_socket_whose_processor_the_report_does_not_show_is_one_finding() {
 }
 
 #[test]
+fn a_processor_that_the_report_does_not_show_working_is_told_though_its_modules_are_seen() {
+    let slots: Vec<(String, Option<&'static str>)> = tarn("DIMM ")
+        .into_iter()
+        .map(|(label, _)| {
+            let first = label.ends_with('1');
+            (label, first.then_some("ERW-3R16-2x4"))
+        })
+        .collect();
+    let seats = ["A1", "B1", "C1", "D1", "E1", "F1", "G1", "H1"];
+    let seats = seats.map(|slot| json!({ "slot": slot, "module": "ERW-3R16-2x4" }));
+    let plan = json!({ "board": "tarn", "processors": ["tarn-8", "tarn-8"], "population": seats });
+    let of = |text: &str| {
+        let found = json!({ "inventory": { "text": text } });
+        compared(&json!({ "plan": plan, "found": found }))
+    };
+    let bare = of(&dmidecode(&lines(&slots), [true, false]));
+    assert_eq!(told(&bare), ["processor-not-seen ", "rate-not-told "]);
+    assert_eq!(bare["findings"][0]["sockets"], json!([2]));
+    let both = dmidecode(&lines(&slots), [true, true]);
+    assert_eq!(told(&of(&both)), ["rate-not-told "]);
+    let off = both.replacen("Populated, Enabled", "Populated, Disabled By BIOS", 1);
+    let off = of(&off);
+    assert_eq!(told(&off)[0], "processor-not-seen ");
+    assert_eq!(off["findings"][0]["sockets"], json!([1]));
+    // A model of the board's record that is not the planned one; a name that is none of it tells nothing.
+    let named = |name: &str| {
+        let line = format!("\tVersion: {name}\n\tStatus: Populated, Enabled");
+        told(&of(&both.replace("\tStatus: Populated, Enabled", &line)))
+    };
+    assert_eq!(
+        named("Tarn 12-core"),
+        ["other-processor ", "other-processor ", "rate-not-told "]
+    );
+    assert_eq!(named("Tarn 8-core 2.0 GHz"), ["rate-not-told "]);
+    assert_eq!(named("Sandpiper 8"), ["rate-not-told "]);
+}
+
+#[test]
 fn an_added_module_beside_a_report_from_before_asks_for_a_new_report_first() {
     let plan = json!({
         "board": "tarn", "processors": ["tarn-8", "empty"], "installed": report(&[]),

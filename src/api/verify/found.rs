@@ -1,5 +1,6 @@
 //! What was found, for a comparison: from a report, or from slots that were read already.
 
+use super::processors;
 use crate::api::inventory::{Report, Taken, difference, of_part_number, take as take_report};
 use crate::api::wire::note::NoteBody;
 use crate::api::wire::resolve::describe;
@@ -10,7 +11,7 @@ use crate::domain::board::{Board, SlotIx};
 use crate::domain::module::ModuleFacts;
 use crate::domain::units::{Mib, Mts};
 use crate::domain::verify::{Found, FoundModule, FoundSlot, Holds, Total};
-use crate::read::inventory::on_board::{NOT_AS_CATALOGUE, OF_CATALOGUE, fitted_sockets};
+use crate::read::inventory::on_board::{NOT_AS_CATALOGUE, OF_CATALOGUE};
 use crate::read::inventory::record::{Module, Slot, Standing};
 use crate::read::inventory::{Fact, Format, Occupancy};
 use crate::wirecheck::near::close_matches;
@@ -70,6 +71,7 @@ pub fn take(
             found: Found {
                 slots: of_list(slots, board, catalogue)?,
                 fitted: source.fitted.clone(),
+                models: Vec::new(),
                 total: None,
                 complete: source.complete.unwrap_or(true),
             },
@@ -113,7 +115,8 @@ fn of_report(report: Report, board: &Board) -> Taking {
     Taking {
         found: Found {
             slots: slots.map(|(slot, taken)| of_slot(slot, taken)).collect(),
-            fitted: fitted_sockets(&inventory, board),
+            fitted: processors::working(&inventory, board),
+            models: processors::models(&inventory, board),
             total: mapped.map(|amount| Total {
                 amount,
                 rough: false,

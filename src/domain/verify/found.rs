@@ -4,7 +4,7 @@ use super::super::board::{Board, SlotIx};
 use super::super::module::ModuleFacts;
 use super::super::outcome::Outcome;
 use super::super::population::Population;
-use super::super::request::{PartIx, Request};
+use super::super::request::{PartIx, Request, SocketState};
 use super::super::units::{Mib, Mts};
 use super::compare::same_rate;
 
@@ -26,6 +26,12 @@ pub struct Plan<'a> {
 }
 
 impl Plan<'_> {
+    /// What is planned for a socket, where the request tells.
+    pub(super) fn socket(&self, socket: u8) -> Option<SocketState> {
+        let sockets = self.request.sockets.as_ref()?;
+        sockets.get(usize::from(socket).checked_sub(1)?).copied()
+    }
+
     /// The names of a part.
     pub(super) fn names_of(&self, part: PartIx) -> &[String] {
         let names = self.names.get(usize::from(part.0));
@@ -38,8 +44,11 @@ impl Plan<'_> {
 pub struct Found {
     /// Slots of the report.
     pub slots: Vec<FoundSlot>,
-    /// Whether each socket holds a processor, where that is told.
+    /// Whether each socket holds a processor that works, where that is told.
     pub fitted: Option<Vec<bool>>,
+    /// The model in each socket, by index among those of the board's record; empty or nothing where it
+    /// is not told, or is none of the record's.
+    pub models: Vec<Option<usize>>,
     /// The memory that is there to be used, where that is told.
     pub total: Option<Total>,
     /// Whether the report seems to lack nothing. A slot that an incomplete one lacks may hold a module.

@@ -216,6 +216,7 @@ impl Comparison<'_> {
             }
             findings.push(before);
         }
+        findings.extend(self.processors());
         let rates = self.rates(&findings);
         findings.extend(rates);
         let totals = self.totals(&findings);

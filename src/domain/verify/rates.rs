@@ -253,6 +253,7 @@ fn causes(before: &[Finding], rate: &Finding) -> Vec<&'static Kind> {
             &kinds::OTHER_MODULE,
             &kinds::CAPACITY,
             &kinds::STATE_BEFORE,
+            &kinds::OTHER_PROCESSOR,
         ];
         let touches = || finding.found.iter().any(|index| rate.found.contains(index));
         match *rate.kind == kinds::RATE_BY_MODULE {

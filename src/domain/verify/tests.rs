@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::domain::board::Board;
-use crate::domain::board::Limit;
 use crate::domain::board::policy::{Protection, Scope};
+use crate::domain::board::{Limit, Processor};
 use crate::domain::module::{Generation, HeightClass, Kind as ModuleKind, ModuleFacts, Width};
 use crate::domain::request::{Request, SocketState, Wish};
 use crate::domain::testing::{Case, board, module, offer_of, rdimm};
@@ -41,6 +41,7 @@ impl Work {
         let found = Found {
             slots: slots.collect(),
             fitted: None,
+            models: Vec::new(),
             total: None,
             complete: true,
         };
@@ -252,6 +253,70 @@ fn a_missing_socket_is_one_finding_and_names_its_processor_where_the_report_show
     assert_eq!(work.finding("socket-not-seen").sockets, [2]);
     let bare = work.with(|found| found.fitted = Some(vec![true, false]));
     assert_eq!(bare.told()[0], "socket-without-processor C1 D1");
+}
+
+#[test]
+fn a_processor_that_is_planned_and_not_seen_is_told_though_its_modules_are() {
+    let sockets =
+        |first, second| move |request: &mut Request| request.sockets = Some(vec![first, second]);
+    let (told, untold) = (SocketState::Fitted(Some(0)), SocketState::Fitted(None));
+    let case = || Case::on(board(Generation::Ddr3, 2, 1, 1)).seat(rdimm(8, 2), &["A1", "B1"]);
+    let bare = |found: &mut Found| found.fitted = Some(vec![true, false]);
+    for case in [
+        case(),
+        case().with(sockets(told, told)),
+        case().with(sockets(untold, untold)),
+    ] {
+        let work = Work::of(case).with(bare);
+        assert_eq!(work.told(), ["processor-not-seen "]);
+        assert_eq!(work.finding("processor-not-seen").sockets, [2]);
+        assert_eq!(work.compared().agreement, Agreement::Differs);
+    }
+    let one = |states| {
+        let case = Case::on(board(Generation::Ddr3, 2, 1, 1)).seat(rdimm(8, 2), &["A1"]);
+        Work::of(match states {
+            None => case,
+            Some((one, other)) => case.with(sockets(one, other)),
+        })
+    };
+    // Without modules, it is planned where the plan says so.
+    assert_eq!(
+        one(Some((told, told))).with(bare).told(),
+        ["processor-not-seen "]
+    );
+    let empty = one(Some((told, SocketState::Empty)));
+    assert_eq!(empty.with(bare).told(), Vec::<String>::new());
+    assert_eq!(one(None).with(bare).told(), Vec::<String>::new());
+}
+
+#[test]
+fn another_processor_model_than_planned_is_told_and_explains_a_low_rate() {
+    let mut facts = board(Generation::Ddr3, 1, 2, 1);
+    let slow = Processor {
+        id: "q".into(),
+        name: "Q".into(),
+        ..facts.processors[0].clone()
+    };
+    facts.processors.push(slow);
+    let case = Case::on(facts).seat(rdimm(8, 2), &["A1", "B1"]);
+    let work = Work::of(case.with(|request| {
+        request.sockets = Some(vec![SocketState::Fitted(Some(0))]);
+    }));
+    let other = work.with(|found| found.models = vec![Some(1)]);
+    assert_eq!(other.told(), ["other-processor "]);
+    let finding = other.finding("other-processor");
+    assert_eq!(param(&finding, "found"), Value::Text("Q".into()));
+    let slow = other.running(1333);
+    assert_eq!(
+        slow.told(),
+        ["other-processor ", "rate-below-plan  <other-processor>"]
+    );
+    let same = slow
+        .running(1600)
+        .with(|found| found.models = vec![Some(0)]);
+    assert_eq!(same.told(), Vec::<String>::new());
+    let untold = same.with(|found| found.models = vec![None]);
+    assert_eq!(untold.told(), Vec::<String>::new());
 }
 
 #[test]

@@ -1115,6 +1115,7 @@ verify-socket-without-processor = { $sockets }: Der Bericht zeigt dort keinen Pr
    *[other] fehlen die { $count } Module seiner Steckplätze
 } ({ $slots }).
 verify-socket-not-seen = { $sockets }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Wo ein ganzer Sockel fehlt, zuerst nach seinem Prozessor sehen.
+verify-processor-not-seen = { $sockets }: Dort ist ein Prozessor geplant, der Bericht zeigt aber keinen, der arbeitet. Der Speicher eines Sockels ohne seinen Prozessor ist nicht erreichbar, was der Bericht auch sonst von ihm aufführt.
 verify-channel-not-seen = { $channels }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Ein Modul, das nicht ganz eingerastet ist, kann seinen ganzen Kanal verbergen.
 verify-module-not-seen = { $slots }: Dort ist { $part } geplant, aber kein Modul zu sehen. Meist ist es nicht ganz eingerastet.
 verify-fewer-modules-seen = { $slots }: Dort sind { $planned } Module geplant, zu sehen { $seen ->
@@ -1136,6 +1137,7 @@ verify-module-not-planned = { $planned ->
        *[other] sind { $planned } Module
     } geplant, zu sehen sind mehr (darunter { $found }), und der Bericht unterscheidet die Steckplätze nicht. Vielleicht ist es ein altes, das stecken blieb, oder eines ist zweimal aufgeführt.
 }
+verify-other-processor = { $sockets }: Der Bericht zeigt den Prozessor { $found }, geplant ist { $planned }. Der Speicher läuft mit ihm vielleicht mit anderer Datenrate.
 verify-rate-lowered-by-module = Der Speicher läuft mit { $found } statt { $planned }, denn { $module } ist nur für { $rating } gebaut: Das langsamste Modul bestimmt die Datenrate der anderen.
 verify-rate-lowered-by-count = Der Speicher läuft mit { $found } statt { $planned }, denn hier sitzen mehr Module als geplant: { $channels }.
 verify-rate-below-plan = Der Speicher läuft mit { $found } statt { $planned }. Wenn alle Module wie geplant sind, hält ihn eine Einstellung der Firmware oder das Prozessormodell zurück.

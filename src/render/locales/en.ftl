@@ -497,6 +497,7 @@ verify-socket-without-processor = { $sockets }: the report shows no processor th
    *[other] the { $count } modules of its slots are
 } not seen ({ $slots }).
 verify-socket-not-seen = { $sockets }: none of the { $count } modules planned there is seen ({ $slots }). Where a whole socket is missing, look at its processor first.
+verify-processor-not-seen = { $sockets }: a processor is planned there, but the report shows none that works. Memory of a socket without its processor can't be reached, whatever else the report lists of it.
 verify-channel-not-seen = { $channels }: none of the { $count } modules planned there is seen ({ $slots }). One module that is not fully seated can hide all of its channel.
 verify-module-not-seen = { $slots }: { $part } is planned there, but no module is seen. Mostly it is not fully seated.
 verify-fewer-modules-seen = { $slots }: { $planned } modules are planned there, but only { $seen } { $seen ->
@@ -518,6 +519,7 @@ verify-module-not-planned = { $planned ->
        *[other] are
     } planned (one of them { $found }), and the report does not tell its slots apart. It may be an old one that was left in, or one that is listed twice.
 }
+verify-other-processor = { $sockets }: the report shows the processor { $found }, where { $planned } is planned. It may run memory at another rate.
 verify-rate-lowered-by-module = The memory runs at { $found } instead of { $planned }, since { $module } is made for { $rating } only: the slowest module sets the rate of the others.
 verify-rate-lowered-by-count = The memory runs at { $found } instead of { $planned }, since more modules than planned sit on { $channels }.
 verify-rate-below-plan = The memory runs at { $found } instead of { $planned }. If all modules are as planned, then a setting of the firmware or the processor model holds it back.
