@@ -255,6 +255,17 @@ fn module(slot: &Slot, catalogue: &Catalogue, notes: &mut Vec<Note>) -> Option<T
     })
 }
 
+/// The catalogue's module that a part number or an id stands for, if nothing that is told of it
+/// contradicts that.
+pub(super) fn of_catalogue<'a>(
+    part: &str,
+    told: &ModuleFacts,
+    catalogue: &'a Catalogue,
+) -> Option<&'a ModuleEntry> {
+    let entry = of_part_number(catalogue, part);
+    entry.filter(|entry| difference(told, &entry.module).is_none())
+}
+
 /// What to call a module of a report.
 fn called(slot: &Slot) -> String {
     let module = slot.module.as_ref();
@@ -267,7 +278,7 @@ fn called(slot: &Slot) -> String {
 }
 
 /// The only module of the catalogue with this part number or id.
-pub(super) fn of_part_number<'a>(catalogue: &'a Catalogue, part: &str) -> Option<&'a ModuleEntry> {
+fn of_part_number<'a>(catalogue: &'a Catalogue, part: &str) -> Option<&'a ModuleEntry> {
     let is = |text: &str| text.trim().eq_ignore_ascii_case(part.trim());
     let mut fitting = catalogue
         .modules()
@@ -278,7 +289,7 @@ pub(super) fn of_part_number<'a>(catalogue: &'a Catalogue, part: &str) -> Option
 
 /// The first fact that both tell and tell differently. A lower rate is no difference: old firmware tells
 /// the rate at which a module runs in place of its own.
-pub(super) fn difference(reported: &ModuleFacts, catalogue: &ModuleFacts) -> Option<&'static str> {
+fn difference(reported: &ModuleFacts, catalogue: &ModuleFacts) -> Option<&'static str> {
     fn differ<T: PartialEq>(one: &Option<T>, other: &Option<T>) -> bool {
         matches!((one, other), (Some(one), Some(other)) if one != other)
     }

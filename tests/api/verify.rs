@@ -248,7 +248,7 @@ fn a_module_that_is_switched_off_is_a_difference_in_a_list_too() {
     let mut slots = ["A1", "B1", "C1", "D1"].map(seat);
     let as_planned = compared(&json!({ "plan": plan(), "found": { "slots": slots } }));
     assert_eq!(as_planned["result"], "agrees", "{as_planned}");
-    slots[0]["switched_off"] = true.into();
+    slots[0]["service"] = "switched_off".into();
     let answer = compared(&json!({ "plan": plan(), "found": { "slots": slots } }));
     assert_eq!(told(&answer), ["module-switched-off A1"]);
     assert_eq!(answer["findings"][0]["severity"], "blocker");

@@ -1,10 +1,10 @@
 //! What was found, for a comparison: from a report, or from slots that were read already.
 
 use super::processors;
-use crate::api::inventory::{Report, Taken, difference, of_part_number, take as take_report};
+use crate::api::inventory::{Report, Taken, of_catalogue, take as take_report};
 use crate::api::wire::note::NoteBody;
 use crate::api::wire::resolve::describe;
-use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName};
+use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName, ServiceName};
 use crate::catalogue::Catalogue;
 use crate::catalogue::record::ModuleRecord;
 use crate::domain::board::{Board, SlotIx};
@@ -160,6 +160,14 @@ fn of_slot(slot: &Slot, taken: &Taken) -> FoundSlot {
     }
 }
 
+/// The same, where the entry calls its module switched off.
+fn in_service(mut holds: Holds, entry: &FoundSlotEntry) -> Holds {
+    if let (Holds::Module(module), Some(ServiceName::SwitchedOff)) = (&mut holds, entry.service) {
+        module.facts.switched_off = true;
+    }
+    holds
+}
+
 /// The numbers by which a module of a report goes.
 fn names(module: &Module, id: Option<&String>) -> Vec<String> {
     let own = module.part_number.value().into_iter();
@@ -203,7 +211,7 @@ fn of_list(
         match holds(entry, catalogue, &at) {
             Ok(holds) => found.push(FoundSlot {
                 spots: slot.into_iter().collect(),
-                holds,
+                holds: in_service(holds, entry),
             }),
             Err(more) => faults.extend(more),
         }
@@ -245,13 +253,11 @@ fn module(entry: &FoundSlotEntry, catalogue: &Catalogue, at: &str) -> Result<Hol
         .catalogue_module
         .as_ref()
         .or(facts.part_number.as_ref());
-    let known = part.and_then(|part| of_part_number(catalogue, part));
-    let known = known.filter(|own| difference(&facts, &own.module).is_none());
+    let known = part.and_then(|part| of_catalogue(part, &facts, catalogue));
     if let (None, Some(own)) = (&entry.module, known) {
         // Only its name is told: it was read off the module, whose capacity is known with it.
         facts.capacity = own.module.capacity;
     }
-    facts.switched_off = entry.switched_off.unwrap_or(false);
     let names = facts.part_number.iter().chain(&entry.catalogue_module);
     Ok(Holds::Module(Box::new(FoundModule {
         names: names.cloned().collect(),
