@@ -6,7 +6,7 @@
 //! them hold the same. What is not known is asked: a wrong slot could make a wrong verdict.
 
 use super::note::Code;
-use super::record::{Fact, Inventory, Occupancy, PlacedBy, Processor, Slot, Standing};
+use super::record::{Fact, Inventory, Occupancy, PlacedBy, Slot, Standing};
 use super::{facts, locate::MappedPlace};
 use crate::domain::board::{Board, ChannelIx, Place, SlotIx};
 use crate::read::note::kinds;
@@ -249,7 +249,7 @@ fn channel(slot: &Slot, board: &Board) -> Option<ChannelIx> {
 pub fn processors_by_socket<'a>(
     inventory: &'a Inventory,
     board: &Board,
-) -> Option<Vec<&'a Processor>> {
+) -> Option<Vec<&'a super::record::Processor>> {
     if inventory.processors.len() != usize::from(board.sockets) {
         return None;
     }
