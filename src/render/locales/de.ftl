@@ -172,6 +172,10 @@ record-slots = Das Board hat { $value } Steckplätze.
 record-slot_groups = Der Datensatz des Boards führt seine Steckplatzgruppen auf.
 
 limit-largest = Höchstens { $count } × { $part } passt.
+limit-removed = { $count ->
+    [1] Dafür kommt ein eingebautes Modul heraus.
+   *[other] Dafür kommen { $count } eingebaute Module heraus.
+}
 limit-none = Keine Anzahl von { $part } passt.
 limit-stops = { $rules ->
     [1] Was { $count } davon verhindert:

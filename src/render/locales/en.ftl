@@ -169,6 +169,10 @@ record-slot_groups = The board's record lists its groups of slots.
 record-slots = The board has { $value } slots.
 
 limit-largest = At most { $count } of { $part } fit.
+limit-removed = { $count ->
+    [1] For that, one installed module comes out.
+   *[other] For that, { $count } installed modules come out.
+}
 limit-none = No number of { $part } fits.
 limit-stops = { $rules ->
     [1] What stops { $count } of them:
