@@ -518,9 +518,9 @@ verify-module-in-other-slot = { $part } sits in slot { $from }, but is planned f
 verify-module-in-unfitted-socket = { $slots }: a module is seen there, but no processor is planned for { $sockets }, so its memory can't be reached.
 verify-module-not-planned = { $planned ->
     [0] { $slots }: a module is seen there ({ $found }), but none is planned. It may be an old one that was left in.
-   *[other] { $all_slots }: more modules are seen there than the { $planned } that { $planned ->
-        [1] is
-       *[other] are
+   *[other] { $all_slots }: more modules are seen there than the { $planned ->
+        [1] one that is
+       *[other] { $planned } that are
     } planned (one of them { $found }), and the report does not tell its slots apart. It may be an old one that was left in, or one that is listed twice.
 }
 verify-other-processor = { $sockets }: the report shows the processor { $found }, where { $planned } is planned. It may run memory at another rate.
