@@ -121,7 +121,7 @@ pub struct FoundSlotEntry {
     pub bank: Option<String>,
     /// Whether it holds a module; if left out, it does where a module stands here.
     pub occupancy: Option<OccupancyName>,
-    /// The module: facts that are known of it.
+    /// The module: facts that are known of it. Left out beside a `catalogue_module`, all facts of that are.
     pub module: Option<ModuleRecord>,
     /// The catalogue's module that it is, by its part number.
     #[schema(example = "ERW-3R16-2x4", max_length = 100)]
