@@ -255,6 +255,17 @@ fn module(slot: &Slot, catalogue: &Catalogue, notes: &mut Vec<Note>) -> Option<T
     })
 }
 
+/// The catalogue's module that a part number or an id stands for, if nothing that is told of it
+/// contradicts that.
+pub(super) fn of_catalogue<'a>(
+    part: &str,
+    told: &ModuleFacts,
+    catalogue: &'a Catalogue,
+) -> Option<&'a ModuleEntry> {
+    let entry = of_part_number(catalogue, part);
+    entry.filter(|entry| difference(told, &entry.module).is_none())
+}
+
 /// What to call a module of a report.
 fn called(slot: &Slot) -> String {
     let module = slot.module.as_ref();

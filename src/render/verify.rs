@@ -50,8 +50,11 @@ fn args(finding: &Finding, words: &Words, context: Context<'_>) -> FluentArgs<'s
         args.set(*name, values::argument(value, words, context));
     }
     args.set("slots", slots(finding, words, context));
+    let all = lists::slots(&finding.slots, words, context.board);
+    args.set("all_slots", all);
     let channels = lists::channels(&finding.channels, words, context.board);
     args.set("channels", channels);
+    args.set("channel_count", finding.channels.len());
     args.set("sockets", lists::sockets(&finding.sockets, words));
     let differences = finding.differences.iter();
     let differences = differences.map(|own| difference(own, words, context));

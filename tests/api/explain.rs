@@ -173,6 +173,44 @@ fn the_next_limit_behind_the_first_is_named() {
     assert_eq!(last["cells"][2]["value"], 16 * 32 * 1024);
 }
 
+/// Eight ranks a channel (common practice): of four-rank modules sixteen fill the board, so that all that
+/// was installed comes out.
+#[test]
+fn the_largest_count_takes_out_installed_modules_where_it_may_as_a_check_does() {
+    let installed = |policy: &str| {
+        json!({
+            "board": "tarn", "processors": ["tarn-12", "tarn-12"], "installed_policy": policy,
+            "kit": [{ "module": "ERW-3R8-4x8", "quantity": 16 }],
+            "installed": [{ "slot": "F2", "module": "ERW-3R8-4x8" }, { "slot": "A1", "module": "ERW-3R8-4x8" }],
+        })
+    };
+    let largest = |policy: &str| {
+        let answer = explain(&json!({ "about": "limit", "request": installed(policy) })).json();
+        let root = answer["nodes"][answer["roots"][0].as_u64().unwrap() as usize].clone();
+        assert_eq!(root["message"], "limit-largest", "{policy}");
+        let below = root["because"][0].as_u64().unwrap() as usize;
+        (
+            root["params"]["count"]["value"].clone(),
+            answer["nodes"][below].clone(),
+        )
+    };
+    assert_eq!(largest("keep").0, 14);
+    let (count, below) = largest("may_remove");
+    assert_eq!(count, 16);
+    assert_eq!(below["message"], "limit-removed");
+    assert_eq!(below["params"]["count"]["value"], 2);
+    let checked = installed("may_remove").to_string();
+    let checked = post(address(), "/v1/validate", checked.as_bytes()).json();
+    assert_eq!(checked["verdict"], "fits");
+    let text = text("limit", &installed("may_remove"));
+    assert!(
+        text.contains("For that, 2 installed modules come out."),
+        "{text}"
+    );
+    assert!(text.contains("What stops 17 of them"), "{text}");
+    assert!(text.contains("4 + 4 + 4 = 12 of 8."), "{text}");
+}
+
 #[test]
 fn a_limit_needs_a_line_of_the_kit() {
     let reply = explain(&json!({"about": "limit", "request": {"board": "tarn"}}));

@@ -132,6 +132,44 @@ fn a_socket_whose_processor_the_report_does_not_show_is_one_finding() {
 }
 
 #[test]
+fn a_processor_that_the_report_does_not_show_working_is_told_though_its_modules_are_seen() {
+    let slots: Vec<(String, Option<&'static str>)> = tarn("DIMM ")
+        .into_iter()
+        .map(|(label, _)| {
+            let first = label.ends_with('1');
+            (label, first.then_some("ERW-3R16-2x4"))
+        })
+        .collect();
+    let seats = ["A1", "B1", "C1", "D1", "E1", "F1", "G1", "H1"];
+    let seats = seats.map(|slot| json!({ "slot": slot, "module": "ERW-3R16-2x4" }));
+    let plan = json!({ "board": "tarn", "processors": ["tarn-8", "tarn-8"], "population": seats });
+    let of = |text: &str| {
+        let found = json!({ "inventory": { "text": text } });
+        compared(&json!({ "plan": plan, "found": found }))
+    };
+    let bare = of(&dmidecode(&lines(&slots), [true, false]));
+    assert_eq!(told(&bare), ["processor-not-seen ", "rate-not-told "]);
+    assert_eq!(bare["findings"][0]["sockets"], json!([2]));
+    let both = dmidecode(&lines(&slots), [true, true]);
+    assert_eq!(told(&of(&both)), ["rate-not-told "]);
+    let off = both.replacen("Populated, Enabled", "Populated, Disabled By BIOS", 1);
+    let off = of(&off);
+    assert_eq!(told(&off)[0], "processor-not-seen ");
+    assert_eq!(off["findings"][0]["sockets"], json!([1]));
+    // A model of the board's record that is not the planned one; a name that is none of it tells nothing.
+    let named = |name: &str| {
+        let line = format!("\tVersion: {name}\n\tStatus: Populated, Enabled");
+        told(&of(&both.replace("\tStatus: Populated, Enabled", &line)))
+    };
+    assert_eq!(
+        named("Tarn 12-core"),
+        ["other-processor ", "other-processor ", "rate-not-told "]
+    );
+    assert_eq!(named("Tarn 8-core 2.0 GHz"), ["rate-not-told "]);
+    assert_eq!(named("Sandpiper 8"), ["rate-not-told "]);
+}
+
+#[test]
 fn an_added_module_beside_a_report_from_before_asks_for_a_new_report_first() {
     let plan = json!({
         "board": "tarn", "processors": ["tarn-8", "empty"], "installed": report(&[]),
@@ -152,6 +190,68 @@ fn what_the_system_shows_is_held_against_the_sum_of_the_modules() {
     found["total_mib"] = 48_000.into();
     let answer = compared(&json!({ "plan": plan(), "found": found }));
     assert_eq!(told(&answer), ["memory-held-back ", "rate-not-told "]);
+}
+
+/// The plan and its report with another module in every slot, as far as that report tells.
+fn with_parts(planned: &str, wishes: &Value, number: &str) -> Value {
+    let seats = ["A1", "B1", "C1", "D1"];
+    let seats = seats.map(|slot| json!({ "slot": slot, "module": planned }));
+    let plan = json!({
+        "board": "tarn", "processors": ["tarn-8", "empty"], "wishes": wishes, "population": seats,
+    });
+    let text = report(&[])["inventory"]["text"]
+        .as_str()
+        .map(|text| {
+            text.replace("ERW-3R16-2x4", number)
+                .replace("16384 MB", "8192 MB")
+        })
+        .expect("a text");
+    json!({ "plan": plan, "found": { "inventory": { "text": text } } })
+}
+
+#[test]
+fn the_width_of_another_part_number_is_the_catalogue_s_or_open() {
+    let wishes = json!({ "chip_correction": true, "must": ["chip_correction"] });
+    // SF3-8R28-16 is ERW-3R8-2x8 of the demo catalogue (invented).
+    let wide = compared(&with_parts("ERW-3R8-2x4", &wishes, "SF3-8R28-16"));
+    assert_eq!(wide["result"], "differs");
+    assert_eq!(told(&wide)[0], "other-module A1 B1 C1 D1");
+    let difference = &wide["findings"][0]["differences"][0];
+    assert_eq!(difference["fact"], "width");
+    let nobody = compared(&with_parts("ERW-3R8-2x4", &wishes, "NOBODY-KNOWS"));
+    assert_eq!(told(&nobody)[0], "facts-not-told A1 B1 C1 D1");
+    let facts = nobody["findings"][0]["facts"].as_array().expect("facts");
+    assert!(facts.contains(&json!("width")), "{facts:?}");
+    // The same from a list, by the catalogue's id or by the maker's number.
+    let module = json!({ "generation": "DDR3", "kind": "RDIMM", "capacity_mib": 8192,
+        "package_ranks": 2, "rate_mts": 1600, "part_number": "SF3-8R28-16" });
+    let slots = ["A1", "B1", "C1", "D1"].map(|slot| json!({ "slot": slot, "module": module }));
+    let mut body = with_parts("ERW-3R8-2x4", &wishes, "");
+    body["found"] = json!({ "slots": slots });
+    assert_eq!(told(&compared(&body))[0], "other-module A1 B1 C1 D1");
+}
+
+#[test]
+fn a_capacity_that_cannot_be_is_not_taken_for_the_planned_one() {
+    let mut found = report(&[]);
+    let text = found["inventory"]["text"].as_str().expect("a text");
+    found["inventory"]["text"] = text.replacen("16384 MB", "32 MB", 1).into();
+    let answer = compared(&json!({ "plan": plan(), "found": found }));
+    assert_eq!(told(&answer), ["facts-not-told A1", "rate-not-told "]);
+    assert_eq!(answer["findings"][0]["facts"], json!(["capacity"]));
+}
+
+#[test]
+fn a_module_that_is_switched_off_is_a_difference_in_a_list_too() {
+    let seat =
+        |slot| json!({ "slot": slot, "catalogue_module": "ERW-3R16-2x4", "running_mts": 1600 });
+    let mut slots = ["A1", "B1", "C1", "D1"].map(seat);
+    let as_planned = compared(&json!({ "plan": plan(), "found": { "slots": slots } }));
+    assert_eq!(as_planned["result"], "agrees", "{as_planned}");
+    slots[0]["service"] = "switched_off".into();
+    let answer = compared(&json!({ "plan": plan(), "found": { "slots": slots } }));
+    assert_eq!(told(&answer), ["module-switched-off A1"]);
+    assert_eq!(answer["findings"][0]["severity"], "blocker");
 }
 
 #[test]

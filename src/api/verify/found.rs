@@ -1,16 +1,17 @@
 //! What was found, for a comparison: from a report, or from slots that were read already.
 
-use crate::api::inventory::{Report, Taken, take as take_report};
+use super::processors;
+use crate::api::inventory::{Report, Taken, of_catalogue, take as take_report};
 use crate::api::wire::note::NoteBody;
 use crate::api::wire::resolve::describe;
-use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName};
+use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName, ServiceName};
 use crate::catalogue::Catalogue;
 use crate::catalogue::record::ModuleRecord;
 use crate::domain::board::{Board, SlotIx};
 use crate::domain::module::ModuleFacts;
 use crate::domain::units::{Mib, Mts};
 use crate::domain::verify::{Found, FoundModule, FoundSlot, Holds, Total};
-use crate::read::inventory::on_board::{NOT_AS_CATALOGUE, OF_CATALOGUE, fitted_sockets};
+use crate::read::inventory::on_board::{NOT_AS_CATALOGUE, OF_CATALOGUE};
 use crate::read::inventory::record::{Module, Slot, Standing};
 use crate::read::inventory::{Fact, Format, Occupancy};
 use crate::wirecheck::near::close_matches;
@@ -68,8 +69,9 @@ pub fn take(
         }
         (None, Some(slots)) => Taking {
             found: Found {
-                slots: of_list(slots, board)?,
+                slots: of_list(slots, board, catalogue)?,
                 fitted: source.fitted.clone(),
+                models: Vec::new(),
                 total: None,
                 complete: source.complete.unwrap_or(true),
             },
@@ -113,7 +115,8 @@ fn of_report(report: Report, board: &Board) -> Taking {
     Taking {
         found: Found {
             slots: slots.map(|(slot, taken)| of_slot(slot, taken)).collect(),
-            fitted: fitted_sockets(&inventory, board),
+            fitted: processors::working(&inventory, board),
+            models: processors::models(&inventory, board),
             total: mapped.map(|amount| Total {
                 amount,
                 rough: false,
@@ -137,7 +140,11 @@ fn of_slot(slot: &Slot, taken: &Taken) -> FoundSlot {
         Occupancy::Unreadable => Holds::Unreadable,
         Occupancy::Populated => match (&slot.module, &taken.module) {
             (Some(reported), Some(own)) => Holds::Module(Box::new(FoundModule {
-                facts: own.known.facts.clone(),
+                facts: ModuleFacts {
+                    switched_off: own.known.facts.switched_off || own.module.switched_off,
+                    ..own.known.facts.clone()
+                },
+                catalogue: own.id.is_some().then(|| Box::new((**own.module).clone())),
                 names: names(reported, own.id.as_ref()),
                 running: running(reported),
             })),
@@ -151,6 +158,14 @@ fn of_slot(slot: &Slot, taken: &Taken) -> FoundSlot {
         },
         holds,
     }
+}
+
+/// The same, where the entry calls its module switched off.
+fn in_service(mut holds: Holds, entry: &FoundSlotEntry) -> Holds {
+    if let (Holds::Module(module), Some(ServiceName::SwitchedOff)) = (&mut holds, entry.service) {
+        module.facts.switched_off = true;
+    }
+    holds
 }
 
 /// The numbers by which a module of a report goes.
@@ -167,7 +182,11 @@ fn running(module: &Module) -> Option<Mts> {
     rate.value().filter(|_| sure).map(|rate| Mts(*rate))
 }
 
-fn of_list(slots: &[FoundSlotEntry], board: &Board) -> Result<Vec<FoundSlot>, Vec<Fault>> {
+fn of_list(
+    slots: &[FoundSlotEntry],
+    board: &Board,
+    catalogue: &Catalogue,
+) -> Result<Vec<FoundSlot>, Vec<Fault>> {
     let mut faults = Vec::new();
     let mut taken: Vec<SlotIx> = Vec::new();
     let mut found = Vec::with_capacity(slots.len());
@@ -189,10 +208,10 @@ fn of_list(slots: &[FoundSlotEntry], board: &Board) -> Result<Vec<FoundSlot>, Ve
             ));
         }
         taken.extend(slot);
-        match holds(entry, &at) {
+        match holds(entry, catalogue, &at) {
             Ok(holds) => found.push(FoundSlot {
                 spots: slot.into_iter().collect(),
-                holds,
+                holds: in_service(holds, entry),
             }),
             Err(more) => faults.extend(more),
         }
@@ -211,14 +230,14 @@ fn unknown_slot(label: &str, board: &Board, at: &str) -> Fault {
     fault.close_matches(close_matches(label, labels))
 }
 
-fn holds(entry: &FoundSlotEntry, at: &str) -> Result<Holds, Vec<Fault>> {
+fn holds(entry: &FoundSlotEntry, catalogue: &Catalogue, at: &str) -> Result<Holds, Vec<Fault>> {
     let has_module = entry.module.is_some() || entry.catalogue_module.is_some();
     match (entry.occupancy, has_module) {
         (Some(OccupancyName::Unreadable), false) => Ok(Holds::Unreadable),
         (Some(OccupancyName::Empty), false) => Ok(Holds::Empty),
         (Some(OccupancyName::Unknown) | None, false) => Ok(Holds::Untold),
         (Some(OccupancyName::Populated), false) => Ok(Holds::Unreadable),
-        (Some(OccupancyName::Populated) | None, true) => module(entry, at),
+        (Some(OccupancyName::Populated) | None, true) => module(entry, catalogue, at),
         (Some(_), true) => {
             let message = "a module stands here, though the slot is not `populated`";
             let at = format!("{at}/occupancy");
@@ -227,12 +246,22 @@ fn holds(entry: &FoundSlotEntry, at: &str) -> Result<Holds, Vec<Fault>> {
     }
 }
 
-fn module(entry: &FoundSlotEntry, at: &str) -> Result<Holds, Vec<Fault>> {
+fn module(entry: &FoundSlotEntry, catalogue: &Catalogue, at: &str) -> Result<Holds, Vec<Fault>> {
     let record = entry.module.clone().unwrap_or_default();
-    let facts = facts(&record, entry.catalogue_module.as_deref(), at)?;
+    let mut facts = facts(&record, entry.catalogue_module.as_deref(), at)?;
+    let part = entry
+        .catalogue_module
+        .as_ref()
+        .or(facts.part_number.as_ref());
+    let known = part.and_then(|part| of_catalogue(part, &facts, catalogue));
+    if let (None, Some(own)) = (&entry.module, known) {
+        // Only its name is told: it was read off the module, whose capacity is known with it.
+        facts.capacity = own.module.capacity;
+    }
     let names = facts.part_number.iter().chain(&entry.catalogue_module);
     Ok(Holds::Module(Box::new(FoundModule {
         names: names.cloned().collect(),
+        catalogue: known.map(|own| Box::new((**own.module).clone())),
         running: entry.running_mts.map(Mts),
         facts,
     })))

@@ -2,6 +2,7 @@
 
 mod found;
 mod plan;
+mod processors;
 
 use super::decide::notes_as_text;
 use super::wire::finding::Pointers;

@@ -2,15 +2,14 @@
 
 use super::super::board::Board;
 use super::super::finding::{Finding, Value};
-use super::super::placement::{Aim, Found};
+use super::super::placement::{Aim, Asked, Sought};
 use super::super::population::Population;
 use super::super::request::Request;
 use super::super::rules::{RULES, RuleSet};
-use super::super::setup::Setup;
 use super::super::stop::Stop;
 use super::cause::Judged;
 use super::ground::add_finding;
-use super::probe::{all_but, found_without, models, search};
+use super::probe::{all_but, found_by, models, seek};
 use super::tree::{Basis, Explanation, Node, Params};
 
 /// Rules that stop a request.
@@ -20,34 +19,37 @@ pub struct Layer {
     /// Whether each stops it alone; otherwise they stop it together, and without any one of them the
     /// others do not.
     pub each_alone: bool,
-    /// What each finds, with the placement in which it does.
-    found: Vec<(Finding, Population)>,
-    request: Request,
+    /// What each finds, with the placement in which it does and the request as it is with what comes out
+    /// for it.
+    found: Vec<(Finding, Population, Request)>,
     model: Option<usize>,
 }
 
 impl Layer {
     /// What stops a request with some rules aside; `None` if nothing does, or a search was cut.
     pub fn of(board: &Board, request: &Request, aside: &RuleSet, stop: &Stop) -> Option<Self> {
-        let (model, blamed) = models(board, request).into_iter().find_map(|model| {
-            let setup = Setup::new(board, request, model)?;
-            match search(&setup, aside, Aim::Any, stop) {
-                Found::None(blamed) => Some((model, blamed)),
-                Found::Placed(_) | Found::Cut => None,
+        let (asked, blamed) = models(board, request).into_iter().find_map(|model| {
+            let asked = Asked {
+                board,
+                request,
+                model,
+            };
+            match seek(&asked, aside, Aim::Any, stop) {
+                Sought::None(blamed) => Some((asked, blamed)),
+                Sought::Placed { .. } | Sought::NoRoom | Sought::Cut => None,
             }
         })?;
-        let setup = Setup::new(board, request, model)?;
         let impossible = |rules: &[usize]| {
             matches!(
-                search(&setup, &all_but(rules), Aim::Any, stop),
-                Found::None(_)
+                seek(&asked, &all_but(rules), Aim::Any, stop),
+                Sought::None(_)
             )
         };
         let alone: Vec<usize> = blamed.iter().filter(|rule| impossible(&[*rule])).collect();
         let each_alone = !alone.is_empty();
         let rules = match each_alone {
             true => alone,
-            false => fewest(&setup, aside, &blamed, stop, &impossible),
+            false => fewest(&asked, aside, &blamed, stop, &impossible),
         };
         let found = rules.iter().filter_map(|rule| {
             // Where it breaks while the others are kept; else where as few as can be are not.
@@ -56,14 +58,13 @@ impl Layer {
             let every = RuleSet::of(0..RULES.len());
             let ways = kept.into_iter().chain([all_off, every]);
             ways.into_iter()
-                .find_map(|off| found_without(&setup, &off, *rule, stop))
+                .find_map(|off| found_by(&asked, &off, *rule, stop))
         });
         Some(Self {
             found: found.collect(),
             rules,
             each_alone,
-            request: request.clone(),
-            model,
+            model: asked.model,
         })
     }
 
@@ -77,10 +78,10 @@ impl Layer {
         mut params: Params,
     ) {
         let mut because = Vec::new();
-        for (finding, population) in &self.found {
+        for (finding, population, request) in &self.found {
             let judged = Judged {
                 board,
-                request: &self.request,
+                request,
                 population,
                 model: self.model,
             };
@@ -103,7 +104,7 @@ impl Layer {
 /// The fewest of these rules that stop it together. Rules that only stand in the way once others
 /// don't count join first.
 fn fewest(
-    setup: &Setup<'_>,
+    asked: &Asked<'_>,
     aside: &RuleSet,
     blamed: &RuleSet,
     stop: &Stop,
@@ -112,7 +113,7 @@ fn fewest(
     let mut kept: Vec<usize> = blamed.iter().collect();
     while !impossible(&kept) {
         let off = RuleSet::of(kept.iter().copied().chain(aside.iter()));
-        let Found::None(more) = search(setup, &off, Aim::Any, stop) else {
+        let Sought::None(more) = seek(asked, &off, Aim::Any, stop) else {
             break;
         };
         let before = kept.len();

@@ -3,7 +3,7 @@
 
 use super::super::board::Board;
 use super::super::finding::{Value, Verdict};
-use super::super::request::Request;
+use super::super::request::{InstalledPolicy, Request};
 use super::super::rules::{RuleSet, index_of};
 use super::super::setup::Setup;
 use super::super::validate::{Answer, validate_until};
@@ -57,7 +57,14 @@ pub fn limit(case: Case<'_>, line: usize) -> Option<Explanation> {
         Basis::Concluded,
     );
     if let Some((request, answer)) = best.as_ref().filter(|_| largest > 0) {
-        root.because = room(&mut explanation, board, request, answer);
+        // What comes out holds no room.
+        let request = Request {
+            removed: answer.removed.clone(),
+            ..request.clone()
+        };
+        root.because = removed(&mut explanation, &request, answer);
+        root.because
+            .extend(room(&mut explanation, board, &request, answer));
         explanation.population = Some(answer.population.clone());
     }
     explanation.add_root(root);
@@ -82,6 +89,16 @@ pub fn limit(case: Case<'_>, line: usize) -> Option<Explanation> {
     explanation.tables.extend(table(case, line, &fitting));
     share_causes(&mut explanation);
     Some(explanation)
+}
+
+/// How many installed modules come out for the largest count, where that is for the placement to say.
+fn removed(explanation: &mut Explanation, request: &Request, answer: &Answer) -> Vec<NodeIx> {
+    let may = request.installed_policy == InstalledPolicy::MayRemove;
+    let count = answer.removed.len();
+    let params = vec![("count", Value::Count(count as u64))];
+    let node = Node::message("limit-removed", params, Basis::Concluded);
+    let node = (may && count > 0).then(|| explanation.add(node));
+    node.flatten().into_iter().collect()
 }
 
 /// What carries the largest count.

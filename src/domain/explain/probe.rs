@@ -2,9 +2,9 @@
 
 use super::super::board::Board;
 use super::super::finding::{Finding, State};
-use super::super::placement::{self, Aim, Budget, Found, Placed, Task};
+use super::super::placement::{self, Aim, Asked, Budget, Found, Placed, Sought, Task};
 use super::super::population::Population;
-use super::super::request::{KitLine, Request};
+use super::super::request::{InstalledPolicy, KitLine, Request};
 use super::super::rules::{self, BoardView, RULES, RuleSet, Standing};
 use super::super::setup::Setup;
 use super::super::stop::Stop;
@@ -12,6 +12,9 @@ use super::super::validate::distinct_models;
 
 /// The steps of each search.
 const STEPS: u64 = 100_000;
+
+/// The same where installed modules may come out, for all choices of them.
+const CHOICE_STEPS: u64 = 4 * STEPS;
 
 /// The same request with another quantity of a kit line.
 pub fn with_quantity(request: &Request, line: usize, quantity: u32) -> Request {
@@ -46,16 +49,54 @@ pub fn models(board: &Board, request: &Request) -> Vec<Option<usize>> {
 /// a search was cut.
 pub fn fits(board: &Board, request: &Request, ignored: &RuleSet, stop: &Stop) -> Option<bool> {
     for model in models(board, request) {
-        let Some(setup) = Setup::new(board, request, model) else {
-            return Some(false);
+        let asked = Asked {
+            board,
+            request,
+            model,
         };
-        match search(&setup, ignored, Aim::Any, stop) {
-            Found::Placed(placed) if placed.standing == Standing::Clear => {}
-            Found::Placed(_) | Found::None(_) => return Some(false),
-            Found::Cut => return None,
+        match seek(&asked, ignored, Aim::Any, stop) {
+            Sought::Placed { placed, .. } if placed.standing == Standing::Clear => {}
+            Sought::Placed { .. } | Sought::None(_) | Sought::NoRoom => return Some(false),
+            Sought::Cut => return None,
         }
     }
     Some(true)
+}
+
+/// A placement, some rules aside; where installed modules may come out, with as few out as it takes.
+pub fn seek(asked: &Asked<'_>, ignored: &RuleSet, aim: Aim, stop: &Stop) -> Sought {
+    if asked.request.installed_policy == InstalledPolicy::MayRemove {
+        let mut budget = Budget::of(CHOICE_STEPS).until(stop);
+        return asked.seek(ignored, aim, &mut budget);
+    }
+    let Some(setup) = Setup::new(asked.board, asked.request, asked.model) else {
+        return Sought::None(RuleSet::none());
+    };
+    match search(&setup, ignored, aim, stop) {
+        Found::Placed(placed) => Sought::Placed {
+            removed: Vec::new(),
+            placed,
+        },
+        Found::None(blamed) => Sought::None(blamed),
+        Found::Cut => Sought::Cut,
+    }
+}
+
+/// What a rule finds, as [`found_without`]; with the request as it is once the installed modules are
+/// out that come out for the placement.
+pub fn found_by(
+    asked: &Asked<'_>,
+    ignored: &RuleSet,
+    rule: usize,
+    stop: &Stop,
+) -> Option<(Finding, Population, Request)> {
+    let request = match seek(asked, ignored, Aim::Best, stop) {
+        Sought::Placed { removed, .. } if !removed.is_empty() => asked.without(&removed),
+        _ => asked.request.clone(),
+    };
+    let setup = Setup::new(asked.board, &request, asked.model)?;
+    let (finding, population) = found_without(&setup, ignored, rule, stop)?;
+    Some((finding, population, request))
 }
 
 /// A placement, some rules aside.

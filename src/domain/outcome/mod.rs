@@ -14,7 +14,7 @@ pub use capacity::rank_size;
 pub use grouped::{is_left_out, readable};
 pub use latency::GroupTiming;
 pub use ranks::{holds_memory, set_aside, untold, ways};
-pub use rate::Ceiling;
+pub use rate::{Ceiling, Group, group};
 pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of};
 pub use voltage::SupplyOption;
 

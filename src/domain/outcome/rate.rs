@@ -177,10 +177,10 @@ impl Table {
 }
 
 /// A group of channels that run at one clock: socket, node and channel, zero where they don't matter.
-type Group = (u8, u8, u8);
+pub type Group = (u8, u8, u8);
 
 /// The group of a channel by the board's levelling scope.
-pub(super) fn group(board: &Board, channel: ChannelIx) -> Group {
+pub fn group(board: &Board, channel: ChannelIx) -> Group {
     let (socket, number) = board.address(channel);
     let index = usize::from(number.saturating_sub(1));
     let node = board.nodes.get(index).copied().unwrap_or(0);

@@ -4,7 +4,7 @@ use super::super::board::{Board, SlotIx};
 use super::super::module::ModuleFacts;
 use super::super::outcome::Outcome;
 use super::super::population::Population;
-use super::super::request::{PartIx, Request};
+use super::super::request::{PartIx, Request, SocketState};
 use super::super::units::{Mib, Mts};
 use super::compare::same_rate;
 
@@ -26,6 +26,12 @@ pub struct Plan<'a> {
 }
 
 impl Plan<'_> {
+    /// What is planned for a socket, where the request tells.
+    pub(super) fn socket(&self, socket: u8) -> Option<SocketState> {
+        let sockets = self.request.sockets.as_ref()?;
+        sockets.get(usize::from(socket).checked_sub(1)?).copied()
+    }
+
     /// The names of a part.
     pub(super) fn names_of(&self, part: PartIx) -> &[String] {
         let names = self.names.get(usize::from(part.0));
@@ -38,8 +44,11 @@ impl Plan<'_> {
 pub struct Found {
     /// Slots of the report.
     pub slots: Vec<FoundSlot>,
-    /// Whether each socket holds a processor, where that is told.
+    /// Whether each socket holds a processor that works, where that is told.
     pub fitted: Option<Vec<bool>>,
+    /// The model in each socket, by index among those of the board's record; empty or nothing where it
+    /// is not told, or is none of the record's.
+    pub models: Vec<Option<usize>>,
     /// The memory that is there to be used, where that is told.
     pub total: Option<Total>,
     /// Whether the report seems to lack nothing. A slot that an incomplete one lacks may hold a module.
@@ -68,15 +77,60 @@ pub enum Holds {
     Untold,
 }
 
-/// A module of a report: only facts that the report tells.
+/// A module of a report.
 #[derive(Clone, Debug, Default)]
 pub struct FoundModule {
-    /// Its facts; the name is what to call it.
+    /// Facts that the report tells; the name is what to call it.
     pub facts: ModuleFacts,
+    /// What the catalogue knows of its part number, where nothing in the report contradicts that.
+    pub catalogue: Option<Box<ModuleFacts>>,
     /// The numbers that it goes by.
     pub names: Vec<String>,
     /// The rate at which it runs.
     pub running: Option<Mts>,
+}
+
+impl FoundModule {
+    /// A fact that the report tells, or that its part number stands for. How much of it is seen only
+    /// the report tells.
+    pub(super) fn told<T>(&self, fact: impl Fn(&ModuleFacts) -> Option<T>) -> Option<T> {
+        fact(&self.facts).or_else(|| self.catalogue.as_deref().and_then(fact))
+    }
+
+    /// The rate that it is made for. Its part number tells it more surely than firmware, which may tell
+    /// the rate at which it runs.
+    pub(super) fn rating(&self) -> Option<Mts> {
+        let catalogued = self.catalogue.as_ref().and_then(|own| own.rate);
+        catalogued.or(self.facts.rate)
+    }
+
+    /// Whether its part number stands for that rate.
+    pub(super) fn is_rated(&self) -> bool {
+        self.catalogue
+            .as_ref()
+            .is_some_and(|own| own.rate.is_some())
+    }
+
+    /// Everything that is known of it, were it switched on.
+    pub(super) fn known(&self) -> ModuleFacts {
+        let Some(own) = self.catalogue.as_deref() else {
+            return ModuleFacts {
+                switched_off: false,
+                ..self.facts.clone()
+            };
+        };
+        ModuleFacts {
+            switched_off: false,
+            name: self.facts.name.clone(),
+            generation: own.generation.or(self.facts.generation),
+            kind: own.kind.or(self.facts.kind),
+            capacity: own.capacity.or(self.facts.capacity),
+            package_ranks: own.package_ranks.or(self.facts.package_ranks),
+            ecc_bits: own.ecc_bits.or(self.facts.ecc_bits),
+            rate: self.rating(),
+            ..own.clone()
+        }
+    }
 }
 
 /// The memory that is there to be used.

@@ -83,10 +83,12 @@ kinds! {
     STATE_BEFORE "report-shows-state-before" Differs Blocker ["take-new-report", "reseat", "swap-slot"];
     SOCKET_WITHOUT_PROCESSOR "socket-without-processor" Differs Blocker ["look-at-processors", "seat-processor", "try-one-module"];
     SOCKET_NOT_SEEN "socket-not-seen" Differs Blocker ["look-at-processors", "reseat", "seat-processor", "try-one-module"];
+    PROCESSOR_NOT_SEEN "processor-not-seen" Differs Blocker ["look-at-processors", "seat-processor", "take-new-report"];
     CHANNEL_NOT_SEEN "channel-not-seen" Differs Blocker ["reseat", "try-one-module", "swap-slot", "seat-processor"];
     MODULE_NOT_SEEN "module-not-seen" Differs Blocker ["reseat", "swap-slot", "swap-module"];
     FEWER_SEEN "fewer-modules-seen" Differs Blocker ["find-slot", "reseat", "swap-slot", "swap-module"];
     UNREADABLE "module-unreadable" Differs Blocker ["reseat", "swap-slot", "swap-module"];
+    SWITCHED_OFF "module-switched-off" Differs Blocker ["read-event-log", "reseat", "swap-slot", "swap-module"];
     PART_OF_MODULE "part-of-module-not-seen" Differs Blocker ["reseat", "swap-slot", "swap-module"];
     CAPACITY "capacity-differs" Differs Blocker ["read-label", "fit-planned"];
     OTHER_MODULE "other-module" Differs Blocker ["read-label", "fit-planned"];
@@ -94,6 +96,7 @@ kinds! {
     OTHER_SLOT "module-in-other-slot" Differs Warning ["move"];
     UNFITTED_SOCKET "module-in-unfitted-socket" Differs Warning ["move-to-fitted-socket"];
     NOT_PLANNED "module-not-planned" Differs Warning ["take-out"];
+    OTHER_PROCESSOR "other-processor" Differs Warning ["compare-processor"];
     RATE_BY_MODULE "rate-lowered-by-module" Differs Warning ["replace-slower", "read-label"];
     RATE_BY_COUNT "rate-lowered-by-count" Differs Warning ["thin-out"];
     RATE_BELOW "rate-below-plan" Differs Warning ["set-rate-automatic", "compare-processor", "update-firmware"];
@@ -108,6 +111,7 @@ kinds! {
     OCCUPANCY_NOT_TOLD "occupancy-not-told" CannotTell Note ["take-new-report", "compare-slots"];
     REPORT_INCOMPLETE "report-incomplete" CannotTell Note ["take-new-report"];
     RATE_NOT_TOLD "rate-not-told" CannotTell Note ["look-at-rate"];
+    TOTAL_ABOVE "total-above-modules" CannotTell Note ["take-new-report", "compare-slots"];
     TOTAL_NOT_TOLD "total-not-told" CannotTell Note ["look-at-protection"];
 }
 

@@ -2,7 +2,7 @@
 
 use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::Value;
-use super::super::request::PartIx;
+use super::super::request::{PartIx, SocketState};
 use super::cells::Cell;
 use super::kinds;
 use super::{Comparison, Finding, Holds, planned_slots};
@@ -77,6 +77,13 @@ impl Comparison<'_> {
             let kind = match fitted {
                 Some(false) if all_gone => &kinds::SOCKET_WITHOUT_PROCESSOR,
                 _ if all_gone && channels.len() > 1 => &kinds::SOCKET_NOT_SEEN,
+                Some(false) if self.plans_processor(socket, !planned.is_empty()) => {
+                    findings.push(Finding {
+                        sockets: vec![socket],
+                        ..Finding::new(&kinds::PROCESSOR_NOT_SEEN)
+                    });
+                    continue;
+                }
                 _ => continue,
             };
             gone.retain(|slot| !planned.contains(slot));
@@ -87,6 +94,37 @@ impl Comparison<'_> {
                     .slots(planned)
             });
         }
+    }
+
+    /// Whether a processor is planned for a socket: where the plan does not tell, its modules do.
+    fn plans_processor(&self, socket: u8, holds_modules: bool) -> bool {
+        match self.plan.socket(socket) {
+            Some(state) => state != SocketState::Empty,
+            None => holds_modules,
+        }
+    }
+
+    /// Processors of another model than planned.
+    pub(super) fn processors(&self) -> Vec<Finding> {
+        let board = self.plan.board;
+        let name = |model: usize| {
+            let known = board.processors.get(model)?;
+            Some(Value::Text(known.name.clone()))
+        };
+        let other = |socket: u8| {
+            let Some(SocketState::Fitted(Some(planned))) = self.plan.socket(socket) else {
+                return None;
+            };
+            let found = self.found.models.get(usize::from(socket) - 1).copied();
+            let found = found.flatten().filter(|own| *own != planned)?;
+            Some(Finding {
+                sockets: vec![socket],
+                ..Finding::new(&kinds::OTHER_PROCESSOR)
+                    .param("planned", name(planned)?)
+                    .param("found", name(found)?)
+            })
+        };
+        (1..=board.sockets).filter_map(other).collect()
     }
 
     /// Channels of which none of several modules is seen.

@@ -1,8 +1,8 @@
 //! What was planned against what was found after the work.
 //!
 //! [`verify()`] groups the slots of the board by what the report tells apart (`cells`), pairs planned
-//! with found modules (`pairs`, `compare`) and turns what is left into findings (`places`,
-//! `missing`, `rates`, `totals`). A finding names the cause: a processor that is not seated is one
+//! with found modules (`pairs`, `compare`, and `refit` where only the rules can say what matters) and
+//! turns what is left into findings (`places`, `missing`, `rates`, `totals`). A finding names the cause: a processor that is not seated is one
 //! finding, not one for each module behind it, and what follows from another finding says so. What the
 //! report does not tell is never taken for a difference, nor for agreement.
 
@@ -14,6 +14,7 @@ mod missing;
 mod pairs;
 mod places;
 mod rates;
+mod refit;
 #[cfg(test)]
 mod tests;
 mod totals;
@@ -24,6 +25,7 @@ pub use kinds::{KINDS, Kind, MEND_FIRST, Step, Weight};
 
 use super::board::{ChannelIx, SlotIx};
 use super::finding::{Fact, Value};
+use super::outcome::Outcome;
 use super::population::Origin;
 use super::request::PartIx;
 use cells::Cell;
@@ -162,12 +164,14 @@ pub struct Compared {
 /// Compares what was found with what was planned.
 pub fn verify(plan: &Plan<'_>, found: &Found) -> Compared {
     let cells = cells::cells(plan, found);
-    let pairs = pairs::pairs(plan, found, &cells);
+    let mut pairs = pairs::pairs(plan, found, &cells);
+    let refitted = refit::refit(plan, found, &mut pairs.pairs);
     let comparison = Comparison {
         plan,
         found,
         cells: &cells,
         pairs: &pairs,
+        refitted: &refitted,
     };
     let mut findings = match comparison.wrong_report() {
         Some(finding) => vec![finding],
@@ -198,6 +202,8 @@ struct Comparison<'a> {
     found: &'a Found,
     cells: &'a [Cell],
     pairs: &'a Pairs,
+    /// What comes out with found modules that are alike in place of the planned ones.
+    refitted: &'a [Outcome],
 }
 
 impl Comparison<'_> {
@@ -210,6 +216,7 @@ impl Comparison<'_> {
             }
             findings.push(before);
         }
+        findings.extend(self.processors());
         let rates = self.rates(&findings);
         findings.extend(rates);
         let totals = self.totals(&findings);
@@ -317,6 +324,7 @@ impl Comparison<'_> {
             None if open => Agreement::CannotTell,
             None => Agreement::Differs,
             Some(pair) if pair.have.cell != index => Agreement::Differs,
+            Some(pair) if self.is_switched_off(pair) => Agreement::Differs,
             Some(pair) => match &pair.likeness {
                 Some(Likeness::Open(_)) => Agreement::CannotTell,
                 Some(likeness) if likeness.is_same() => match cell.order_matters() {

@@ -14,6 +14,8 @@ impl Comparison<'_> {
         let mut findings = self.moved();
         let pairs = self.pairs.pairs.iter();
         findings.extend(pairs.filter_map(|pair| self.unlike(pair)));
+        let pairs = self.pairs.pairs.iter();
+        findings.extend(pairs.filter_map(|pair| self.switched_off(pair)));
         findings.extend(self.pairs.extra.iter().map(|have| self.unplanned(*have)));
         findings.extend(self.slots_not_told());
         findings
@@ -83,7 +85,7 @@ impl Comparison<'_> {
     fn unlike(&self, pair: &Pair) -> Option<Finding> {
         let kind = match pair.likeness.as_ref() {
             None => &kinds::UNREADABLE,
-            Some(Likeness::Same) => return None,
+            Some(Likeness::Same | Likeness::Alike) => return None,
             Some(Likeness::SameOtherNumber) => &kinds::OTHER_NUMBER,
             Some(Likeness::Faster) => &kinds::FASTER,
             Some(Likeness::Open(_)) => &kinds::FACTS_NOT_TOLD,
@@ -103,6 +105,28 @@ impl Comparison<'_> {
             Some(cell) => finding.of_cell(cell),
             None => finding,
         })
+    }
+
+    /// A module that firmware has switched off, and that is to work.
+    fn switched_off(&self, pair: &Pair) -> Option<Finding> {
+        if !self.is_switched_off(pair) {
+            return None;
+        }
+        let finding = Finding::new(&kinds::SWITCHED_OFF)
+            .param("part", Value::Part(pair.want.part))
+            .found([pair.have.entry]);
+        Some(match self.cells.get(pair.have.cell) {
+            Some(cell) => finding.of_cell(cell),
+            None => finding,
+        })
+    }
+
+    /// Whether a module is switched off that is to work.
+    pub(super) fn is_switched_off(&self, pair: &Pair) -> bool {
+        let planned = self.plan.request.part(pair.want.part);
+        let found = self.found.module(pair.have.entry);
+        found.is_some_and(|own| own.facts.switched_off)
+            && !planned.is_some_and(|own| own.switched_off)
     }
 
     /// The numbers of what was found.
@@ -164,7 +188,10 @@ impl Comparison<'_> {
                 Some(module) => Value::Text(module.facts.name.clone()),
                 None => Value::Text("?".to_owned()),
             };
-            finding = finding.param("found", name);
+            let planned = cell.map_or(0, |cell| cell.planned.len());
+            finding = finding
+                .param("found", name)
+                .param("planned", Value::Count(planned as u64));
         }
         let finding = finding.found([have.entry]);
         match cell {

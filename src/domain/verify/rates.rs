@@ -3,10 +3,13 @@
 
 use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::Value;
+use super::super::outcome::{Group, Outcome, group};
 use super::super::units::Mts;
 use super::compare::same_rate;
+use super::found::FoundModule;
 use super::kinds::{self, Kind};
 use super::{Comparison, Finding};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A channel, or the whole board where the report does not tell the channel of its modules.
 #[derive(Clone, Copy)]
@@ -19,15 +22,13 @@ struct Running {
 impl Comparison<'_> {
     /// Findings on rates; `before` are the findings that may explain them.
     pub(super) fn rates(&self, before: &[Finding]) -> Vec<Finding> {
-        let told = self.found.running().is_some();
         let Some(planned) = self.plan.outcome.rate else {
             return Vec::new();
         };
-        if !told {
+        if self.found.running().is_none() {
             // Where nothing is seen there is nothing to run.
-            let finding =
-                Finding::new(&kinds::RATE_NOT_TOLD).param("planned", Value::Rate(planned));
-            return Vec::from_iter((self.found.count() > 0).then_some(finding));
+            let seen = self.found.count() > 0;
+            return Vec::from_iter(seen.then(|| not_told(planned)));
         }
         let running = self.running();
         let low: Vec<Running> = running
@@ -39,25 +40,67 @@ impl Comparison<'_> {
         if !low.is_empty() {
             findings.push(self.below(&low, before));
         }
+        findings.extend(self.silent(planned));
         findings
+    }
+
+    /// Modules of which it is not told how fast they run, where no other of the group tells it that runs
+    /// at one clock with them. `whole` is the rate of the whole plan.
+    fn silent(&self, whole: Mts) -> Vec<Finding> {
+        let told: BTreeSet<Group> = self
+            .found
+            .modules()
+            .filter(|(_, module)| module.running.is_some())
+            .filter_map(|(index, _)| self.group(index))
+            .collect();
+        let mut silent: BTreeMap<Mts, Finding> = BTreeMap::new();
+        for (index, module) in self.found.modules() {
+            let known = self.group(index).is_some_and(|own| told.contains(&own));
+            if known || module.running.is_some() || module.facts.switched_off {
+                continue;
+            }
+            let channel = self.channel(index);
+            let planned = channel.and_then(|own| self.planned_rate(own));
+            let planned = planned.unwrap_or(whole);
+            let finding = silent.entry(planned).or_insert_with(|| not_told(planned));
+            finding.channels.extend(channel);
+            finding.found.push(index);
+        }
+        let sorted = |mut finding: Finding| {
+            finding.channels.sort_unstable();
+            finding.channels.dedup();
+            finding
+        };
+        silent.into_values().map(sorted).collect()
+    }
+
+    /// The group of channels that a module of the report is on, if it can be on one only.
+    fn group(&self, index: usize) -> Option<Group> {
+        let board = self.plan.board;
+        let spots = &self.found.slots.get(index)?.spots;
+        let mut groups = spots.iter().map(|s| group(board, board.channel_of(*s)));
+        let first = groups.next()?;
+        groups.all(|next| next == first).then_some(first)
+    }
+
+    /// The channel that it is on, if it can be on one only.
+    fn channel(&self, index: usize) -> Option<ChannelIx> {
+        let board = self.plan.board;
+        let spots = &self.found.slots.get(index)?.spots;
+        let mut channels = spots.iter().map(|s| board.channel_of(*s));
+        let first = channels.next()?;
+        channels.all(|next| next == first).then_some(first)
     }
 
     /// What each channel with modules should run at and does. Modules that may sit on several channels
     /// count for the slowest of these.
     fn running(&self) -> Vec<Running> {
-        let board = self.plan.board;
         let mut all: Vec<Running> = Vec::new();
         for (index, module) in self.found.modules() {
             let Some(found) = module.running else {
                 continue;
             };
-            let spots = self.found.slots.get(index).map(|own| own.spots.as_slice());
-            let mut channels = spots
-                .unwrap_or_default()
-                .iter()
-                .map(|s| board.channel_of(*s));
-            let first = channels.next();
-            let channel = first.filter(|first| channels.all(|next| next == *first));
+            let channel = self.channel(index);
             let planned = channel.and_then(|channel| self.planned_rate(channel));
             let Some(planned) = planned.or(self.plan.outcome.rate) else {
                 continue;
@@ -81,10 +124,28 @@ impl Comparison<'_> {
         own.next().and_then(|own| own.rate)
     }
 
-    /// Channels that run faster than the board's record lists for any processor.
+    /// The rate of a channel with found modules that are alike in place of the planned ones, which may be
+    /// made for a higher one.
+    fn refitted_rate(&self, channel: Option<ChannelIx>) -> Option<Mts> {
+        let of = |outcome: &Outcome| match channel {
+            None => outcome.rate,
+            Some(channel) => {
+                let mut own = outcome.channels.iter().filter(|own| own.channel == channel);
+                own.next().and_then(|own| own.rate)
+            }
+        };
+        self.refitted.iter().filter_map(of).max()
+    }
+
+    /// Channels that run faster than modules, processor and the board's record allow, with any
+    /// processor that is left open.
     fn above(&self, running: &[Running]) -> Vec<Finding> {
         let best = self.plan.rate_at_best;
-        let ceiling = |own: &Running| own.planned.max(best.unwrap_or(own.planned));
+        let ceiling = |own: &Running| {
+            let refitted = self.refitted_rate(own.channel);
+            let others = best.into_iter().chain(refitted);
+            others.fold(own.planned, Mts::max)
+        };
         let high: Vec<&Running> = running
             .iter()
             .filter(|own| own.found > ceiling(own) && !same_rate(own.found, ceiling(own)))
@@ -112,7 +173,7 @@ impl Comparison<'_> {
             ([first, ..], _) => {
                 let module = self.found.module(*first);
                 let name = module.map(|own| Value::Text(own.facts.name.clone()));
-                let rate = module.and_then(|own| own.facts.rate).map(Value::Rate);
+                let rate = module.and_then(FoundModule::rating).map(Value::Rate);
                 let kind = Finding::new(&kinds::RATE_BY_MODULE);
                 let kind = name.into_iter().fold(kind, |f, v| f.param("module", v));
                 let kind = rate.into_iter().fold(kind, |f, v| f.param("rating", v));
@@ -140,21 +201,19 @@ impl Comparison<'_> {
         }
     }
 
-    /// Modules that are made for less than the planned rate. Where all tell the same low rate, they may
-    /// tell what they run at in place of what they are made for, as old firmware does.
+    /// Modules that are made for less than the planned rate. A report may tell what they run at in place
+    /// of that, as old firmware does: it counts where it is known to tell both, as for a comparison of
+    /// the modules.
     fn slower(&self, planned: Mts) -> Vec<usize> {
-        let rating = |index: usize| self.found.module(index).and_then(|own| own.facts.rate);
+        let own_rates = self.found.tells_own_rates();
         let is_slower = |rate: Mts| rate < planned && !same_rate(rate, planned);
-        let all: Vec<usize> = self.found.modules().map(|(index, _)| index).collect();
-        let slow: Vec<usize> = all
-            .iter()
-            .copied()
-            .filter(|index| rating(*index).is_some_and(is_slower))
-            .collect();
-        match slow.len() < all.len() || self.found.tells_own_rates() {
-            true => slow,
-            false => Vec::new(),
-        }
+        let slow = |own: &&FoundModule| own.rating().is_some_and(is_slower);
+        let known = |own: &&FoundModule| own_rates || own.is_rated();
+        self.found
+            .modules()
+            .filter(|(_, own)| known(own) && slow(own))
+            .map(|(index, _)| index)
+            .collect()
     }
 
     /// Channels that hold more modules than planned.
@@ -179,6 +238,10 @@ impl Comparison<'_> {
     }
 }
 
+fn not_told(planned: Mts) -> Finding {
+    Finding::new(&kinds::RATE_NOT_TOLD).param("planned", Value::Rate(planned))
+}
+
 /// Kinds of findings that explain a low rate.
 fn causes(before: &[Finding], rate: &Finding) -> Vec<&'static Kind> {
     let explains = |finding: &&Finding| {
@@ -190,6 +253,7 @@ fn causes(before: &[Finding], rate: &Finding) -> Vec<&'static Kind> {
             &kinds::OTHER_MODULE,
             &kinds::CAPACITY,
             &kinds::STATE_BEFORE,
+            &kinds::OTHER_PROCESSOR,
         ];
         let touches = || finding.found.iter().any(|index| rate.found.contains(index));
         match *rate.kind == kinds::RATE_BY_MODULE {

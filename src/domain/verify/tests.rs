@@ -2,9 +2,10 @@
 
 use super::*;
 use crate::domain::board::Board;
-use crate::domain::board::policy::Protection;
-use crate::domain::module::{Generation, Kind as ModuleKind, ModuleFacts};
-use crate::domain::request::{Request, SocketState};
+use crate::domain::board::policy::{Protection, Scope};
+use crate::domain::board::{Limit, Processor};
+use crate::domain::module::{Generation, HeightClass, Kind as ModuleKind, ModuleFacts, Width};
+use crate::domain::request::{Request, SocketState, Wish};
 use crate::domain::testing::{Case, board, module, offer_of, rdimm};
 use crate::domain::units::{Mib, Mts};
 use crate::domain::validate::validate;
@@ -40,6 +41,7 @@ impl Work {
         let found = Found {
             slots: slots.collect(),
             fitted: None,
+            models: Vec::new(),
             total: None,
             complete: true,
         };
@@ -164,10 +166,18 @@ impl Work {
 
 fn seen(facts: &ModuleFacts, running: Option<Mts>) -> Holds {
     Holds::Module(Box::new(FoundModule {
+        running,
+        ..planned_module(facts)
+    }))
+}
+
+fn planned_module(facts: &ModuleFacts) -> FoundModule {
+    FoundModule {
         facts: facts.clone(),
         names: facts.part_number.iter().cloned().collect(),
-        running,
-    }))
+        catalogue: None,
+        running: None,
+    }
 }
 
 fn param(finding: &Finding, name: &str) -> Value {
@@ -246,6 +256,70 @@ fn a_missing_socket_is_one_finding_and_names_its_processor_where_the_report_show
 }
 
 #[test]
+fn a_processor_that_is_planned_and_not_seen_is_told_though_its_modules_are() {
+    let sockets =
+        |first, second| move |request: &mut Request| request.sockets = Some(vec![first, second]);
+    let (told, untold) = (SocketState::Fitted(Some(0)), SocketState::Fitted(None));
+    let case = || Case::on(board(Generation::Ddr3, 2, 1, 1)).seat(rdimm(8, 2), &["A1", "B1"]);
+    let bare = |found: &mut Found| found.fitted = Some(vec![true, false]);
+    for case in [
+        case(),
+        case().with(sockets(told, told)),
+        case().with(sockets(untold, untold)),
+    ] {
+        let work = Work::of(case).with(bare);
+        assert_eq!(work.told(), ["processor-not-seen "]);
+        assert_eq!(work.finding("processor-not-seen").sockets, [2]);
+        assert_eq!(work.compared().agreement, Agreement::Differs);
+    }
+    let one = |states| {
+        let case = Case::on(board(Generation::Ddr3, 2, 1, 1)).seat(rdimm(8, 2), &["A1"]);
+        Work::of(match states {
+            None => case,
+            Some((one, other)) => case.with(sockets(one, other)),
+        })
+    };
+    // Without modules, it is planned where the plan says so.
+    assert_eq!(
+        one(Some((told, told))).with(bare).told(),
+        ["processor-not-seen "]
+    );
+    let empty = one(Some((told, SocketState::Empty)));
+    assert_eq!(empty.with(bare).told(), Vec::<String>::new());
+    assert_eq!(one(None).with(bare).told(), Vec::<String>::new());
+}
+
+#[test]
+fn another_processor_model_than_planned_is_told_and_explains_a_low_rate() {
+    let mut facts = board(Generation::Ddr3, 1, 2, 1);
+    let slow = Processor {
+        id: "q".into(),
+        name: "Q".into(),
+        ..facts.processors[0].clone()
+    };
+    facts.processors.push(slow);
+    let case = Case::on(facts).seat(rdimm(8, 2), &["A1", "B1"]);
+    let work = Work::of(case.with(|request| {
+        request.sockets = Some(vec![SocketState::Fitted(Some(0))]);
+    }));
+    let other = work.with(|found| found.models = vec![Some(1)]);
+    assert_eq!(other.told(), ["other-processor "]);
+    let finding = other.finding("other-processor");
+    assert_eq!(param(&finding, "found"), Value::Text("Q".into()));
+    let slow = other.running(1333);
+    assert_eq!(
+        slow.told(),
+        ["other-processor ", "rate-below-plan  <other-processor>"]
+    );
+    let same = slow
+        .running(1600)
+        .with(|found| found.models = vec![Some(0)]);
+    assert_eq!(same.told(), Vec::<String>::new());
+    let untold = same.with(|found| found.models = vec![None]);
+    assert_eq!(untold.told(), Vec::<String>::new());
+}
+
+#[test]
 fn a_module_in_another_slot_is_moved_and_not_missing() {
     let work = Work::small(&["A1", "B1"]).swap("B1", "B3");
     assert_eq!(work.told(), ["module-in-other-slot B1 B3"]);
@@ -316,6 +390,37 @@ fn a_module_that_cannot_be_read_is_neither_missing_nor_right() {
 }
 
 #[test]
+fn a_module_that_firmware_has_switched_off_is_not_as_planned() {
+    let off = |module: &mut FoundModule| module.facts.switched_off = true;
+    let work = Work::small(&["A1", "B1"]).change("B1", off);
+    assert_eq!(work.told(), ["module-switched-off B1"]);
+    let compared = work.compared();
+    assert_eq!(compared.agreement, Agreement::Differs);
+    let states: Vec<Agreement> = compared.slots.iter().map(|own| own.state).collect();
+    assert_eq!(states, [Agreement::Agrees, Agreement::Differs]);
+    let less = work.with(|found| {
+        found.total = Some(Total {
+            amount: Mib::gib(8),
+            rough: false,
+        });
+    });
+    assert_eq!(
+        less.told(),
+        [
+            "module-switched-off B1",
+            "memory-held-back  <module-switched-off>"
+        ]
+    );
+    // One that was planned with as it is, is as planned.
+    let known = ModuleFacts {
+        switched_off: true,
+        ..rdimm(8, 2)
+    };
+    let case = Case::on(board(Generation::Ddr3, 1, 2, 3)).installed(known, &["A1"]);
+    assert_eq!(Work::of(case).told(), Vec::<String>::new());
+}
+
+#[test]
 fn an_old_module_left_in_is_not_planned_and_explains_a_low_rate() {
     let old = seen(&rdimm(8, 2), Some(Mts(1333)));
     let work = Work::small(&["A1", "B1"]).running(1333).set("A2", old);
@@ -352,6 +457,30 @@ fn a_slower_module_mixed_in_is_the_named_cause_of_a_low_rate() {
 }
 
 #[test]
+fn a_rate_that_may_be_the_running_one_blames_no_module() {
+    let slow = |module: &mut FoundModule| {
+        other_number(module);
+        module.facts.supply = rdimm(8, 2).supply;
+        module.facts.rate = Some(Mts(1333));
+        module.running = Some(Mts(1333));
+    };
+    let work = Work::small(&["A1", "B1"]).change("A1", slow);
+    assert_eq!(work.told(), ["rate-below-plan ", "facts-not-told A1"]);
+    let slower = ModuleFacts {
+        rate: Some(Mts(1333)),
+        ..rdimm(8, 2)
+    };
+    let known = work.change("A1", catalogued(slower));
+    assert_eq!(
+        known.told(),
+        [
+            "other-module A1",
+            "rate-lowered-by-module A1 <other-module>"
+        ]
+    );
+}
+
+#[test]
 fn a_low_rate_without_a_cause_in_the_report_asks_for_the_settings() {
     let work = Work::small(&["A1", "B1"]).running(1066);
     assert_eq!(work.told(), ["rate-below-plan "]);
@@ -384,11 +513,72 @@ fn a_rate_within_rounding_agrees_and_a_higher_one_is_above_the_plan() {
 }
 
 #[test]
+fn a_faster_module_may_run_as_fast_as_the_board_lists_and_no_faster() {
+    let slow = ModuleFacts {
+        rate: Some(Mts(1333)),
+        ..rdimm(8, 2)
+    };
+    let fitted = |rate| {
+        let case = Case::on(board(Generation::Ddr3, 1, 2, 1)).seat(slow.clone(), &["A1", "B1"]);
+        let work = Work::of(case).change("A1", catalogued(rdimm(8, 2)));
+        work.change("B1", catalogued(rdimm(8, 2))).running(rate)
+    };
+    assert_eq!(fitted(1600).told(), ["module-faster-than-planned A1 B1"]);
+    assert_eq!(fitted(1600).compared().agreement, Agreement::Agrees);
+    assert_eq!(fitted(1333).told(), ["module-faster-than-planned A1 B1"]);
+    let over = fitted(1866);
+    assert_eq!(
+        over.told(),
+        ["rate-above-plan ", "module-faster-than-planned A1 B1"]
+    );
+    assert_eq!(
+        param(&over.finding("rate-above-plan"), "planned"),
+        Value::Rate(Mts(1600))
+    );
+    // Beside a slower one it may not.
+    let one = fitted(1600).change("B1", |module| {
+        *module = FoundModule {
+            running: Some(Mts(1600)),
+            ..planned_module(&slow)
+        }
+    });
+    assert_eq!(one.told()[0], "rate-above-plan ");
+}
+
+#[test]
 fn a_rate_that_nobody_tells_is_open() {
     let silent = |module: &mut FoundModule| module.running = None;
     let work = Work::small(&["A1"]).change("A1", silent);
     assert_eq!(work.told(), ["rate-not-told "]);
     assert_eq!(work.compared().agreement, Agreement::CannotTell);
+}
+
+#[test]
+fn a_rate_tells_only_of_channels_that_level_with_its_own() {
+    let case = |levelling| {
+        let mut facts = board(Generation::Ddr3, 2, 2, 1);
+        facts.levelling = levelling;
+        let case = Case::on(facts).seat(rdimm(8, 2), &["A1", "B1", "C1", "D1"]);
+        let silent = |module: &mut FoundModule| module.running = None;
+        let work = Work::of(case).change("B1", silent);
+        work.change("C1", silent).change("D1", silent)
+    };
+    let open = |levelling| {
+        let work: Work = case(levelling);
+        let findings = work.compared().findings;
+        assert!(findings.iter().all(|own| own.kind.id == "rate-not-told"));
+        let channels = findings.iter().flat_map(|own| own.channels.clone());
+        let of = |channel| {
+            let (socket, number) = work.board.address(channel);
+            format!("{socket}.{number}")
+        };
+        channels.map(of).collect::<Vec<_>>()
+    };
+    assert_eq!(open(Scope::Board), Vec::<String>::new());
+    assert_eq!(open(Scope::Socket), ["2.1", "2.2"]);
+    assert_eq!(open(Scope::Channel), ["1.2", "2.1", "2.2"]);
+    let socket = case(Scope::Socket).compared();
+    assert_eq!(socket.agreement, Agreement::CannotTell);
 }
 
 #[test]
@@ -408,6 +598,24 @@ fn less_than_all_modules_hold_is_held_back() {
     // A missing module explains the sum, and no more than that.
     let missing = work().empty("B2").with(total(24));
     assert_eq!(missing.told().len(), 2, "{:?}", missing.told());
+}
+
+#[test]
+fn more_than_all_modules_hold_is_open() {
+    let total = |mib: u64| {
+        move |found: &mut Found| {
+            found.total = Some(Total {
+                amount: Mib(mib),
+                rough: false,
+            });
+        }
+    };
+    let work = || Work::small(&["A1", "B1"]);
+    let twice = work().with(total(32 * 1024));
+    assert_eq!(twice.told(), ["total-above-modules "]);
+    assert_eq!(twice.compared().agreement, Agreement::CannotTell);
+    // A hole below 4 GiB may be counted with it.
+    assert_eq!(work().with(total(18 * 1024)).told(), Vec::<String>::new());
 }
 
 #[test]
@@ -489,6 +697,101 @@ fn facts_that_are_not_told_are_open_unless_the_part_number_is_the_planned_one() 
 }
 
 #[test]
+fn the_planned_part_number_does_not_tell_how_much_of_the_module_is_seen() {
+    let work = Work::small(&["A1", "B1"]).change("A1", |module| module.facts.capacity = None);
+    assert_eq!(work.told(), ["facts-not-told A1"]);
+    assert_eq!(work.finding("facts-not-told").facts, [Fact::Capacity]);
+    assert_eq!(work.compared().agreement, Agreement::CannotTell);
+}
+
+/// A module that is as planned in all that a report tells, with another part number.
+fn other_number(module: &mut FoundModule) {
+    let part = Some("X".to_owned());
+    module.names = vec!["X".into()];
+    module.facts = ModuleFacts {
+        name: "X".into(),
+        part_number: part,
+        width: None,
+        stack_height: None,
+        supply: None,
+        height: None,
+        peak_power: None,
+        typical_power: None,
+        ..module.facts.clone()
+    };
+}
+
+/// The same, with what the catalogue knows of that number.
+fn catalogued(known: ModuleFacts) -> impl Fn(&mut FoundModule) {
+    move |module| {
+        other_number(module);
+        module.catalogue = Some(Box::new(ModuleFacts {
+            part_number: Some("X".into()),
+            ..known.clone()
+        }));
+    }
+}
+
+#[test]
+fn another_width_that_the_part_number_stands_for_is_another_module() {
+    let wide = ModuleFacts {
+        width: Some(Width::X8),
+        ..rdimm(8, 2)
+    };
+    let work = Work::small(&["A1", "B1"]).change("A1", catalogued(wide));
+    assert_eq!(work.told(), ["other-module A1"]);
+    let facts = work.finding("other-module").differences;
+    assert_eq!(facts[0].fact, Fact::Width);
+    assert_eq!(facts[0].found, Value::Word("x8"));
+    let same = Work::small(&["A1", "B1"]).change("A1", catalogued(rdimm(8, 2)));
+    assert_eq!(same.told(), ["other-part-number A1"]);
+    assert_eq!(same.compared().agreement, Agreement::Agrees);
+}
+
+#[test]
+fn a_width_that_nobody_tells_is_open_where_a_rule_needs_it() {
+    let wished = |must| {
+        let case = Case::on(board(Generation::Ddr3, 1, 2, 1)).seat(rdimm(8, 2), &["A1", "B1"]);
+        let wish = Some(Wish { value: (), must });
+        let work = Work::of(case.with(|request| request.wishes.chip_correction = wish));
+        work.change("A1", |module| {
+            other_number(module);
+            module.facts.supply = rdimm(8, 2).supply;
+        })
+    };
+    for must in [true, false] {
+        let work = wished(must);
+        assert_eq!(work.told(), ["facts-not-told A1"], "must: {must}");
+        assert_eq!(work.finding("facts-not-told").facts, [Fact::Width]);
+        assert_eq!(work.compared().agreement, Agreement::CannotTell);
+    }
+    // Without the wish no rule of this board looks at it.
+    let mut free = wished(true);
+    free.request.wishes.chip_correction = None;
+    assert_eq!(free.told(), ["other-part-number A1"]);
+}
+
+#[test]
+fn a_fact_of_the_catalogue_that_a_rule_refuses_is_a_difference() {
+    let mut facts = board(Generation::Ddr3, 1, 2, 1);
+    facts.height = Limit::Is(HeightClass::VeryLow);
+    let low = ModuleFacts {
+        height: Some(HeightClass::VeryLow),
+        ..rdimm(8, 2)
+    };
+    let work = || Work::of(Case::on(facts.clone()).seat(low.clone(), &["A1", "B1"]));
+    let taller = work().change("A1", catalogued(rdimm(8, 2)));
+    assert_eq!(taller.told(), ["other-module A1"]);
+    let finding = taller.finding("other-module");
+    let height: Vec<Fact> = finding.differences.iter().map(|own| own.fact).collect();
+    assert_eq!(height, [Fact::Height]);
+    // Of an unknown number nobody tells the height.
+    let open = work().change("A1", other_number);
+    assert_eq!(open.told(), ["facts-not-told A1"]);
+    assert!(open.finding("facts-not-told").facts.contains(&Fact::Height));
+}
+
+#[test]
 fn slots_that_the_report_does_not_tell_apart_are_compared_as_a_whole() {
     let work = Work::small(&["A1", "B1"]).blurred();
     assert_eq!(work.told(), ["slots-not-told A1 A2 A3 B1 B2 B3"]);
@@ -523,7 +826,10 @@ fn entries_of_which_no_slot_is_known_are_compared_over_the_whole_board() {
         .set("B1", seen(&rdimm(8, 2), Some(Mts(1600))))
         .with(lost);
     assert_eq!(more.told()[0], "module-not-planned A1 A2 A3 B1 B2 B3");
-    assert!(more.finding("module-not-planned").one_of);
+    let finding = more.finding("module-not-planned");
+    assert!(finding.one_of);
+    // In one of these slots a module is planned.
+    assert_eq!(param(&finding, "planned"), Value::Count(1));
 }
 
 #[test]

@@ -15,8 +15,13 @@ impl Comparison<'_> {
         let usable = installed.and_then(|installed| self.usable(installed));
         match (self.found.total, usable) {
             (Some(total), Some((usable, installed))) => {
-                findings.extend(held_back(total, usable, installed));
+                let held_back = held_back(total, usable, installed);
+                findings.extend(held_back.map(|finding| Finding {
+                    follows_from: switched_off(before),
+                    ..finding
+                }));
                 findings.extend(self.unprotected(total, usable));
+                findings.extend(above_modules(total, installed));
             }
             (None, _) if self.plan.request.protection != Protection::None => {
                 findings.push(Finding::new(&kinds::TOTAL_NOT_TOLD));
@@ -72,6 +77,23 @@ impl Comparison<'_> {
                 .param("found", Value::Capacity(total.amount))
         })
     }
+}
+
+/// More can be used than the modules that are seen hold: one of the two is misread, or modules are
+/// there that are not seen.
+fn above_modules(total: Total, installed: Mib) -> Option<Finding> {
+    total.is_above(installed).then(|| {
+        Finding::new(&kinds::TOTAL_ABOVE)
+            .param("installed", Value::Capacity(installed))
+            .param("found", Value::Capacity(total.amount))
+    })
+}
+
+/// Modules that are switched off explain that less can be used.
+fn switched_off(before: &[Finding]) -> Vec<&'static Kind> {
+    let is_off = |own: &&Finding| *own.kind == kinds::SWITCHED_OFF;
+    let off = before.iter().find(is_off).map(|own| own.kind);
+    off.into_iter().collect()
 }
 
 /// All modules are seen, and less can be used.

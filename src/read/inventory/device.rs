@@ -151,6 +151,7 @@ pub fn processor(
     model: Option<String>,
     maker: Option<String>,
     populated: Option<bool>,
+    enabled: Option<bool>,
     cores: Option<u32>,
 ) -> Processor {
     let text = |text: Option<String>| {
@@ -165,6 +166,7 @@ pub fn processor(
         model: text(model),
         maker: text(maker),
         populated: Fact::of(populated),
+        enabled: Fact::of(enabled.filter(|_| populated != Some(false))),
         cores: Fact::of(cores.filter(|cores| *cores > 0 && populated != Some(false))),
     }
 }

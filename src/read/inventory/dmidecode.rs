@@ -204,6 +204,11 @@ fn processor(structure: &Structure<'_>) -> super::record::Processor {
         "Unpopulated" => Some(false),
         _ => None,
     });
+    let enabled = status.and_then(|status| match status.split_once(',')?.1.trim() {
+        "Enabled" => Some(true),
+        own if own.starts_with("Disabled") => Some(false),
+        _ => None,
+    });
     let cores = structure
         .get("Core Count")
         .and_then(facts::leading_number)
@@ -213,6 +218,7 @@ fn processor(structure: &Structure<'_>) -> super::record::Processor {
         structure.get("Version").map(str::to_owned),
         structure.get("Manufacturer").map(str::to_owned),
         populated,
+        enabled,
         cores,
     )
 }

@@ -76,6 +76,7 @@ fn processor(node: &Node, report: &mut Report) {
         owned("product"),
         owned("vendor"),
         populated,
+        None,
         cores.and_then(|n| u32::try_from(n).ok()),
     ));
 }

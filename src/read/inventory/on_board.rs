@@ -245,14 +245,23 @@ fn channel(slot: &Slot, board: &Board) -> Option<ChannelIx> {
     (within && !assumed).then(|| board.channel_at(socket, channel))
 }
 
-/// Which sockets of a board hold a processor; nothing unless the report tells it of exactly as many
-/// sockets as the board has.
-pub fn fitted_sockets(inventory: &Inventory, board: &Board) -> Option<Vec<bool>> {
+/// The report's processor of each socket of a board, if it tells of exactly as many as there are.
+pub fn processors_by_socket<'a>(
+    inventory: &'a Inventory,
+    board: &Board,
+) -> Option<Vec<&'a super::record::Processor>> {
     if inventory.processors.len() != usize::from(board.sockets) {
         return None;
     }
     let mut sorted: Vec<_> = inventory.processors.iter().collect();
     sorted.sort_by_key(|p| facts::natural_key(p.socket_label.as_deref().unwrap_or_default()));
+    Some(sorted)
+}
+
+/// Which sockets of a board hold a processor; nothing unless the report tells it of exactly as many
+/// sockets as the board has.
+pub fn fitted_sockets(inventory: &Inventory, board: &Board) -> Option<Vec<bool>> {
+    let sorted = processors_by_socket(inventory, board)?;
     let fitted: Option<Vec<bool>> = sorted
         .iter()
         .map(|p| p.populated.value().copied())

@@ -192,6 +192,8 @@ pub struct Processor {
     pub maker: Fact<String>,
     /// Whether a processor sits in the socket.
     pub populated: Fact<bool>,
+    /// Whether it works; false where firmware or its settings have switched it off.
+    pub enabled: Fact<bool>,
     /// Number of cores.
     pub cores: Fact<u32>,
 }

@@ -173,11 +173,17 @@ fn processor(resource: &Resource) -> Option<super::record::Processor> {
         Some("Absent") => Some(false),
         _ => model.as_ref().map(|_| true),
     };
+    let enabled = match state(resource) {
+        Some("Enabled") => Some(true),
+        Some("Disabled") => Some(false),
+        _ => None,
+    };
     Some(device::processor(
         owned("Socket").or_else(|| owned("Id")),
         model,
         owned("Manufacturer"),
         populated,
+        enabled,
         json::number(resource, "TotalCores").and_then(|n| u32::try_from(n).ok()),
     ))
 }

@@ -139,6 +139,13 @@ fn processor(structure: &UndefinedStruct) -> Option<Processor> {
     let populated = structure
         .get_field_byte(0x18)
         .map(|status| status & 0x40 != 0);
+    // DSP0134 7.5: bits 0 to 2 of the status.
+    let enabled = structure.get_field_byte(0x18);
+    let enabled = enabled.and_then(|status| match status & 0x07 {
+        1 => Some(true),
+        2 | 3 => Some(false),
+        _ => None,
+    });
     let cores = match structure.get_field_byte(0x23) {
         Some(0xFF) => structure.get_field_word(0x2A).map(u32::from),
         count => count.map(u32::from),
@@ -148,6 +155,7 @@ fn processor(structure: &UndefinedStruct) -> Option<Processor> {
         text(structure, 0x10),
         text(structure, 0x07),
         populated,
+        enabled,
         cores,
     ))
 }

@@ -172,6 +172,10 @@ record-slots = Das Board hat { $value } Steckplätze.
 record-slot_groups = Der Datensatz des Boards führt seine Steckplatzgruppen auf.
 
 limit-largest = Höchstens { $count } × { $part } passt.
+limit-removed = { $count ->
+    [1] Dafür kommt ein eingebautes Modul heraus.
+   *[other] Dafür kommen { $count } eingebaute Module heraus.
+}
 limit-none = Keine Anzahl von { $part } passt.
 limit-stops = { $rules ->
     [1] Was { $count } davon verhindert:
@@ -1115,6 +1119,7 @@ verify-socket-without-processor = { $sockets }: Der Bericht zeigt dort keinen Pr
    *[other] fehlen die { $count } Module seiner Steckplätze
 } ({ $slots }).
 verify-socket-not-seen = { $sockets }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Wo ein ganzer Sockel fehlt, zuerst nach seinem Prozessor sehen.
+verify-processor-not-seen = { $sockets }: Dort ist ein Prozessor geplant, der Bericht zeigt aber keinen, der arbeitet. Der Speicher eines Sockels ohne seinen Prozessor ist nicht erreichbar, was der Bericht auch sonst von ihm aufführt.
 verify-channel-not-seen = { $channels }: Keines der { $count } dort geplanten Module ist zu sehen ({ $slots }). Ein Modul, das nicht ganz eingerastet ist, kann seinen ganzen Kanal verbergen.
 verify-module-not-seen = { $slots }: Dort ist { $part } geplant, aber kein Modul zu sehen. Meist ist es nicht ganz eingerastet.
 verify-fewer-modules-seen = { $slots }: Dort sind { $planned } Module geplant, zu sehen { $seen ->
@@ -1122,27 +1127,39 @@ verify-fewer-modules-seen = { $slots }: Dort sind { $planned } Module geplant, z
    *[other] sind
 } nur { $seen }. Der Bericht sagt nicht, welchem Steckplatz sein Modul fehlt.
 verify-module-unreadable = { $slots }: Ein Modul ist da, seine Angaben lassen sich aber nicht lesen; geplant ist { $part }.
+verify-module-switched-off = { $slots }: { $part } ist zu sehen, aber von der Firmware der Maschine abgeschaltet und gibt deshalb keinen Speicher.
 verify-part-of-module-not-seen = { $slots }: Von { $part } sind nur { $seen } von { $whole } zu sehen; es fehlt ein Rang.
 verify-capacity-differs = { $slots }: Dort ist { $part } geplant, zu sehen ist { $found }: { $differences }.
 verify-other-module = { $slots }: Dort ist { $part } geplant, zu sehen ist ein anderes Modul ({ $found }): { $differences }.
 verify-modules-exchanged = { $one } und { $other } sitzen vertauscht (Steckplätze { $from } und { $to }).
 verify-module-in-other-slot = { $part } sitzt in Steckplatz { $from }, geplant ist Steckplatz { $to }.
 verify-module-in-unfitted-socket = { $slots }: Dort ist ein Modul zu sehen, für { $sockets } ist aber kein Prozessor geplant; der Speicher ist nicht erreichbar.
-verify-module-not-planned = { $slots }: Dort ist ein Modul zu sehen ({ $found }), geplant ist keines. Vielleicht ist es ein altes, das stecken blieb.
+verify-module-not-planned = { $planned ->
+    [0] { $slots }: Dort ist ein Modul zu sehen ({ $found }), geplant ist keines. Vielleicht ist es ein altes, das stecken blieb.
+   *[other] { $all_slots }: Dort { $planned ->
+        [1] ist ein Modul
+       *[other] sind { $planned } Module
+    } geplant, zu sehen sind mehr (darunter { $found }), und der Bericht unterscheidet die Steckplätze nicht. Vielleicht ist es ein altes, das stecken blieb, oder eines ist zweimal aufgeführt.
+}
+verify-other-processor = { $sockets }: Der Bericht zeigt den Prozessor { $found }, geplant ist { $planned }. Der Speicher läuft mit ihm vielleicht mit anderer Datenrate.
 verify-rate-lowered-by-module = Der Speicher läuft mit { $found } statt { $planned }, denn { $module } ist nur für { $rating } gebaut: Das langsamste Modul bestimmt die Datenrate der anderen.
 verify-rate-lowered-by-count = Der Speicher läuft mit { $found } statt { $planned }, denn hier sitzen mehr Module als geplant: { $channels }.
 verify-rate-below-plan = Der Speicher läuft mit { $found } statt { $planned }. Wenn alle Module wie geplant sind, hält ihn eine Einstellung der Firmware oder das Prozessormodell zurück.
-verify-rate-above-plan = Der Speicher läuft mit { $found }, schneller als die { $planned }, die die Angaben zu diesem Board dafür nennen: Vielleicht ist es von Hand eingestellt und nicht stabil.
+verify-rate-above-plan = Der Speicher läuft mit { $found }, schneller als die { $planned }, die Module, Prozessor und die Angaben zu diesem Board zulassen: Vielleicht ist es von Hand eingestellt und nicht stabil.
 verify-protection-not-on = { $found } sind nutzbar, obwohl der Schutz ({ $protection }) { $planned } übrig lassen sollte: Er ist nicht eingeschaltet.
 verify-memory-held-back = Alle { $installed } der Module sind zu sehen, nutzbar sind aber nur { $found } von { $usable }: Vielleicht ist ein Schutz eingeschaltet, oder die Firmware hält nach Fehlern ein Modul zurück.
 verify-capacity-below-plan = Die Module, die zu sehen sind, haben { $found } statt { $planned }.
 verify-other-part-number = { $slots }: Ein Modul mit den geplanten Angaben ist zu sehen, aber mit anderer Teilenummer ({ $found } statt { $part }).
-verify-module-faster-than-planned = { $slots }: Statt { $part } ist ein Modul für { $rate } zu sehen ({ $found }). Es genügt und läuft hier nicht schneller.
+verify-module-faster-than-planned = { $slots }: Statt { $part } ist ein Modul für { $rate } zu sehen ({ $found }). Es genügt.
 verify-facts-not-told = { $slots }: Ob es { $part } ist, lässt sich nicht sagen; der Bericht nennt nicht: { $facts }.
 verify-slots-not-told = Welches Modul in welchem Steckplatz sitzt, lässt sich nicht sagen ({ $slots }): Der Bericht unterscheidet sie nicht.
 verify-occupancy-not-told = { $slots }: Der Bericht sagt nicht, ob dort ein Modul ist.
 verify-report-incomplete = Dem Bericht fehlt ein Teil; was er nicht aufführt, kann trotzdem da sein.
-verify-rate-not-told = Ob der Speicher mit { $planned } läuft, lässt sich nicht sagen: Der Bericht nennt die Datenrate nicht, mit der er läuft.
+verify-rate-not-told = { $channel_count ->
+    [0] Ob der Speicher mit { $planned } läuft
+   *[other] Ob der Speicher mit { $planned } läuft ({ $channels })
+}, lässt sich nicht sagen: Der Bericht nennt die Datenrate nicht, mit der er läuft.
+verify-total-above-modules = { $found } sind nutzbar, die Module, die zu sehen sind, haben aber { $installed }: Vielleicht sind Module da, die nicht aufgeführt sind, oder eines von beiden ist falsch gelesen.
 verify-total-not-told = Ob der Schutz eingeschaltet ist, lässt sich nicht sagen: Der Bericht nennt nicht, wie viel Speicher nutzbar ist.
 
 try-mend-causes-first = Zuerst beheben, was davor genannt ist, dann erneut vergleichen.

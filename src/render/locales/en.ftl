@@ -169,6 +169,10 @@ record-slot_groups = The board's record lists its groups of slots.
 record-slots = The board has { $value } slots.
 
 limit-largest = At most { $count } of { $part } fit.
+limit-removed = { $count ->
+    [1] For that, one installed module comes out.
+   *[other] For that, { $count } installed modules come out.
+}
 limit-none = No number of { $part } fits.
 limit-stops = { $rules ->
     [1] What stops { $count } of them:
@@ -497,6 +501,7 @@ verify-socket-without-processor = { $sockets }: the report shows no processor th
    *[other] the { $count } modules of its slots are
 } not seen ({ $slots }).
 verify-socket-not-seen = { $sockets }: none of the { $count } modules planned there is seen ({ $slots }). Where a whole socket is missing, look at its processor first.
+verify-processor-not-seen = { $sockets }: a processor is planned there, but the report shows none that works. Memory of a socket without its processor can't be reached, whatever else the report lists of it.
 verify-channel-not-seen = { $channels }: none of the { $count } modules planned there is seen ({ $slots }). One module that is not fully seated can hide all of its channel.
 verify-module-not-seen = { $slots }: { $part } is planned there, but no module is seen. Mostly it is not fully seated.
 verify-fewer-modules-seen = { $slots }: { $planned } modules are planned there, but only { $seen } { $seen ->
@@ -504,27 +509,39 @@ verify-fewer-modules-seen = { $slots }: { $planned } modules are planned there, 
    *[other] are
 } seen. The report does not tell which slot lacks its module.
 verify-module-unreadable = { $slots }: a module is seen, but its facts can't be read, where { $part } is planned.
+verify-module-switched-off = { $slots }: { $part } is seen, but the machine's firmware has switched it off, so it gives no memory.
 verify-part-of-module-not-seen = { $slots }: of { $part } only { $seen } of { $whole } is seen, so a rank is missing.
 verify-capacity-differs = { $slots }: { $part } is planned there, but { $found } is seen: { $differences }.
 verify-other-module = { $slots }: { $part } is planned there, but another module is seen ({ $found }): { $differences }.
 verify-modules-exchanged = { $one } and { $other } sit in each other's slots ({ $from } and { $to }).
 verify-module-in-other-slot = { $part } sits in slot { $from }, but is planned for slot { $to }.
 verify-module-in-unfitted-socket = { $slots }: a module is seen there, but no processor is planned for { $sockets }, so its memory can't be reached.
-verify-module-not-planned = { $slots }: a module is seen there ({ $found }), but none is planned. It may be an old one that was left in.
+verify-module-not-planned = { $planned ->
+    [0] { $slots }: a module is seen there ({ $found }), but none is planned. It may be an old one that was left in.
+   *[other] { $all_slots }: more modules are seen there than the { $planned ->
+        [1] one that is
+       *[other] { $planned } that are
+    } planned (one of them { $found }), and the report does not tell its slots apart. It may be an old one that was left in, or one that is listed twice.
+}
+verify-other-processor = { $sockets }: the report shows the processor { $found }, where { $planned } is planned. It may run memory at another rate.
 verify-rate-lowered-by-module = The memory runs at { $found } instead of { $planned }, since { $module } is made for { $rating } only: the slowest module sets the rate of the others.
 verify-rate-lowered-by-count = The memory runs at { $found } instead of { $planned }, since more modules than planned sit on { $channels }.
 verify-rate-below-plan = The memory runs at { $found } instead of { $planned }. If all modules are as planned, then a setting of the firmware or the processor model holds it back.
-verify-rate-above-plan = The memory runs at { $found }, faster than the { $planned } that this board's record lists for it: it may be set by hand, and may not be stable.
+verify-rate-above-plan = The memory runs at { $found }, faster than the { $planned } that its modules, the processor and this board's record allow: it may be set by hand, and may not be stable.
 verify-protection-not-on = { $found } can be used, though { $protection } protection should leave { $planned }: the protection is not on.
 verify-memory-held-back = All { $installed } of modules are seen, but only { $found } of { $usable } can be used: a protection may be on, or the firmware holds a module back after errors.
 verify-capacity-below-plan = The modules that are seen hold { $found } instead of { $planned }.
 verify-other-part-number = { $slots }: a module of the planned facts is seen, with another part number ({ $found } in place of { $part }).
-verify-module-faster-than-planned = { $slots }: a module made for { $rate } is seen ({ $found }) in place of { $part }. It will do, and runs no faster here.
+verify-module-faster-than-planned = { $slots }: a module made for { $rate } is seen ({ $found }) in place of { $part }. It will do.
 verify-facts-not-told = { $slots }: it can't be told whether it is { $part }, since the report does not tell { $facts }.
 verify-slots-not-told = It can't be told which module sits in which of { $slots }: the report does not tell its slots apart.
 verify-occupancy-not-told = { $slots }: the report does not say whether a module is there.
 verify-report-incomplete = The report lacks a part, so what it does not list may still be there.
-verify-rate-not-told = It can't be told whether the memory runs at { $planned }, since the report does not tell the rate at which it runs.
+verify-rate-not-told = { $channel_count ->
+    [0] It can't be told whether the memory runs
+   *[other] It can't be told whether the memory on { $channels } runs
+} at { $planned }, since the report does not tell the rate at which it runs.
+verify-total-above-modules = { $found } can be used, but the modules that are seen hold { $installed }: modules may be there that are not listed, or one of the two is misread.
 verify-total-not-told = It can't be told whether the protection is on, since the report does not tell how much memory can be used.
 
 try-mend-causes-first = Mend what is named before this first, then compare again.

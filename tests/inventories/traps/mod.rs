@@ -7,6 +7,7 @@ pub mod lshw;
 mod module_facts;
 mod pasted;
 mod placing;
+mod processors;
 mod rates;
 mod redfish;
 
