@@ -36,6 +36,8 @@ struct Pair {
     fixed: i128,
     usable: u64,
     kept: u32,
+    /// Units that hold a module.
+    filled: u32,
     one: usize,
     other: usize,
 }
@@ -63,6 +65,8 @@ impl Exchange {
             }
         }
         let free = scene.bounds.most == u64::MAX;
+        // Where so many units must hold a module, fewer may be too few.
+        let hungry = scene.bounds.filled > 0;
         let mut found = Self::blank(job);
         for ((first, second, _), list) in &all {
             for own in list {
@@ -70,6 +74,7 @@ impl Exchange {
                     by.number < own.number
                         && by.fixed <= own.fixed
                         && by.kept >= own.kept
+                        && (!hungry || by.filled >= own.filled)
                         && (by.usable == own.usable || free && by.usable > own.usable)
                 };
                 if list.iter().any(|by| better(&by)) {
@@ -179,6 +184,7 @@ fn pair(job: &Job, one: (usize, usize), other: (usize, usize)) -> Option<(Togeth
             fixed: a.fixed + b.fixed,
             usable: a.usable + b.usable,
             kept: a.kept + b.kept,
+            filled: a.filled + b.filled,
             one: one.1,
             other: other.1,
         },
