@@ -1,6 +1,6 @@
 //! What does not change during a search: the board, its builds and columns, and how plans compare.
 
-use super::super::board::policy::{Mix, MixPolicy, Scope};
+use super::super::board::policy::{Identity, Mix, MixPolicy};
 use super::super::channel::Stack;
 use super::super::request::{
     Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState, Wishes,
@@ -8,7 +8,7 @@ use super::super::request::{
 use super::super::rules::{Battery, Group, Matter, RULES, RuleSet, SocketView, Standing, index_of};
 use super::super::setup::Setup;
 use super::super::validate::distinct_models;
-use super::build::{Build, Builds};
+use super::build::{Build, Builds, is_levelled, values_bandwidth};
 use super::columns::{Class, Grounds, home_of, homes_matter};
 use super::leaf::Judged;
 use super::model::{Key, Plan, Preference, Task, Values, hard};
@@ -440,7 +440,7 @@ impl<'s, 'a> Scene<'s, 'a> {
 
     /// Whether all channels run at one rate.
     pub fn is_levelled(&self) -> bool {
-        self.task.board.levelling == Scope::Board
+        self.setups.first().is_some_and(is_levelled)
     }
 
     /// Whether where columns go, channels and sockets that are alike, changes what a plan is worth.
@@ -466,15 +466,29 @@ impl<'s, 'a> Scene<'s, 'a> {
         self.request.wishes.balance.map(|wish| wish.value)
     }
 
-    /// How many sockets hold the same units of every class and must be filled alike; 1 where that is
-    /// not wished or they differ in what is installed.
+    /// How many sockets hold the same units of every class and may be filled alike where that is
+    /// wished; 1 where they differ in what is installed.
+    ///
+    /// Of sockets with the same makes, filling all like the one that gives most is worth as much as
+    /// any other way: as long as that makes no difference to what is bought, and more is no worse.
     pub fn equal_sockets(&self) -> u32 {
-        if self.balance() != Some(Balance::Sockets) {
+        if self.balance() != Some(Balance::Sockets) || !self.builds.are_makes() {
             return 1;
         }
         let Some(setup) = self.setups.first() else {
             return 1;
         };
+        // Only groups of channels give more or less with the same modules.
+        let grouped = setup.request.protection.joins_channels();
+        let by_capacity = setup
+            .offer()
+            .is_some_and(|offer| offer.identical.contains(&Identity::Capacity));
+        let varies = grouped && (!by_capacity || setup.leaves_groups_out());
+        if varies && self.bounds.most < u64::MAX
+            || values_bandwidth(self.task) && !self.is_levelled()
+        {
+            return 1;
+        }
         let sockets: Vec<u8> = setup.fitted_sockets().collect();
         let fitted = self.classes.iter().filter(|class| class.fitted);
         let even = fitted.into_iter().all(|class| {
