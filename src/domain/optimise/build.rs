@@ -150,7 +150,9 @@ impl Tells {
                 .iter()
                 .any(|mix| *mix != Mix::Allowed)
         };
-        let counts = |id: &str| index_of(id).is_some_and(|rule| !task.ignored.has(rule));
+        let counts = |id: &str| {
+            index_of(id).is_some_and(|rule| !task.ignored.has(rule)) && !board.lowers(id)
+        };
         let blocks = |id: &str| {
             index_of(id).is_some_and(|rule| {
                 board.severity_override(rule) == Some(Severity::Blocker) && !task.ignored.has(rule)

@@ -611,10 +611,7 @@ fn usable(setup: &Setup<'_>, gives: &[u64]) -> u64 {
 /// those that it may stand for.
 fn keep_best(columns: &mut Vec<Column>, column: Column, sight: &Sight) {
     let beats = |a: &Column, b: &Column| {
-        a.builds == b.builds
-            && a.rates.iter().zip(&b.rates).all(|(a, b)| a >= b)
-            && holds_all(&a.homes, &b.homes)
-            && sight.lets_stand(a, b)
+        a.builds == b.builds && holds_all(&a.homes, &b.homes) && sight.lets_stand(a, b)
     };
     if columns.iter().any(|known| beats(known, &column)) {
         return;

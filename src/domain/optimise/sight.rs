@@ -5,10 +5,13 @@
 //! of a channel, and those of a group its own rule. What the checks of sockets and of the board see
 //! beyond that is one of these:
 //!
-//! - *Sums over modules*, which equal builds share: ceilings of capacity, module counts, sockets without
-//!   memory, free slots, power, and the mixing rules of sockets and of the board. Nothing is kept.
+//! - *Which modules there are*, which equal builds share: ceilings of capacity, module counts, sockets
+//!   without memory, free slots, power, `low-voltage-raised`, and the mixing rules of sockets and of the
+//!   board. Nothing is kept.
 //! - *Which channels hold something* (`channels-out-of-order`): kept always.
-//! - *The rates at each voltage* (`rate-wish`, `rate-not-listed`): at least as fast is no worse.
+//! - *The rates at each voltage* (`rate-wish`, `rate-not-listed`): at least as fast is no worse, where the
+//!   fastest voltage is set and all channels share a rate. Otherwise one more voltage that is supported may be
+//!   the one that is set, with less on other channels.
 //! - *Usable memory* (`capacity-wish`, `licence-ceiling`, `protection-leaves-nothing`): more is no worse,
 //!   unless there is a limit on it. Nor is it where bandwidth counts: more memory in one group may be read
 //!   over fewer channels, and a set with a limit of its own (`channel_at_most`) holds only with less.
@@ -24,6 +27,7 @@ use super::super::board::groups::SlotGroup;
 use super::super::board::policy::Identity;
 use super::super::channel::Stack;
 use super::super::module::ModuleFacts;
+use super::super::request::VoltagePolicy;
 use super::super::rules::{Battery, Group, index_of};
 use super::super::setup::Setup;
 use super::build::{Builds, is_levelled, raised, values_bandwidth};
@@ -40,6 +44,8 @@ pub struct Sight {
     shares: bool,
     /// How much is usable, be it more or less.
     amount: bool,
+    /// How fast it runs at each voltage, be it more or less.
+    rates: bool,
     /// What sits in groups of slots.
     groups: Vec<Seats>,
 }
@@ -78,6 +84,9 @@ impl Sight {
                 || joined && values_bandwidth(task) && !is_levelled(setup),
             shares: wishes.balance.is_some(),
             amount: wishes.capacity_at_most.is_some() || wishes.licence.is_some() || uniform,
+            rates: task.board.supply.len() > 1
+                && (setup.request.voltage_policy == VoltagePolicy::Lowest
+                    || values_bandwidth(task) && !is_levelled(setup)),
             groups: groups.collect(),
         }
     }
@@ -129,7 +138,12 @@ impl Sight {
             true => one.usable == for_other.usable,
             false => one.usable >= for_other.usable,
         };
+        let fast = match self.rates {
+            true => one.rates == for_other.rates,
+            false => (one.rates.iter().zip(&for_other.rates)).all(|(a, b)| a >= b),
+        };
         enough
+            && fast
             && filled_alike()
             && one.seen == for_other.seen
             && (!self.shares || shares(one) == shares(for_other))
