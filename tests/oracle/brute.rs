@@ -1,7 +1,8 @@
 //! Small random cases against trying every module in every slot.
 
 use super::draw::{Case, Draw, case};
-use kitproof::domain::board::Board;
+use kitproof::domain::board::policy::{Identity, Mix};
+use kitproof::domain::board::{Board, Limit};
 use kitproof::domain::channel::Stack;
 use kitproof::domain::finding::Verdict;
 use kitproof::domain::optimise::{Status, Task, Values, solve};
@@ -12,6 +13,16 @@ use kitproof::domain::validate::validate;
 
 /// What is in each slot.
 pub type Filling = Vec<Option<PartIx>>;
+
+/// What counts as one build.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Build {
+    capacity: u64,
+    ranks: u8,
+    kind: u8,
+    width: u64,
+    number: Option<String>,
+}
 
 /// Every filling with what it is worth at best, by trying every split between installed modules and
 /// bought ones of a part, and every multiple of packs.
@@ -161,7 +172,8 @@ impl Brute<'_, '_> {
         let setup = Setup::new(board, &request, None)?;
         let outcome = outcome::compute(&setup, &stacks);
         let parts: std::collections::BTreeSet<_> = filling.iter().flatten().collect();
-        let power = |part: &PartIx| request.part(*part).unwrap().peak_power.unwrap().0 as i64;
+        let told = |part: &PartIx| request.part(*part).unwrap().peak_power;
+        let power = |part: &PartIx| told(part).map_or(0, |power| power.0 as i64);
         let values = Values {
             cost,
             usable: outcome.usable.map_or(0, |mib| mib.0 as i64),
@@ -182,22 +194,44 @@ impl Brute<'_, '_> {
             && limits
                 .builds_at_most
                 .is_none_or(|most| self.builds(filling).len() <= usize::from(most))
+            && limits
+                .peak_at_least
+                .is_none_or(|least| values.peak >= least.0 as i64)
+            && limits
+                .uniform_at_least
+                .is_none_or(|least| values.uniform >= least.0 as i64)
             && self.is_even(&stacks, &setup);
         fits.then(|| (self.task.preference.score(&values), request))
     }
 
-    /// What rules see of a part, rating and voltages aside.
-    fn build(&self, part: PartIx) -> (u64, u8, u8, u64) {
+    /// What rules see of a part, rating, voltages and power aside.
+    fn build(&self, part: PartIx) -> Build {
         let module = self.task.request.part(part).unwrap();
-        (
-            module.capacity.unwrap().0,
-            module.package_ranks.unwrap(),
-            module.kind.unwrap() as u8,
-            module.peak_power.unwrap().0,
-        )
+        let number = module.part_number.clone();
+        Build {
+            capacity: module.capacity.unwrap().0,
+            ranks: module.package_ranks.unwrap(),
+            kind: module.kind.unwrap() as u8,
+            width: module.width.unwrap().bits(),
+            number: number.filter(|_| self.sees_numbers()),
+        }
     }
 
-    fn builds(&self, filling: &Filling) -> std::collections::BTreeSet<(u64, u8, u8, u64)> {
+    /// Whether a rule of the board looks at part numbers.
+    fn sees_numbers(&self) -> bool {
+        let board = self.board();
+        let names = |identical: &[Identity]| identical.contains(&Identity::PartNumber);
+        let policy = board.mixing.part_numbers;
+        let free = [policy.channel, policy.socket, policy.board];
+        let raised = |(id, _): &(String, _)| id == "set-not-identical";
+        let mut groups = board.slot_groups.listed().iter();
+        board.slot_groups == Limit::Unknown
+            || groups.any(|group| names(&group.identical))
+            || free.iter().any(|mix| *mix != Mix::Allowed)
+            || board.severities.iter().any(raised)
+    }
+
+    fn builds(&self, filling: &Filling) -> std::collections::BTreeSet<Build> {
         filling
             .iter()
             .flatten()
@@ -236,8 +270,43 @@ impl Brute<'_, '_> {
     }
 }
 
-pub fn run(cases: std::ops::Range<u64>) {
+/// Whether a case has a kit; notes what the optimiser says otherwise of it than trying everything. Where
+/// facts may be missing (`untold`), all fillings may hang on them.
+pub fn agree(case: &Case, name: &str, untold: bool, wrong: &mut Vec<String>) -> bool {
     let never = || false;
+    let task = case.task(2_000_000, &never);
+    let answer = solve(&task);
+    let brute = Brute { case, task: &task };
+    let found = answer
+        .plans
+        .first()
+        .map(|plan| task.preference.score(&plan.values));
+    let best = brute.best();
+    let sure = match answer.status {
+        Status::Proven | Status::Infeasible => true,
+        Status::Undecided => untold && best.is_none() && answer.open,
+        Status::BestFound => false,
+    };
+    if found != best || !sure {
+        wrong.push(format!(
+            "{name}: {found:?} ({:?}) in place of {best:?}, {:?}",
+            answer.status, task.preference
+        ));
+    }
+    if let Some(plan) = answer.plans.first() {
+        let verdict = validate(&case.board, &plan.seated(&task)).unwrap().verdict;
+        if verdict > Verdict::FitsWithWarnings {
+            wrong.push(format!("{name}: its placement is {verdict:?}"));
+        }
+        let verdict = validate(&case.board, &plan.request(&task)).unwrap().verdict;
+        if verdict > Verdict::FitsWithWarnings {
+            wrong.push(format!("{name}: its kit is {verdict:?}"));
+        }
+    }
+    best.is_some()
+}
+
+pub fn run(cases: std::ops::Range<u64>) {
     let (mut feasible, mut wrong) = (0, Vec::new());
     for seed in cases.clone() {
         let mut draw = Draw::new(seed);
@@ -246,35 +315,7 @@ pub fn run(cases: std::ops::Range<u64>) {
             &[(1, 2, 2), (2, 2, 1), (2, 1, 2), (1, 3, 1), (1, 1, 3)],
             2,
         );
-        let task = case.task(2_000_000, &never);
-        let answer = solve(&task);
-        let brute = Brute {
-            case: &case,
-            task: &task,
-        };
-        let found = answer
-            .plans
-            .first()
-            .map(|plan| task.preference.score(&plan.values));
-        let best = brute.best();
-        feasible += u32::from(best.is_some());
-        let sure = matches!(answer.status, Status::Proven | Status::Infeasible);
-        if found != best || !sure {
-            wrong.push(format!(
-                "seed {seed}: {found:?} ({:?}) in place of {best:?}, {:?}",
-                answer.status, task.preference
-            ));
-        }
-        if let Some(plan) = answer.plans.first() {
-            let verdict = validate(&case.board, &plan.seated(&task)).unwrap().verdict;
-            if verdict > Verdict::FitsWithWarnings {
-                wrong.push(format!("seed {seed}: its placement is {verdict:?}"));
-            }
-            let verdict = validate(&case.board, &plan.request(&task)).unwrap().verdict;
-            if verdict > Verdict::FitsWithWarnings {
-                wrong.push(format!("seed {seed}: its kit is {verdict:?}"));
-            }
-        }
+        feasible += u32::from(agree(&case, &format!("seed {seed}"), false, &mut wrong));
     }
     let count = cases.end - cases.start;
     assert!(

@@ -75,7 +75,8 @@ impl Case {
     }
 }
 
-fn must<T>(value: T) -> Option<Wish<T>> {
+/// A wish that must be met.
+pub fn must<T>(value: T) -> Option<Wish<T>> {
     Some(Wish { value, must: true })
 }
 

@@ -18,4 +18,5 @@ mod draw;
 mod instance;
 mod named;
 mod proven;
+mod wide;
 mod worked;

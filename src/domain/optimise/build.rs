@@ -1,17 +1,21 @@
 //! Builds: modules that every rule sees alike. What is for sale and what is installed of each.
 
-use super::super::board::policy::{Identity, Mix, MixPolicy};
+use super::super::board::Limit;
+use super::super::board::policy::{Identity, Mix, MixPolicy, Scope};
+use super::super::board::rates::Unlisted;
 use super::super::finding::Severity;
 use super::super::module::{Module, ModuleFacts};
-use super::super::request::{InstalledPolicy, PartIx};
-use super::super::rules::{Matter, PartView, RuleSet, Standing, index_of};
+use super::super::request::{InstalledPolicy, PartIx, VoltagePolicy};
+use super::super::rules::{Group, Matter, PartView, RULES, RuleSet, Standing, index_of};
 use super::super::setup::Setup;
 use super::super::timing::rating_on;
 use super::super::units::{Currency, Millivolts};
-use super::model::Task;
+use super::model::{Key, Task};
 use super::small::at;
 
-/// Modules that differ in nothing that a rule looks at, rating and supply voltages aside.
+/// Modules that differ in nothing that a rule looks at or that a plan is worth more for. Rating and
+/// supply voltages tell them apart only where more hangs on these than which level a module serves
+/// ([`Tells`]).
 #[derive(Debug)]
 pub struct Build {
     /// A part that stands for all of them when rules are asked.
@@ -87,13 +91,54 @@ impl Runs {
     }
 }
 
-/// Which facts beyond the usual ones tell builds apart on this board.
+/// Whether all channels surely run at one rate: that of the slowest.
+pub fn is_levelled(setup: &Setup<'_>) -> bool {
+    let board = setup.board;
+    let one_socket = setup.fitted_sockets().count() < 2;
+    let one_node = || {
+        let mut nodes = board.nodes.iter();
+        let first = nodes.next();
+        nodes.all(|node| Some(node) == first)
+    };
+    match board.levelling {
+        Scope::Board => true,
+        Scope::Socket => one_socket,
+        Scope::Node => one_socket && one_node(),
+        Scope::Channel => false,
+    }
+}
+
+/// The rules that block on this board although they judge rates, balance or the order and are warnings
+/// elsewhere.
+pub fn raised(task: &Task<'_>, group: Group) -> bool {
+    let blocks = |(index, rule): (usize, &&super::super::rules::Rule)| {
+        rule.group == group
+            && !task.ignored.has(index)
+            && task.board.severity_override(index) == Some(Severity::Blocker)
+    };
+    RULES.iter().enumerate().any(blocks)
+}
+
+/// Whether a plan is worth more with more bandwidth, or must reach some.
+pub fn values_bandwidth(task: &Task<'_>) -> bool {
+    let keys = [Key::Peak, Key::Uniform];
+    keys.iter().any(|key| task.preference.weighs(*key))
+        || task.limits.peak_at_least.is_some()
+        || task.limits.uniform_at_least.is_some()
+}
+
+/// Which facts beyond the usual ones tell builds apart on this board and for this task.
 struct Tells {
     part_number: bool,
     product_line: bool,
     dram_maker: bool,
     timing: bool,
     supply: bool,
+    /// Whether a rating does more than decide which levels a module serves: where channels run at
+    /// rates of their own it decides the bandwidth, and rules may judge it.
+    rating: bool,
+    /// The same of voltages.
+    voltages: bool,
     each_part: bool,
 }
 
@@ -105,44 +150,83 @@ impl Tells {
                 .iter()
                 .any(|mix| *mix != Mix::Allowed)
         };
+        let counts = |id: &str| {
+            index_of(id).is_some_and(|rule| !task.ignored.has(rule)) && !board.lowers(id)
+        };
         let blocks = |id: &str| {
             index_of(id).is_some_and(|rule| {
                 board.severity_override(rule) == Some(Severity::Blocker) && !task.ignored.has(rule)
             })
         };
+        // Where nobody told the groups of slots, only modules alike in everything are surely alike.
+        let grouped = match &board.slot_groups {
+            Limit::Unknown => true,
+            groups => {
+                let mut groups = groups.listed().iter();
+                groups.any(|group| group.identical.contains(&Identity::PartNumber))
+            }
+        };
+        let judged = raised(task, Group::Rate) || blocks("low-voltage-raised");
+        let apart = values_bandwidth(task) && !is_levelled(setup);
+        let lowest = setup.request.voltage_policy == VoltagePolicy::Lowest;
         Self {
             part_number: matters(board.mixing.part_numbers)
                 || setup
                     .offer()
                     .is_some_and(|offer| offer.identical.contains(&Identity::PartNumber))
+                || grouped && counts("slot-groups-differ")
                 || blocks("set-not-identical"),
             product_line: matters(board.mixing.product_lines),
             dram_maker: matters(board.mixing.dram_makers),
             timing: blocks("no-common-timing"),
             supply: board.accepts.iter().any(|row| row.supply.is_some()),
-            each_part,
+            rating: judged || apart,
+            // A module that can do with less may bring the voltage down, and the rate with it. Where the
+            // fastest voltage is set, one more that it can run at only helps, unless its rate is not known.
+            voltages: board.supply.len() > 1 && (judged || apart || lowest || is_hazy(setup)),
+            each_part: each_part || raised(task, Group::Order),
         }
     }
 
-    fn alike(&self, a: &Module, b: &Module) -> bool {
+    /// Whether two modules are of one make: what a limit of builds counts, and what channels or sockets
+    /// must share where they are to be alike. What is preferred and what they draw makes no difference.
+    fn same_make(&self, a: &Module, b: &Module) -> bool {
         let (a, b): (&ModuleFacts, &ModuleFacts) = (a, b);
         a.capacity == b.capacity
             && a.package_ranks == b.package_ranks
             && a.width == b.width
             && a.stack_height == b.stack_height
             && a.kind == b.kind
-            && a.peak_power == b.peak_power
             && a.die_density == b.die_density
             && a.ecc_bits == b.ecc_bits
             && a.generation == b.generation
             && a.input == b.input
             && a.height == b.height
+            && a.switched_off == b.switched_off
             && (!self.part_number || a.part_number == b.part_number)
             && (!self.product_line || a.product_line == b.product_line)
             && (!self.dram_maker || a.dram_maker == b.dram_maker)
             && (!self.timing || (&a.timing, a.cas_latency) == (&b.timing, b.cas_latency))
             && (!self.supply || a.supply == b.supply)
     }
+
+    fn alike(&self, a: &Module, b: &Module) -> bool {
+        !self.each_part
+            && self.same_make(a, b)
+            && a.peak_power == b.peak_power
+            && a.supply.is_some() == b.supply.is_some()
+            && (!self.rating || a.rating() == b.rating())
+            && (!self.voltages || a.supply == b.supply)
+    }
+}
+
+/// Whether it may not be known how fast modules run at some voltage.
+fn is_hazy(setup: &Setup<'_>) -> bool {
+    let board = setup.board;
+    let untold = setup.request.firmware.is_none();
+    board.unlisted_rate == Unlisted::Unknown
+        || board.processors.iter().any(|p| p.rate == Limit::Unknown)
+        || untold && board.rates.iter().any(|row| row.firmware.is_some())
 }
 
 /// All builds.
@@ -150,6 +234,11 @@ impl Tells {
 pub struct Builds {
     /// In the order of their first part.
     pub list: Vec<Build>,
+    /// The make of each build, by number: builds of one make count as one where a wish or a limit
+    /// speaks of builds.
+    pub makes: Vec<u16>,
+    /// The rating of all modules of each build, where ratings tell builds apart.
+    ratings: Vec<Option<u32>>,
     /// The build of each part of the request; none for parts that no rule lets on the board.
     pub of_part: Vec<Option<u16>>,
     /// The rules for which some part was left aside because a fact is missing.
@@ -222,11 +311,23 @@ impl Builds {
             return build;
         }
         let module = setup.request.part(part);
-        let alike = |build: &Build| {
+        let with = |build: &Build, same: &dyn Fn(&Module, &Module) -> bool| {
             let other = setup.request.part(build.part);
-            !tells.each_part && module.zip(other).is_some_and(|(a, b)| tells.alike(a, b))
+            module.zip(other).is_some_and(|(a, b)| same(a, b))
         };
+        let alike = |build: &Build| with(build, &|a, b| tells.alike(a, b));
         let build = self.list.iter().position(alike).unwrap_or_else(|| {
+            let of_make = |build: &Build| with(build, &|a, b| tells.same_make(a, b));
+            let known = self.list.iter().position(of_make);
+            let make = match known {
+                Some(other) => at(&self.makes, other),
+                None => self.makes.iter().max().map_or(0, |last| last + 1),
+            };
+            self.makes.push(make);
+            let rating = Runs::of(setup, part).rating;
+            // What is not told is noted elsewhere.
+            self.ratings
+                .push((tells.rating && rating > 0).then_some(rating));
             self.list.push(Build {
                 part,
                 mib: module.and_then(|m| m.main_memory()).map_or(0, |mib| mib.0),
@@ -278,6 +379,26 @@ impl Builds {
     /// The build of a part.
     pub fn build_of(&self, part: PartIx) -> Option<usize> {
         at(&self.of_part, usize::from(part.0)).map(usize::from)
+    }
+
+    /// The make of a part.
+    pub fn make_of(&self, part: PartIx) -> Option<u16> {
+        self.makes.get(self.build_of(part)?).copied()
+    }
+
+    /// The rating of the build of a part, where that is all its modules'.
+    pub fn rating_of(&self, part: PartIx) -> Option<u32> {
+        self.ratings.get(self.build_of(part)?).copied().flatten()
+    }
+
+    /// Whether every build is a make of its own.
+    pub fn are_makes(&self) -> bool {
+        let last = self
+            .makes
+            .iter()
+            .max()
+            .map_or(0, |last| usize::from(*last) + 1);
+        last == self.list.len()
     }
 }
 

@@ -3,7 +3,8 @@
 //!
 //! Channels that nothing tells apart share a class and its columns. Within a channel only the best
 //! orders of a multiset are kept: those that no other order of it beats in rate and in installed
-//! modules left in their slots. Everything else that a plan is compared by is the same for all orders.
+//! modules left in their slots. What else may be seen of an order is kept where it is looked at
+//! ([`super::sight`]).
 
 use super::super::board::ChannelIx;
 use super::super::board::policy::Protection;
@@ -11,12 +12,14 @@ use super::super::channel::{self, Listed, Stack};
 use super::super::outcome::{is_left_out, set_aside};
 use super::super::request::{InstalledPolicy, PartIx, SocketState};
 use super::super::rules::{
-    Battery, ChannelView, Matter, RULES, RuleSet, SocketView, Standing, is_free_of_order, lasts,
+    Battery, ChannelView, Matter, RULES, RuleSet, SocketView, Standing, index_of, is_free_of_order,
+    lasts,
 };
 use super::super::setup::Setup;
 use super::build::{Builds, Runs};
 use super::model::{Key, Task};
 use super::search::Meter;
+use super::sight::Sight;
 use super::small::{add, at};
 
 /// A way to fill a unit.
@@ -26,8 +29,10 @@ pub struct Column {
     pub stacks: Vec<Stack>,
     /// Which builds and how many of each, ascending.
     pub builds: Vec<(u16, u16)>,
-    /// The same for each channel of the unit.
+    /// Which makes each channel of the unit holds and how many of each, ascending.
     pub held: Vec<Vec<(u16, u16)>>,
+    /// What is seen of each group of slots.
+    pub seen: Vec<Vec<u16>>,
     /// The builds as a mask.
     pub mask: u128,
     /// Modules.
@@ -48,7 +53,7 @@ pub struct Column {
 }
 
 impl Column {
-    /// What each channel holds, where all hold the same.
+    /// Which makes each channel holds, where all hold the same.
     pub fn each(&self) -> Option<&[(u16, u16)]> {
         let (first, others) = self.held.split_first()?;
         let alike = others.iter().all(|other| other == first);
@@ -94,10 +99,15 @@ struct Kind {
 }
 
 /// Whether two units have the same columns: the class of a channel tells which sets of channels count
-/// together, not what may sit on it.
-fn take_the_same(one: &[Kind], other: &[Kind]) -> bool {
+/// together, not what may sit on it. It also tells which of its slots belong to groups, where that is
+/// looked at.
+fn take_the_same(one: &[Kind], other: &[Kind], sight: &Sight) -> bool {
     let alike = |(one, other): (&Kind, &Kind)| {
-        let class = one.class;
+        let class = if sight.sees_seats() {
+            other.class
+        } else {
+            one.class
+        };
         *one == Kind { class, ..*other }
     };
     one.len() == other.len() && one.iter().zip(other).all(alike)
@@ -116,6 +126,8 @@ pub struct Grounds<'s, 'a> {
     pub builds: &'s Builds,
     /// Which builds go together on a board, as masks.
     pub friends: &'s [u128],
+    /// What tells ways to fill a unit with the same builds apart.
+    pub sight: &'s Sight,
 }
 
 /// All classes, with what was met on the way.
@@ -160,7 +172,9 @@ impl<'s> Grounds<'s, '_> {
                 class.units.push(unit);
                 continue;
             }
-            let same = kinds.iter().position(|other| take_the_same(other, &kind));
+            let same = kinds
+                .iter()
+                .position(|other| take_the_same(other, &kind, self.sight));
             let columns = match same.and_then(|index| all.list.get(index)) {
                 Some(class) => class.columns.clone(),
                 None => self.columns(&unit, &kind, &mut all.open, meter),
@@ -334,15 +348,13 @@ impl<'s> Grounds<'s, '_> {
                 }
             }
         }
-        let wishes = &self.task.request.wishes;
-        let bounded = wishes.capacity_at_most.is_some() || wishes.licence.is_some();
         for column in found {
-            keep_best(columns, column, bounded);
+            keep_best(columns, column, self.sight);
         }
     }
 
     /// Whether two channels of a group might hold these: positions and capacities match. The rule
-    /// for groups decides; this only keeps hopeless pairs from being asked.
+    /// for groups decides; this only keeps hopeless pairs from being asked, where it decides.
     fn may_pair(&self, one: &Stack, other: &Stack) -> bool {
         let Some(setup) = self.setup() else {
             return false;
@@ -350,7 +362,8 @@ impl<'s> Grounds<'s, '_> {
         let Some(offer) = setup.offer() else {
             return false;
         };
-        if setup.leaves_groups_out() {
+        let rule = index_of("protection-groups-differ");
+        if setup.leaves_groups_out() || !rule.is_some_and(|rule| self.battery.blocks(rule)) {
             return true;
         }
         if offer.identical.is_empty() {
@@ -422,6 +435,7 @@ impl<'s> Grounds<'s, '_> {
             stacks: stacks.to_vec(),
             builds: Vec::new(),
             held: Vec::new(),
+            seen: Vec::new(),
             mask: 0,
             modules: 0,
             usable: 0,
@@ -458,6 +472,7 @@ impl<'s> Grounds<'s, '_> {
                 self.slow(unit, *channel, kind, stack, &mut column.rates);
             }
         }
+        column.seen = self.sight.seen(setup.board, self.builds, unit, stacks);
         column.usable = if unit.lost || left_out(setup, stacks)? {
             0
         } else {
@@ -470,14 +485,14 @@ impl<'s> Grounds<'s, '_> {
         Some(column)
     }
 
-    /// The builds on a channel and how many of each, ascending.
+    /// The makes on a channel and how many of each, ascending.
     fn tally(&self, stack: &Stack) -> Option<Vec<(u16, u16)>> {
         let mut own: Vec<(u16, u16)> = Vec::new();
         for part in stack.parts() {
-            let build = self.builds.build_of(part)? as u16;
-            match own.iter_mut().find(|(known, _)| *known == build) {
+            let make = self.builds.make_of(part)?;
+            match own.iter_mut().find(|(known, _)| *known == make) {
                 Some((_, count)) => *count += 1,
-                None => own.push((build, 1)),
+                None => own.push((make, 1)),
             }
         }
         own.sort_unstable();
@@ -512,6 +527,8 @@ impl<'s> Grounds<'s, '_> {
                 stack: *stack,
             };
             let ceiling = setup.rate_ceiling(unit.socket);
+            let rated = stack.parts().filter_map(|part| self.builds.rating_of(part));
+            let rated = rated.min().unwrap_or(u32::MAX);
             for (index, (supply, rate)) in setup.board.supply.iter().zip(&mut *rates).enumerate() {
                 let untold = if self.task.limits.at_best {
                     u32::MAX
@@ -531,7 +548,7 @@ impl<'s> Grounds<'s, '_> {
                 *rate = rate
                     .zip(own)
                     .zip(fixed)
-                    .map(|((rate, own), fixed)| rate.min(own).min(fixed));
+                    .map(|((rate, own), fixed)| rate.min(own).min(fixed).min(rated));
             }
         }
     }
@@ -590,20 +607,11 @@ fn usable(setup: &Setup<'_>, gives: &[u64]) -> u64 {
     least * gives.len() as u64 / copies
 }
 
-/// Adds a column unless another order of the same modules is at least as good; drops what it beats.
-/// Less usable memory may be what is wanted where there is a bound on it (`bounded`), and which channels
-/// are filled matters to the order of filling.
-fn keep_best(columns: &mut Vec<Column>, column: Column, bounded: bool) {
-    let filled_alike = |a: &Column, b: &Column| {
-        let mut pairs = a.stacks.iter().zip(&b.stacks);
-        pairs.all(|(a, b)| (a.count() > 0) == (b.count() > 0))
-    };
+/// Adds a column unless another order of the same modules is at least as good and may stand for it; drops
+/// those that it may stand for.
+fn keep_best(columns: &mut Vec<Column>, column: Column, sight: &Sight) {
     let beats = |a: &Column, b: &Column| {
-        a.builds == b.builds
-            && (a.usable == b.usable || !bounded && a.usable > b.usable)
-            && filled_alike(a, b)
-            && a.rates.iter().zip(&b.rates).all(|(a, b)| a >= b)
-            && holds_all(&a.homes, &b.homes)
+        a.builds == b.builds && holds_all(&a.homes, &b.homes) && sight.lets_stand(a, b)
     };
     if columns.iter().any(|known| beats(known, &column)) {
         return;
@@ -689,7 +697,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         let rates_by_order = grounds
             .setup()
             .is_some_and(|setup| setup.board.layouts.iter().any(|row| !row.rates.is_empty()));
-        let all = self.every_order || has_home || rates_by_order;
+        let all = self.every_order || has_home || rates_by_order || grounds.sight.sees_order();
         let mut passed: Vec<Stack> = Vec::new();
         let (mut lasting, mut hopeless) = (false, false);
         let mut open = RuleSet::none();
@@ -774,7 +782,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         let mut best: Vec<Column> = Vec::new();
         for stack in passed {
             if let Some(column) = self.grounds.told_column(&unit, kinds, &[stack]) {
-                keep_best(&mut best, column, false);
+                keep_best(&mut best, column, self.grounds.sight);
             }
         }
         best.iter()

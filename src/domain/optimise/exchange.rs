@@ -3,7 +3,9 @@
 //! If two columns can be replaced by two others of the same classes with the same modules in all, no
 //! higher cost and no worse capacity and moves, one of the two pairs is enough. Which one is told by a
 //! fixed number of each column: the pair with the larger sum may be left out. Every chain of such
-//! exchanges ends, since the sum of all numbers falls, so some optimal counts hold no such pair.
+//! exchanges ends, since the sum of all numbers falls, so some optimal counts hold no such pair. Where
+//! so many units must hold a module, the pair that fills fewer units comes last whatever its number: no
+//! exchange then leaves too few.
 //!
 //! That is true of counts alone. Where a rule of a socket or of the board refused some counts, the
 //! other pair might have passed, and the walk is made again without exchanges.
@@ -36,6 +38,8 @@ struct Pair {
     fixed: i128,
     usable: u64,
     kept: u32,
+    /// Units that hold a module.
+    filled: u32,
     one: usize,
     other: usize,
 }
@@ -63,11 +67,16 @@ impl Exchange {
             }
         }
         let free = scene.bounds.most == u64::MAX;
+        let hungry = scene.bounds.filled > 0;
+        let rank = |pair: &Pair| {
+            let filled = if hungry { pair.filled } else { 0 };
+            (std::cmp::Reverse(filled), pair.number)
+        };
         let mut found = Self::blank(job);
         for ((first, second, _), list) in &all {
             for own in list {
                 let better = |by: &&Pair| {
-                    by.number < own.number
+                    rank(by) < rank(own)
                         && by.fixed <= own.fixed
                         && by.kept >= own.kept
                         && (by.usable == own.usable || free && by.usable > own.usable)
@@ -179,6 +188,7 @@ fn pair(job: &Job, one: (usize, usize), other: (usize, usize)) -> Option<(Togeth
             fixed: a.fixed + b.fixed,
             usable: a.usable + b.usable,
             kept: a.kept + b.kept,
+            filled: a.filled + b.filled,
             one: one.1,
             other: other.1,
         },

@@ -12,6 +12,8 @@ mod columns;
 mod conflict;
 #[cfg(test)]
 mod edge_tests;
+#[cfg(test)]
+mod exact_tests;
 mod exchange;
 mod front;
 mod hulls;
@@ -26,6 +28,7 @@ mod queue;
 mod relax;
 mod scene;
 mod search;
+mod sight;
 mod simplex;
 mod small;
 #[cfg(test)]
@@ -50,6 +53,7 @@ use leaf::Level;
 use queue::Queue;
 use scene::Scene;
 use search::{Meter, Pool};
+use sight::Sight;
 
 /// Finds the best plans.
 pub fn solve(task: &Task<'_>) -> Answer {
@@ -196,6 +200,10 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
         }
         None => {}
     }
+    let sight = setups
+        .first()
+        .map(|setup| Sight::of(task, setup, &battery, &builds))
+        .unwrap_or_default();
     let mut grounds = Grounds {
         task,
         setups: &setups,
@@ -204,6 +212,7 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
         mixing: &mixing,
         builds: &builds,
         friends: &[],
+        sight: &sight,
     };
     let friends = scene::friends(&grounds, &mut meter.open.rules);
     grounds.friends = &friends;

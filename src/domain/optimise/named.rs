@@ -306,7 +306,7 @@ pub fn unmet(task: &Task<'_>, plan: &Plan) -> Vec<Demand> {
 /// Which builds each working channel holds.
 struct Shapes {
     /// By socket, one entry for each working channel.
-    channels: Vec<(u8, Vec<usize>)>,
+    channels: Vec<(u8, Vec<u16>)>,
     /// Distinct builds on the board.
     builds: usize,
 }
@@ -329,15 +329,15 @@ impl Shapes {
         for (channel, stack) in task.board.all_channels().zip(&plan.stacks) {
             let (socket, number) = task.board.address(channel);
             if works(socket, number) {
-                let mut held: Vec<usize> = stack
+                let mut held: Vec<u16> = stack
                     .parts()
-                    .filter_map(|part| builds.build_of(part))
+                    .filter_map(|part| builds.make_of(part))
                     .collect();
                 held.sort_unstable();
                 channels.push((socket, held));
             }
         }
-        let mut distinct: Vec<usize> = channels.iter().flat_map(|(_, held)| held.clone()).collect();
+        let mut distinct: Vec<u16> = channels.iter().flat_map(|(_, held)| held.clone()).collect();
         distinct.sort_unstable();
         distinct.dedup();
         Self {
@@ -359,7 +359,7 @@ impl Shapes {
                 sockets.dedup();
                 let held = |socket: u8| {
                     let own = self.channels.iter().filter(|(other, _)| *other == socket);
-                    let mut own: Vec<&[usize]> = own.map(|(_, held)| held.as_slice()).collect();
+                    let mut own: Vec<&[u16]> = own.map(|(_, held)| held.as_slice()).collect();
                     own.sort_unstable();
                     // Channels that hold nothing do not count.
                     own.retain(|held| !held.is_empty());

@@ -383,18 +383,31 @@ fn subsets(
             })
             .collect(),
     };
-    let sets = by_capacity
-        .iter()
-        .map(|list| ways(list.len(), most.min(list.len())));
+    // The limit counts makes, and takes all builds of one.
+    let make = |build: usize| scene.builds.makes.get(build).copied();
+    let makes_of = |list: &[usize]| {
+        let mut makes: Vec<Option<u16>> = list.iter().map(|build| make(*build)).collect();
+        makes.sort_unstable();
+        makes.dedup();
+        makes
+    };
+    let sets = by_capacity.iter().map(|list| {
+        let makes = makes_of(list).len();
+        ways(makes, most.min(makes))
+    });
     let one_by_one = sets.fold(0u64, u64::saturating_add) <= MOST_SETS;
     by_capacity
         .iter()
         .flat_map(|list| {
-            if list.len() <= most || !one_by_one {
-                vec![mask(list)]
-            } else {
-                choose(list, most).iter().map(|own| mask(own)).collect()
+            let makes = makes_of(list);
+            if makes.len() <= most || !one_by_one {
+                return vec![mask(list)];
             }
+            let of = |own: &Vec<Option<u16>>| {
+                let taken = list.iter().filter(|build| own.contains(&make(**build)));
+                mask(&taken.copied().collect::<Vec<_>>())
+            };
+            choose(&makes, most).iter().map(of).collect()
         })
         .collect()
 }

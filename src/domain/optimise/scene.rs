@@ -1,14 +1,14 @@
 //! What does not change during a search: the board, its builds and columns, and how plans compare.
 
-use super::super::board::policy::Scope;
+use super::super::board::policy::{Identity, Mix, MixPolicy};
 use super::super::channel::Stack;
 use super::super::request::{
     Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState, Wishes,
 };
-use super::super::rules::{Battery, Group, Matter, RULES, RuleSet, SocketView, Standing};
+use super::super::rules::{Battery, Group, Matter, RULES, RuleSet, SocketView, Standing, index_of};
 use super::super::setup::Setup;
 use super::super::validate::distinct_models;
-use super::build::{Build, Builds};
+use super::build::{Build, Builds, is_levelled, values_bandwidth};
 use super::columns::{Class, Grounds, home_of, homes_matter};
 use super::leaf::Judged;
 use super::model::{Key, Plan, Preference, Task, Values, hard};
@@ -168,9 +168,16 @@ pub fn setups<'r>(
 
 /// The rules of mixing alone: what they say of a kit does not hang on how much of it there is.
 pub fn mixing_rules(task: &Task<'_>) -> Battery {
+    mixing_rules_but(task, None)
+}
+
+/// The same without one.
+fn mixing_rules_but(task: &Task<'_>, left_out: Option<usize>) -> Battery {
     let counts = |rule: &usize| {
         let own = RULES.get(*rule);
-        own.is_some_and(|own| own.group == Group::Mix) && !task.ignored.has(*rule)
+        own.is_some_and(|own| own.group == Group::Mix)
+            && !task.ignored.has(*rule)
+            && Some(*rule) != left_out
     };
     let others = (0..RULES.len()).filter(|rule| !counts(rule));
     Battery::new(task.board, &RuleSet::of(others))
@@ -215,6 +222,12 @@ pub fn friends(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Vec<u128> {
             None => signatures.push((own, vec![index])),
         }
     }
+    // The pair that is asked stands for all of two signatures. Where these do not tell capacities, how
+    // many of them there may be is no matter of the pair: [`most_capacities`] asks for that.
+    let by_capacity = speaks(setup.board.mixing.capacities);
+    let plain = (!by_capacity && signatures.len() > 1)
+        .then(|| mixing_rules_but(grounds.task, index_of("too-many-capacities")));
+    let rules = plain.as_ref().unwrap_or(grounds.mixing);
     for (first, (_, ones)) in signatures.iter().enumerate() {
         // What is left unasked does not matter to a search that ends here.
         if (grounds.task.stop)() {
@@ -227,7 +240,7 @@ pub fn friends(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Vec<u128> {
             let (Some(one), Some(other)) = (builds.get(*a), builds.get(*b)) else {
                 continue;
             };
-            if go_together(grounds, &[one.part, other.part], open) {
+            if go_together(grounds, rules, &[one.part, other.part], open) {
                 continue;
             }
             for (from, to) in [(ones, others), (others, ones)] {
@@ -242,18 +255,19 @@ pub fn friends(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Vec<u128> {
     masks
 }
 
+/// Whether a policy may stand in the way somewhere.
+fn speaks(policy: MixPolicy) -> bool {
+    [policy.channel, policy.socket, policy.board]
+        .iter()
+        .any(|mix| *mix != Mix::Allowed)
+}
+
 /// What the mixing policy may tell builds apart by; the number of capacities aside.
 fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
-    use super::super::board::policy::{Mix, MixPolicy};
     let Some(module) = setup.request.part(build.part) else {
         return Vec::new();
     };
     let mixing = &setup.board.mixing;
-    let speaks = |policy: MixPolicy| {
-        [policy.channel, policy.socket, policy.board]
-            .iter()
-            .any(|mix| *mix != Mix::Allowed)
-    };
     let mut own = Vec::new();
     let mut tell = |policy: MixPolicy, value: Option<u64>| {
         own.push(if speaks(policy) {
@@ -306,7 +320,7 @@ pub fn most_capacities(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Option<
         let parts: Vec<PartIx> = chosen.iter().map(|build| build.part).collect();
         let mut passes = |count: &usize| {
             let some = parts.get(..*count).unwrap_or(&[]);
-            go_together(grounds, some, open)
+            go_together(grounds, grounds.mixing, some, open)
         };
         // Two of them may go together only in some order of asking, so the largest counts.
         most = most.max((1..=all).rev().find(|count| passes(count)).unwrap_or(1));
@@ -314,7 +328,12 @@ pub fn most_capacities(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Option<
     (most < all).then_some(most)
 }
 
-fn go_together(grounds: &Grounds<'_, '_>, parts: &[PartIx], open: &mut RuleSet) -> bool {
+fn go_together(
+    grounds: &Grounds<'_, '_>,
+    rules: &Battery,
+    parts: &[PartIx],
+    open: &mut RuleSet,
+) -> bool {
     let models = grounds.setups.iter().zip(grounds.models);
     let asked = models.map(|(setup, model)| {
         let own = parts
@@ -333,9 +352,9 @@ fn go_together(grounds: &Grounds<'_, '_>, parts: &[PartIx], open: &mut RuleSet) 
             ..Request::default()
         };
         Setup::new(setup.board, &request, *model).map_or(Standing::Blocked, |kit| {
-            let standing = grounds.mixing.ask(Matter::Kit(&kit));
+            let standing = rules.ask(Matter::Kit(&kit));
             if standing == Standing::Open {
-                *open = open.and(grounds.mixing.open(Matter::Kit(&kit)));
+                *open = open.and(rules.open(Matter::Kit(&kit)));
             }
             standing
         })
@@ -421,7 +440,7 @@ impl<'s, 'a> Scene<'s, 'a> {
 
     /// Whether all channels run at one rate.
     pub fn is_levelled(&self) -> bool {
-        self.task.board.levelling == Scope::Board
+        self.setups.first().is_some_and(is_levelled)
     }
 
     /// Whether where columns go, channels and sockets that are alike, changes what a plan is worth.
@@ -447,15 +466,29 @@ impl<'s, 'a> Scene<'s, 'a> {
         self.request.wishes.balance.map(|wish| wish.value)
     }
 
-    /// How many sockets hold the same units of every class and must be filled alike; 1 where that is
-    /// not wished or they differ in what is installed.
+    /// How many sockets hold the same units of every class and may be filled alike where that is
+    /// wished; 1 where they differ in what is installed.
+    ///
+    /// Of sockets with the same makes, filling all like the one that gives most is worth as much as
+    /// any other way: as long as that makes no difference to what is bought, and more is no worse.
     pub fn equal_sockets(&self) -> u32 {
-        if self.balance() != Some(Balance::Sockets) {
+        if self.balance() != Some(Balance::Sockets) || !self.builds.are_makes() {
             return 1;
         }
         let Some(setup) = self.setups.first() else {
             return 1;
         };
+        // Only groups of channels give more or less with the same modules.
+        let grouped = setup.request.protection.joins_channels();
+        let by_capacity = setup
+            .offer()
+            .is_some_and(|offer| offer.identical.contains(&Identity::Capacity));
+        let varies = grouped && (!by_capacity || setup.leaves_groups_out());
+        if varies && self.bounds.most < u64::MAX
+            || values_bandwidth(self.task) && !self.is_levelled()
+        {
+            return 1;
+        }
         let sockets: Vec<u8> = setup.fitted_sockets().collect();
         let fitted = self.classes.iter().filter(|class| class.fitted);
         let even = fitted.into_iter().all(|class| {

@@ -246,8 +246,10 @@ pub struct Walk<'w, 's, 'a, 'm> {
     kept: u32,
     /// Units that hold a module.
     filled: u32,
-    /// Builds of which there is a module.
+    /// Makes of which there is a module.
     used: u32,
+    /// How many builds of each make there are modules of.
+    of_make: Vec<u16>,
     /// What the numbers of modules of all builds lose at least.
     short: Short,
     refused: bool,
@@ -348,6 +350,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             kept: 0,
             filled: 0,
             used: 0,
+            of_make: vec![0; scene.builds.list.len()],
             short: Short::new(&prices.slack),
             refused: false,
             steps_left: 0,
@@ -573,7 +576,11 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             let build = usize::from(*build);
             let had = at(&self.have, build);
             let now = had + *count * units as u16;
-            self.used += u32::from(had == 0);
+            if had == 0 {
+                let make = self.make(build);
+                self.used += u32::from(at(&self.of_make, make) == 0);
+                add(&mut self.of_make, make, 1);
+            }
             self.short.change(&self.prices.slack, build, had, now);
             add(&mut self.have, build, now - had);
         }
@@ -599,7 +606,11 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             let build = usize::from(*build);
             let had = at(&self.have, build);
             let now = had - *count * units as u16;
-            self.used -= u32::from(now == 0);
+            if now == 0 {
+                let make = self.make(build);
+                take(&mut self.of_make, make, 1);
+                self.used -= u32::from(at(&self.of_make, make) == 0);
+            }
             self.short.change(&self.prices.slack, build, had, now);
             take(&mut self.have, build, had - now);
         }
@@ -608,6 +619,10 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         self.power -= choice.power * u64::from(units);
         self.kept -= choice.kept * units;
         self.filled -= choice.filled * units;
+    }
+
+    fn make(&self, build: usize) -> usize {
+        usize::from(at(&self.scene.builds.makes, build))
     }
 
     fn of_class(&self, group: usize) -> (usize, u32) {
