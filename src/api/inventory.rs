@@ -43,6 +43,10 @@ pub struct Report {
     pub inventory: Inventory,
     /// Its slots, in the order of the inventory's.
     pub slots: Vec<Taken>,
+    /// Slots of the board that it leaves out: what they hold is not known.
+    pub left_out: Vec<SlotIx>,
+    /// Whether a whole report would not leave out all of them.
+    is_cut: bool,
     /// All notes.
     pub notes: Vec<NoteBody>,
 }
@@ -51,7 +55,7 @@ impl Report {
     /// Whether nothing seems to be missing.
     pub fn is_complete(&self) -> bool {
         let notes = &self.inventory.notes;
-        notes.iter().all(|note| !note.code.is_incomplete())
+        !self.is_cut && notes.iter().all(|note| !note.code.is_incomplete())
     }
 
     /// What is missing, as faults.
@@ -196,6 +200,14 @@ fn judge(
         Some(board) => on_board::on_board(&inventory, board),
         None => vec![Spot::default(); inventory.slots.len()],
     };
+    let left_out = match board {
+        Some(board) => on_board::left_out(&inventory, &spots, board),
+        None => Vec::new(),
+    };
+    let cut = board.map(|board| {
+        let cut = on_board::surely_cut(&left_out, &inventory, &spots, board);
+        (cut, board)
+    });
     let mut slots = Vec::with_capacity(spots.len());
     for (index, (slot, spot)) in inventory.slots.iter().zip(spots).enumerate() {
         let mut own = Vec::new();
@@ -217,9 +229,19 @@ fn judge(
         let note = Note::new(&on_board::PLACED_BY_NUMBER).number("count", by_number);
         notes.push(NoteBody::of_module(&note, at, words));
     }
+    let cut = cut.filter(|(cut, _)| !cut.is_empty());
+    if let Some((cut, board)) = &cut {
+        notes.push(NoteBody::of_module(
+            &on_board::left_out_note(cut, board),
+            at,
+            words,
+        ));
+    }
     Report {
         inventory,
         slots,
+        left_out,
+        is_cut: cut.is_some(),
         notes,
     }
 }

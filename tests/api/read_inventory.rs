@@ -317,6 +317,82 @@ fn an_empty_socket_of_the_report_takes_no_module() {
     assert_ne!(told["verdict"], "does_not_fit");
 }
 
+/// What blocks or could block.
+fn rules_of(answer: &Value) -> Vec<&str> {
+    let findings = answer["findings"].as_array().expect("findings");
+    let rules = findings.iter().map(|finding| finding["rule"].as_str());
+    rules.map(|rule| rule.expect("a rule")).collect()
+}
+
+// SMBIOS has a structure for each slot, filled or not (DSP0134 7.18): what a text does not name, it does not
+// call empty.
+#[test]
+fn a_report_that_is_cut_between_two_slots_never_fits() {
+    let slots = tarn("DIMM ");
+    for kept in [1, 3, 10, 11] {
+        let text = dmidecode(&lines(&slots[..kept]), [true, false]);
+        let answer = validate(&upgrade(&text, 1)).json();
+        assert_eq!(answer["verdict"], "undecided", "{kept} slots");
+        assert_eq!(answer["allowed"], false);
+        assert!(rules_of(&answer).contains(&"slot-contents-not-told"));
+        assert!(codes(&answer).contains(&"slots-left-out"));
+        let answer = read(&json!({ "text": text, "board": "tarn" })).json();
+        assert_eq!(answer["complete"], false, "{kept} slots");
+        assert!(codes(&answer).contains(&"slots-left-out"));
+    }
+    // Where everything comes out, it does not matter what they hold.
+    let mut body = upgrade(&dmidecode(&lines(&slots[..3]), [true, false]), 4);
+    body["installed_policy"] = json!("replace");
+    assert!(!rules_of(&validate(&body).json()).contains(&"slot-contents-not-told"));
+}
+
+// 7 published reports of two-socket boards with one processor list the slots of that one only (linuxhw/DMI).
+#[test]
+fn slots_of_a_socket_without_a_processor_may_be_missing() {
+    let slots = tarn("DIMM ");
+    let text = dmidecode(&lines(&slots[..12]), [true, false]);
+    let answer = validate(&upgrade(&text, 4)).json();
+    assert_eq!(answer["verdict"], "fits", "{answer:#}");
+    assert!(!codes(&answer).contains(&"slots-left-out"));
+    let answer = read(&json!({ "text": text, "board": "tarn" })).json();
+    assert_eq!(answer["complete"], true);
+    // `dmidecode -t memory` names no processors: then every socket counts as fitted until somebody tells.
+    let silent = text.replace("DMI type 4,", "DMI type 44,");
+    let silent = silent.replace("Processor Information", "Something else");
+    let answer = validate(&upgrade(&silent, 4)).json();
+    assert_eq!(answer["verdict"], "undecided", "{answer:#}");
+    let note = answer["notes"]
+        .as_array()
+        .expect("notes")
+        .last()
+        .expect("a note");
+    assert_eq!(
+        note["params"]["slots"]["text"],
+        "E1, E2, E3, F1, F2, F3, G1, G2, G3, H1, H2 and H3"
+    );
+    let mut told = upgrade(&silent, 4);
+    told["processors"] = json!(["fitted", "empty"]);
+    let answer = validate(&told).json();
+    assert_eq!(answer["verdict"], "fits", "{answer:#}");
+    assert!(!codes(&answer).contains(&"slots-left-out"));
+    let answer = read(&json!({ "text": silent, "board": "tarn" })).json();
+    assert_eq!(answer["complete"], true);
+}
+
+#[test]
+fn a_report_of_a_machine_that_maps_more_memory_than_it_describes_is_refused() {
+    let slots = tarn("DIMM ");
+    let range = "Handle 0x1300, DMI type 19, 31 bytes\nMemory Array Mapped Address\n\tRange Size: 64 GB\n\n";
+    let whole = dmidecode(&lines(&slots), [true, false]) + range;
+    assert_eq!(validate(&upgrade(&whole, 4)).json()["verdict"], "fits");
+    let cut = range.to_owned() + &dmidecode(&lines(&slots[..3]), [true, false]);
+    let reply = validate(&upgrade(&cut, 4));
+    assert_eq!(reply.faults(), ["unusable /installed/inventory"]);
+    let message = reply.json()["faults"][0]["message"].to_string();
+    assert!(message.contains("firmware maps 65536 MiB"), "{message}");
+    assert_eq!(read(&json!({ "text": cut })).json()["complete"], false);
+}
+
 #[test]
 fn modules_whose_slot_is_not_known_leave_the_verdict_open_until_they_may_move() {
     // Firmware's own numbers: which slot of a channel the first is, they do not tell.

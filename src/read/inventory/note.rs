@@ -117,6 +117,7 @@ impl Code {
                 | Self::TooManySlots
                 | Self::MembersNotExpanded
                 | Self::CollectionCut
+                | Self::MappedMoreThanDescribed
         )
     }
 
@@ -170,6 +171,7 @@ codes! {
     MappingAmbiguous = "mapping-ambiguous", "The mapping names `{ $locator }`, but several slots go by that name. Give the bank locator as well.";
     SlotCountDiffers = "slot-count-differs", "Firmware counts { $stated } slots but describes { $described }.";
     MappedMemoryDiffers = "mapped-memory-differs", "The modules add up to { $modules } MiB, but firmware maps { $mapped } MiB. A module may be off or misread.";
+    MappedMoreThanDescribed = "mapped-more-than-described", "Firmware maps { $mapped } MiB, but the modules described add up to { $modules } MiB only, so the report lacks modules. It may have been cut; send the whole report.";
     ProductNameGeneric = "product-name-generic", "The product name `{ $product }` does not tell the machine; the board's model does.";
     OccupancyUnknown = "occupancy-unknown", "The report does not say whether this slot holds a module.";
     ModuleUnreadable = "module-unreadable", "A module seems to be here, but the report gives no size for it. It may have failed, or firmware does not say.";
