@@ -262,7 +262,7 @@ fn module(slot: &Slot, catalogue: &Catalogue, notes: &mut Vec<Note>) -> Option<T
                 return Some(TakenModule {
                     known,
                     id: Some(entry.id.clone()),
-                    module: Arc::clone(&entry.module),
+                    module,
                 });
             }
             Some(fact) => notes.push(note(&on_board::NOT_AS_CATALOGUE).text("fact", fact)),
@@ -270,6 +270,10 @@ fn module(slot: &Slot, catalogue: &Catalogue, notes: &mut Vec<Note>) -> Option<T
     }
     let (module, known) = known.settled();
     notes.extend(known.notes.iter().cloned());
+                let module = match known.facts.switched_off {
+                    true => Arc::new(entry.module.as_switched_off()),
+                    false => Arc::clone(&entry.module),
+                };
     Some(TakenModule {
         known,
         id: None,

@@ -3,7 +3,7 @@
 use crate::api::inventory::{Report, Taken, take as take_report};
 use crate::api::wire::note::NoteBody;
 use crate::api::wire::resolve::describe;
-use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName};
+use crate::api::wire::verify::{FoundSlotEntry, FoundSource, OccupancyName, ServiceName};
 use crate::catalogue::Catalogue;
 use crate::catalogue::record::ModuleRecord;
 use crate::domain::board::{Board, SlotIx};
@@ -153,6 +153,14 @@ fn of_slot(slot: &Slot, taken: &Taken) -> FoundSlot {
     }
 }
 
+/// The same, where the entry calls its module switched off.
+fn in_service(mut holds: Holds, entry: &FoundSlotEntry) -> Holds {
+    if let (Holds::Module(module), Some(ServiceName::SwitchedOff)) = (&mut holds, entry.service) {
+        module.facts.switched_off = true;
+    }
+    holds
+}
+
 /// The numbers by which a module of a report goes.
 fn names(module: &Module, id: Option<&String>) -> Vec<String> {
     let own = module.part_number.value().into_iter();
@@ -192,7 +200,7 @@ fn of_list(slots: &[FoundSlotEntry], board: &Board) -> Result<Vec<FoundSlot>, Ve
         match holds(entry, &at) {
             Ok(holds) => found.push(FoundSlot {
                 spots: slot.into_iter().collect(),
-                holds,
+                holds: in_service(holds, entry),
             }),
             Err(more) => faults.extend(more),
         }

@@ -199,7 +199,11 @@ impl Reported {
             self.notes.push(note(&open, AT, None));
         }
         let (id, module) = match taken.module {
-            Some(module) => (module.id, module.module),
+            // A module that is switched off is another part than the catalogue's.
+            Some(module) => (
+                module.id.filter(|_| !module.module.switched_off),
+                module.module,
+            ),
             None => match unread(slot) {
                 Some(module) => (None, Arc::new(module)),
                 None => return,
@@ -210,6 +214,7 @@ impl Reported {
             bank: slot.name.bank.clone(),
             slot: seat.map(|seat| board.label(seat).to_owned()),
             module: module.name.clone(),
+            switched_off: module.switched_off,
         });
         self.modules.push(ReportedModule {
             id,

@@ -126,6 +126,8 @@ pub struct FoundSlotEntry {
     /// The catalogue's module that it is, by its part number.
     #[schema(example = "ERW-3R16-2x4", max_length = 100)]
     pub catalogue_module: Option<String>,
+    /// Whether the module works, where that is known.
+    pub service: Option<ServiceName>,
     /// The rate at which it runs, in MT/s.
     #[schema(example = 1333, minimum = 1, maximum = 100_000)]
     pub running_mts: Option<u32>,
@@ -153,6 +155,18 @@ pub enum OccupancyName {
     Unreadable,
     /// Nobody knows.
     Unknown,
+}
+
+/// Whether a module works.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ServiceName {
+    /// It does.
+    InUse,
+    /// It is there and gives no memory.
+    SwitchedOff,
+    /// It may be failing, or be used in part only.
+    InDoubt,
 }
 
 /// Whether what was found is what was planned.

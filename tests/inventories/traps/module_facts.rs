@@ -212,3 +212,17 @@ fn more_memory_mapped_than_described_means_that_modules_are_missing() {
         assert!(!with("128 GB", &other).contains(&missing), "{changes:?}");
     }
 }
+
+// Some languages print a decimal comma (common practice of people who type a report over).
+#[test]
+fn a_voltage_is_read_with_a_point_or_a_comma() {
+    for (shown, mv) in [
+        ("1.35 V", 1350),
+        ("1,35 V", 1350),
+        ("1,2 V", 1200),
+        ("1 V", 1000),
+    ] {
+        let inventory = of_device(&[("Configured Voltage", shown)]);
+        assert_eq!(module(&inventory).configured_mv, Fact::Read(mv), "{shown}");
+    }
+}
