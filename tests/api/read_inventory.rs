@@ -457,6 +457,128 @@ fn a_rate_below_that_of_the_catalogue_is_the_running_one() {
     assert!(codes(&answer).contains(&"module-not-as-catalogue"));
 }
 
+// A report in which something runs slower than it could does not print running rates for own ones.
+#[test]
+fn a_rate_below_that_of_the_catalogue_counts_where_the_report_tells_running_rates_too() {
+    let running = |own: &str, running: &str| {
+        let both = format!("Speed: {own} MT/s\n\tConfigured Memory Speed: {running} MT/s");
+        let text = printed().replace("Speed: 1600 MT/s", &both);
+        let mut body = upgrade(&text, 4);
+        body["wishes"] = json!({ "rate_at_least_mts": 1600, "must": ["rate_at_least_mts"] });
+        validate(&body).json()
+    };
+    let answer = running("1333", "1066");
+    let note = answer["notes"].as_array().expect("notes").iter();
+    let mut note = note.filter(|note| note["code"] == "module-not-as-catalogue");
+    assert_eq!(
+        note.next().expect("a note")["params"]["fact"]["text"],
+        "rate"
+    );
+    assert_eq!(answer["allowed"], false, "{answer:#}");
+    // It may be the running rate that stands in both fields.
+    let answer = running("1333", "1333");
+    assert!(codes(&answer).contains(&"module-of-catalogue"));
+    let answer = running("1600", "1066");
+    assert!(codes(&answer).contains(&"module-of-catalogue"));
+}
+
+// Only what is more than likely stands among the facts (README): the slots may be sent on.
+#[test]
+fn a_running_rate_that_may_be_a_clock_is_not_told_as_a_rate() {
+    let both = "Speed: 1600 MT/s\n\tConfigured Memory Speed: 800 MT/s";
+    let text = printed().replace("Speed: 1600 MT/s", both);
+    let answer = read(&json!({ "text": text })).json();
+    assert_eq!(answer["slots"][0].get("running_mts"), None);
+    assert!(codes(&answer).contains(&"rate-may-be-clock"));
+    let text = text.replace(
+        "Configured Memory Speed: 800",
+        "Configured Memory Speed: 1333",
+    );
+    let answer = read(&json!({ "text": text })).json();
+    assert_eq!(answer["slots"][0]["running_mts"], 1333);
+}
+
+/// A module of the catalogue in each first slot of tarn's first socket, that of A1 with another status.
+fn resources(status: &Value, enabled: bool) -> Value {
+    let slots = tarn("");
+    let memory = slots[..12].iter().map(|(label, part)| {
+        let is_first = label == "A1";
+        let mut resource = json!({ "@odata.type": "#Memory.v1_13_0.Memory", "DeviceLocator": label,
+            "CapacityMiB": 0, "Status": { "State": "Absent" } });
+        if let Some(part) = part {
+            resource["CapacityMiB"] = json!(16384);
+            resource["PartNumber"] = json!(part);
+            resource["MemoryDeviceType"] = json!("DDR3");
+            resource["Status"] = json!({ "State": "Enabled", "Health": "OK" });
+            if is_first {
+                resource["Status"] = status.clone();
+                resource["Enabled"] = json!(enabled);
+            }
+        }
+        resource
+    });
+    json!({ "redfish": memory.collect::<Vec<Value>>() })
+}
+
+// Status and Enabled: DSP0268, Resource 1.24 and Memory 1.12.
+#[test]
+fn a_module_that_a_report_calls_switched_off_gives_no_memory() {
+    let decided = |inventory: Value| {
+        let body = json!({ "board": "tarn", "processors": ["fitted", "empty"],
+            "installed": { "inventory": inventory }, "kit": [{ "module": "ERW-3R16-2x4", "quantity": 4 }] });
+        validate(&body).json()
+    };
+    let ok = json!({ "State": "Enabled", "Health": "OK" });
+    let sound = decided(resources(&ok, true));
+    assert_eq!(sound["outcome"]["usable_mib"], 8 * 16384, "{sound:#}");
+    assert_eq!(sound["installed"][0].get("switched_off"), None);
+    let offline = json!({ "State": "UnavailableOffline" });
+    for (status, enabled) in [(&offline, true), (&ok, false)] {
+        let answer = decided(resources(status, enabled));
+        assert_eq!(answer["outcome"]["usable_mib"], 7 * 16384);
+        assert_eq!(answer["installed"][0]["switched_off"], true);
+        assert!(rules_of(&answer).contains(&"module-switched-off"));
+        assert!(codes(&answer).contains(&"module-switched-off"));
+        let read = read(&resources(status, enabled)).json();
+        assert_eq!(read["slots"][0]["service"], "switched_off");
+        assert_eq!(read["slots"][3]["service"], "in_use");
+    }
+    let critical = json!({ "State": "Enabled", "Health": "Critical" });
+    assert!(codes(&decided(resources(&critical, true))).contains(&"module-in-doubt"));
+    let read = read(&resources(&critical, true)).json();
+    assert_eq!(read["slots"][0]["service"], "in_doubt");
+}
+
+#[test]
+fn an_lshw_bank_that_tells_neither_size_nor_part_may_hold_a_module() {
+    let bank = |label: &str, more: Value| {
+        let mut bank = json!({ "id": "bank", "class": "memory", "slot": label });
+        for (key, value) in more.as_object().expect("an object") {
+            bank[key] = value.clone();
+        }
+        bank
+    };
+    let tree = |first: Value| {
+        let slots = tarn("");
+        let empty = json!({ "description": "DIMM [empty]" });
+        let banks = slots.iter().map(|(label, _)| match label.as_str() {
+            "A1" => bank(label, first.clone()),
+            _ => bank(label, empty.clone()),
+        });
+        let banks: Vec<Value> = banks.collect();
+        let tree = json!([{ "id": "memory", "class": "memory", "size": 17_179_869_184_u64, "children": banks }]);
+        validate(&upgrade(&tree.to_string(), 2))
+    };
+    let sizeless =
+        json!({ "description": "DIMM DDR3 Synchronous Registered (Buffered) 1600 MHz (0.6 ns)" });
+    let reply = tree(sizeless);
+    assert_eq!(reply.faults(), ["unusable /installed/inventory"]);
+    assert_eq!(
+        tree(json!({ "description": "DIMM DDR3 [empty]" })).status,
+        200
+    );
+}
+
 #[test]
 fn a_part_number_of_the_catalogue_whose_facts_differ_is_not_believed() {
     let report = printed().replace("Rank: 2", "Rank: 1");
