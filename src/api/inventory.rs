@@ -12,7 +12,9 @@ use crate::domain::board::{Board, SlotIx};
 use crate::domain::module::{Module, ModuleFacts};
 use crate::read::inventory::on_board::{self, MappedBy, Spot, place_of};
 use crate::read::inventory::record::Slot;
-use crate::read::inventory::{Code, Inventory, SlotMap, read, read_redfish};
+use crate::read::inventory::{
+    Code, Fact, Inventory, SlotMap, Standing, read, read_redfish, same_rate,
+};
 use crate::read::module_facts::{Known, Member, of_report};
 use crate::read::note::{Note, Weight};
 use crate::render::words::Words;
@@ -43,6 +45,10 @@ pub struct Report {
     pub inventory: Inventory,
     /// Its slots, in the order of the inventory's.
     pub slots: Vec<Taken>,
+    /// Slots of the board that it leaves out: what they hold is not known.
+    pub left_out: Vec<SlotIx>,
+    /// Whether a whole report would not leave out all of them.
+    is_cut: bool,
     /// All notes.
     pub notes: Vec<NoteBody>,
 }
@@ -51,7 +57,7 @@ impl Report {
     /// Whether nothing seems to be missing.
     pub fn is_complete(&self) -> bool {
         let notes = &self.inventory.notes;
-        notes.iter().all(|note| !note.code.is_incomplete())
+        !self.is_cut && notes.iter().all(|note| !note.code.is_incomplete())
     }
 
     /// What is missing, as faults.
@@ -196,13 +202,22 @@ fn judge(
         Some(board) => on_board::on_board(&inventory, board),
         None => vec![Spot::default(); inventory.slots.len()],
     };
+    let left_out = match board {
+        Some(board) => on_board::left_out(&inventory, &spots, board),
+        None => Vec::new(),
+    };
+    let cut = board.map(|board| {
+        let cut = on_board::surely_cut(&left_out, &inventory, &spots, board);
+        (cut, board)
+    });
+    let own_rates = tells_own_rates(&inventory);
     let mut slots = Vec::with_capacity(spots.len());
     for (index, (slot, spot)) in inventory.slots.iter().zip(spots).enumerate() {
         let mut own = Vec::new();
         let module = slot
             .module
             .as_ref()
-            .and_then(|_| module(slot, catalogue, &mut own));
+            .and_then(|_| module(slot, catalogue, own_rates, &mut own));
         notes.extend(own.iter().map(|note| NoteBody {
             slot: Some(index),
             ..NoteBody::of_module(note, at, words)
@@ -217,16 +232,31 @@ fn judge(
         let note = Note::new(&on_board::PLACED_BY_NUMBER).number("count", by_number);
         notes.push(NoteBody::of_module(&note, at, words));
     }
+    let cut = cut.filter(|(cut, _)| !cut.is_empty());
+    if let Some((cut, board)) = &cut {
+        notes.push(NoteBody::of_module(
+            &on_board::left_out_note(cut, board),
+            at,
+            words,
+        ));
+    }
     Report {
         inventory,
         slots,
+        left_out,
+        is_cut: cut.is_some(),
         notes,
     }
 }
 
 /// The module of a slot: the catalogue's where its part number is known there and nothing
 /// contradicts it, else what the report tells.
-fn module(slot: &Slot, catalogue: &Catalogue, notes: &mut Vec<Note>) -> Option<TakenModule> {
+fn module(
+    slot: &Slot,
+    catalogue: &Catalogue,
+    own_rates: bool,
+    notes: &mut Vec<Note>,
+) -> Option<TakenModule> {
     let reported = slot.module.as_ref()?;
     let part = reported.part_number.value();
     let known = of_report(reported, &called(slot));
@@ -234,13 +264,20 @@ fn module(slot: &Slot, catalogue: &Catalogue, notes: &mut Vec<Note>) -> Option<T
         && let Some(entry) = of_part_number(catalogue, part)
     {
         let note = |kind| Note::new(kind).text("part", part).text("id", &entry.id);
-        match difference(&known.facts, &entry.module) {
+        let slower = || own_rates && is_slower(&known.facts, &entry.module);
+        let difference = difference(&known.facts, &entry.module)
+            .or_else(|| slower().then_some(Member::Rate.words()));
+        match difference {
             None => {
                 notes.push(note(&on_board::OF_CATALOGUE));
+                let module = match known.facts.switched_off {
+                    true => Arc::new(entry.module.as_switched_off()),
+                    false => Arc::clone(&entry.module),
+                };
                 return Some(TakenModule {
                     known,
                     id: Some(entry.id.clone()),
-                    module: Arc::clone(&entry.module),
+                    module,
                 });
             }
             Some(fact) => notes.push(note(&on_board::NOT_AS_CATALOGUE).text("fact", fact)),
@@ -287,8 +324,8 @@ fn of_part_number<'a>(catalogue: &'a Catalogue, part: &str) -> Option<&'a Module
     fitting.next().is_none().then_some(first)
 }
 
-/// The first fact that both tell and tell differently. A lower rate is no difference: old firmware tells
-/// the rate at which a module runs in place of its own.
+/// The first fact that both tell and tell differently. A lower rate is no difference by itself: old firmware
+/// tells the rate at which a module runs in place of its own.
 fn difference(reported: &ModuleFacts, catalogue: &ModuleFacts) -> Option<&'static str> {
     fn differ<T: PartialEq>(one: &Option<T>, other: &Option<T>) -> bool {
         matches!((one, other), (Some(one), Some(other)) if one != other)
@@ -314,6 +351,27 @@ fn difference(reported: &ModuleFacts, catalogue: &ModuleFacts) -> Option<&'stati
     ]
     .into_iter()
     .find_map(|(member, differs)| differs.then_some(member.words()))
+}
+
+/// Whether the report tells what modules are made for apart from what they run at: some module runs
+/// slower than it could.
+fn tells_own_rates(inventory: &Inventory) -> bool {
+    let sure = |fact: Fact<u32>| {
+        let is_sure = fact.standing() != Standing::Assumed;
+        fact.value().copied().filter(|_| is_sure)
+    };
+    let modules = inventory
+        .slots
+        .iter()
+        .filter_map(|slot| slot.module.as_ref());
+    let mut pairs = modules.filter_map(|own| sure(own.rated_mts).zip(sure(own.configured_mts)));
+    pairs.any(|(own, running)| running < own && !same_rate(own, running))
+}
+
+/// Whether a report tells a lower rate of its own than the catalogue's.
+fn is_slower(reported: &ModuleFacts, catalogue: &ModuleFacts) -> bool {
+    let rates = reported.rate.zip(catalogue.rate);
+    rates.is_some_and(|(own, known)| own < known && !same_rate(own.0, known.0))
 }
 
 /// A note that something of a report was used or left open.

@@ -136,6 +136,8 @@ pub struct Request {
     pub population: Vec<Seated>,
     /// What is installed.
     pub installed: Vec<Seated>,
+    /// Slots that a report of what is installed leaves out; nothing where no report told it.
+    pub left_out: Option<Vec<SlotIx>>,
     /// What may happen to it.
     pub installed_policy: InstalledPolicy,
     /// Entries of `installed` (by index) that come out, beyond what the policy says.

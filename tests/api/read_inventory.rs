@@ -317,6 +317,82 @@ fn an_empty_socket_of_the_report_takes_no_module() {
     assert_ne!(told["verdict"], "does_not_fit");
 }
 
+/// What blocks or could block.
+fn rules_of(answer: &Value) -> Vec<&str> {
+    let findings = answer["findings"].as_array().expect("findings");
+    let rules = findings.iter().map(|finding| finding["rule"].as_str());
+    rules.map(|rule| rule.expect("a rule")).collect()
+}
+
+// SMBIOS has a structure for each slot, filled or not (DSP0134 7.18): what a text does not name, it does not
+// call empty.
+#[test]
+fn a_report_that_is_cut_between_two_slots_never_fits() {
+    let slots = tarn("DIMM ");
+    for kept in [1, 3, 10, 11] {
+        let text = dmidecode(&lines(&slots[..kept]), [true, false]);
+        let answer = validate(&upgrade(&text, 1)).json();
+        assert_eq!(answer["verdict"], "undecided", "{kept} slots");
+        assert_eq!(answer["allowed"], false);
+        assert!(rules_of(&answer).contains(&"slot-contents-not-told"));
+        assert!(codes(&answer).contains(&"slots-left-out"));
+        let answer = read(&json!({ "text": text, "board": "tarn" })).json();
+        assert_eq!(answer["complete"], false, "{kept} slots");
+        assert!(codes(&answer).contains(&"slots-left-out"));
+    }
+    // Where everything comes out, it does not matter what they hold.
+    let mut body = upgrade(&dmidecode(&lines(&slots[..3]), [true, false]), 4);
+    body["installed_policy"] = json!("replace");
+    assert!(!rules_of(&validate(&body).json()).contains(&"slot-contents-not-told"));
+}
+
+// 7 published reports of two-socket boards with one processor list the slots of that one only (linuxhw/DMI).
+#[test]
+fn slots_of_a_socket_without_a_processor_may_be_missing() {
+    let slots = tarn("DIMM ");
+    let text = dmidecode(&lines(&slots[..12]), [true, false]);
+    let answer = validate(&upgrade(&text, 4)).json();
+    assert_eq!(answer["verdict"], "fits", "{answer:#}");
+    assert!(!codes(&answer).contains(&"slots-left-out"));
+    let answer = read(&json!({ "text": text, "board": "tarn" })).json();
+    assert_eq!(answer["complete"], true);
+    // `dmidecode -t memory` names no processors: then every socket counts as fitted until somebody tells.
+    let silent = text.replace("DMI type 4,", "DMI type 44,");
+    let silent = silent.replace("Processor Information", "Something else");
+    let answer = validate(&upgrade(&silent, 4)).json();
+    assert_eq!(answer["verdict"], "undecided", "{answer:#}");
+    let note = answer["notes"]
+        .as_array()
+        .expect("notes")
+        .last()
+        .expect("a note");
+    assert_eq!(
+        note["params"]["slots"]["text"],
+        "E1, E2, E3, F1, F2, F3, G1, G2, G3, H1, H2 and H3"
+    );
+    let mut told = upgrade(&silent, 4);
+    told["processors"] = json!(["fitted", "empty"]);
+    let answer = validate(&told).json();
+    assert_eq!(answer["verdict"], "fits", "{answer:#}");
+    assert!(!codes(&answer).contains(&"slots-left-out"));
+    let answer = read(&json!({ "text": silent, "board": "tarn" })).json();
+    assert_eq!(answer["complete"], true);
+}
+
+#[test]
+fn a_report_of_a_machine_that_maps_more_memory_than_it_describes_is_refused() {
+    let slots = tarn("DIMM ");
+    let range = "Handle 0x1300, DMI type 19, 31 bytes\nMemory Array Mapped Address\n\tRange Size: 64 GB\n\n";
+    let whole = dmidecode(&lines(&slots), [true, false]) + range;
+    assert_eq!(validate(&upgrade(&whole, 4)).json()["verdict"], "fits");
+    let cut = range.to_owned() + &dmidecode(&lines(&slots[..3]), [true, false]);
+    let reply = validate(&upgrade(&cut, 4));
+    assert_eq!(reply.faults(), ["unusable /installed/inventory"]);
+    let message = reply.json()["faults"][0]["message"].to_string();
+    assert!(message.contains("firmware maps 65536 MiB"), "{message}");
+    assert_eq!(read(&json!({ "text": cut })).json()["complete"], false);
+}
+
 #[test]
 fn modules_whose_slot_is_not_known_leave_the_verdict_open_until_they_may_move() {
     // Firmware's own numbers: which slot of a channel the first is, they do not tell.
@@ -379,6 +455,128 @@ fn a_rate_below_that_of_the_catalogue_is_the_running_one() {
     let faster = printed().replace("Speed: 1600 MT/s", "Speed: 1866 MT/s");
     let answer = validate(&upgrade(&faster, 4)).json();
     assert!(codes(&answer).contains(&"module-not-as-catalogue"));
+}
+
+// A report in which something runs slower than it could does not print running rates for own ones.
+#[test]
+fn a_rate_below_that_of_the_catalogue_counts_where_the_report_tells_running_rates_too() {
+    let running = |own: &str, running: &str| {
+        let both = format!("Speed: {own} MT/s\n\tConfigured Memory Speed: {running} MT/s");
+        let text = printed().replace("Speed: 1600 MT/s", &both);
+        let mut body = upgrade(&text, 4);
+        body["wishes"] = json!({ "rate_at_least_mts": 1600, "must": ["rate_at_least_mts"] });
+        validate(&body).json()
+    };
+    let answer = running("1333", "1066");
+    let note = answer["notes"].as_array().expect("notes").iter();
+    let mut note = note.filter(|note| note["code"] == "module-not-as-catalogue");
+    assert_eq!(
+        note.next().expect("a note")["params"]["fact"]["text"],
+        "rate"
+    );
+    assert_eq!(answer["allowed"], false, "{answer:#}");
+    // It may be the running rate that stands in both fields.
+    let answer = running("1333", "1333");
+    assert!(codes(&answer).contains(&"module-of-catalogue"));
+    let answer = running("1600", "1066");
+    assert!(codes(&answer).contains(&"module-of-catalogue"));
+}
+
+// Only what is more than likely stands among the facts (README): the slots may be sent on.
+#[test]
+fn a_running_rate_that_may_be_a_clock_is_not_told_as_a_rate() {
+    let both = "Speed: 1600 MT/s\n\tConfigured Memory Speed: 800 MT/s";
+    let text = printed().replace("Speed: 1600 MT/s", both);
+    let answer = read(&json!({ "text": text })).json();
+    assert_eq!(answer["slots"][0].get("running_mts"), None);
+    assert!(codes(&answer).contains(&"rate-may-be-clock"));
+    let text = text.replace(
+        "Configured Memory Speed: 800",
+        "Configured Memory Speed: 1333",
+    );
+    let answer = read(&json!({ "text": text })).json();
+    assert_eq!(answer["slots"][0]["running_mts"], 1333);
+}
+
+/// A module of the catalogue in each first slot of tarn's first socket, that of A1 with another status.
+fn resources(status: &Value, enabled: bool) -> Value {
+    let slots = tarn("");
+    let memory = slots[..12].iter().map(|(label, part)| {
+        let is_first = label == "A1";
+        let mut resource = json!({ "@odata.type": "#Memory.v1_13_0.Memory", "DeviceLocator": label,
+            "CapacityMiB": 0, "Status": { "State": "Absent" } });
+        if let Some(part) = part {
+            resource["CapacityMiB"] = json!(16384);
+            resource["PartNumber"] = json!(part);
+            resource["MemoryDeviceType"] = json!("DDR3");
+            resource["Status"] = json!({ "State": "Enabled", "Health": "OK" });
+            if is_first {
+                resource["Status"] = status.clone();
+                resource["Enabled"] = json!(enabled);
+            }
+        }
+        resource
+    });
+    json!({ "redfish": memory.collect::<Vec<Value>>() })
+}
+
+// Status and Enabled: DSP0268, Resource 1.24 and Memory 1.12.
+#[test]
+fn a_module_that_a_report_calls_switched_off_gives_no_memory() {
+    let decided = |inventory: Value| {
+        let body = json!({ "board": "tarn", "processors": ["fitted", "empty"],
+            "installed": { "inventory": inventory }, "kit": [{ "module": "ERW-3R16-2x4", "quantity": 4 }] });
+        validate(&body).json()
+    };
+    let ok = json!({ "State": "Enabled", "Health": "OK" });
+    let sound = decided(resources(&ok, true));
+    assert_eq!(sound["outcome"]["usable_mib"], 8 * 16384, "{sound:#}");
+    assert_eq!(sound["installed"][0].get("switched_off"), None);
+    let offline = json!({ "State": "UnavailableOffline" });
+    for (status, enabled) in [(&offline, true), (&ok, false)] {
+        let answer = decided(resources(status, enabled));
+        assert_eq!(answer["outcome"]["usable_mib"], 7 * 16384);
+        assert_eq!(answer["installed"][0]["switched_off"], true);
+        assert!(rules_of(&answer).contains(&"module-switched-off"));
+        assert!(codes(&answer).contains(&"module-switched-off"));
+        let read = read(&resources(status, enabled)).json();
+        assert_eq!(read["slots"][0]["service"], "switched_off");
+        assert_eq!(read["slots"][3]["service"], "in_use");
+    }
+    let critical = json!({ "State": "Enabled", "Health": "Critical" });
+    assert!(codes(&decided(resources(&critical, true))).contains(&"module-in-doubt"));
+    let read = read(&resources(&critical, true)).json();
+    assert_eq!(read["slots"][0]["service"], "in_doubt");
+}
+
+#[test]
+fn an_lshw_bank_that_tells_neither_size_nor_part_may_hold_a_module() {
+    let bank = |label: &str, more: Value| {
+        let mut bank = json!({ "id": "bank", "class": "memory", "slot": label });
+        for (key, value) in more.as_object().expect("an object") {
+            bank[key] = value.clone();
+        }
+        bank
+    };
+    let tree = |first: Value| {
+        let slots = tarn("");
+        let empty = json!({ "description": "DIMM [empty]" });
+        let banks = slots.iter().map(|(label, _)| match label.as_str() {
+            "A1" => bank(label, first.clone()),
+            _ => bank(label, empty.clone()),
+        });
+        let banks: Vec<Value> = banks.collect();
+        let tree = json!([{ "id": "memory", "class": "memory", "size": 17_179_869_184_u64, "children": banks }]);
+        validate(&upgrade(&tree.to_string(), 2))
+    };
+    let sizeless =
+        json!({ "description": "DIMM DDR3 Synchronous Registered (Buffered) 1600 MHz (0.6 ns)" });
+    let reply = tree(sizeless);
+    assert_eq!(reply.faults(), ["unusable /installed/inventory"]);
+    assert_eq!(
+        tree(json!({ "description": "DIMM DDR3 [empty]" })).status,
+        200
+    );
 }
 
 #[test]

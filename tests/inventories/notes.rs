@@ -107,9 +107,12 @@ fn example(code: Code) -> Vec<u8> {
         Code::MappingAmbiguous => twice(&[], ""),
         Code::SlotCountDiffers => with(&array("\tNumber Of Devices: 4\n")),
         Code::MappedMemoryDiffers => with(&range("8 GB")),
+        Code::MappedMoreThanDescribed => with(&range("64 GB")),
         Code::ProductNameGeneric => invented::TEXTS[0].as_bytes().to_vec(),
         Code::OccupancyUnknown => one(&[("Size", "Unknown")]),
         Code::ModuleUnreadable => member(r#""CapacityMiB":null"#),
+        Code::ModuleSwitchedOff => member(r#""CapacityMiB":8192,"Enabled":false"#),
+        Code::ModuleInDoubt => member(r#""CapacityMiB":8192,"Status":{"Health":"Critical"}"#),
         Code::PresenceFromCapacity => member(r#""CapacityMiB":8192"#),
         Code::CapacitySaturated => one(&[("Size", "32767 MB")]),
         Code::CapacityFromMappedMemory => {

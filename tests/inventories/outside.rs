@@ -55,6 +55,9 @@ fn check(format: &str, ending: &str, wanted: Format, subset: Subset, count: usiz
         let inventory = read(&input, &SlotMap::default());
         let record = expected(&folder, name);
         slots += inventory.slots.len();
+        let notes = inventory.notes.iter();
+        let missing = notes.filter(|note| note.code.is_incomplete());
+        faults.extend(missing.map(|note| format!("{name}: {}", note.code.code())));
         let mut lines = differences(&inventory, &record, subset);
         if subset == Subset::Whole {
             lines.extend(machine_differences(&inventory, &record));

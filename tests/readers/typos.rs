@@ -241,3 +241,17 @@ fn warns_of_a_sales_text_whose_word_differs_from_the_letter() {
     assert!(reading.has("label-kind-word-differs"));
     assert!(reading.is_sound());
 }
+
+#[test]
+fn warns_of_a_word_ecc_beside_a_letter_without_ecc() {
+    let differs = |label: &str| read_label(label).has("label-kind-word-differs");
+    assert!(differs("16GB 2Rx8 PC4-2666V-UA2-11 ECC"));
+    for label in [
+        "16GB 2Rx8 PC4-2666V-EA2-11 ECC",
+        "16GB 2Rx8 PC4-2666V-UA2-11 Non-ECC",
+        "16GB 2Rx8 PC4-2666V-UA2-11",
+        "16GB 2Rx4 PC4-2666V-RA2-11 ECC",
+    ] {
+        assert!(!differs(label), "{label}");
+    }
+}

@@ -177,7 +177,13 @@ pub struct SlotBody {
     /// How sure each fact is.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub facts: Vec<FactBody>,
-    /// The rate at which it runs, in MT/s.
+    /// Whether it works, if the report says so: `in_use`, `switched_off` (it gives no memory) or `in_doubt` (it
+    /// may be failing, or be used in part only).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "switched_off")]
+    pub service: Option<&'static str>,
+    /// The rate at which it runs, in MT/s. Left out where the report's number may as well be a clock; a note
+    /// says so.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 1333)]
     pub running_mts: Option<u32>,
@@ -258,4 +264,8 @@ pub struct InstalledBody {
     /// The module.
     #[schema(example = "ERW-3R16-2x4")]
     pub module: String,
+    /// True where the report calls it switched off.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[schema(example = true)]
+    pub switched_off: bool,
 }

@@ -21,7 +21,9 @@ use crate::catalogue::Catalogue;
 use crate::domain::board::{Board, SlotIx};
 use crate::domain::module::{Module, ModuleFacts};
 use crate::read::inventory::Occupancy;
-use crate::read::inventory::on_board::{NOT_ON_BOARD, PROCESSORS_TAKEN, fitted_sockets};
+use crate::read::inventory::on_board::{
+    NOT_ON_BOARD, PROCESSORS_TAKEN, SLOTS_LEFT_OUT, fitted_sockets, left_out_note,
+};
 use crate::read::inventory::record::Slot;
 use crate::read::note::Note;
 use crate::wirecheck::{Fault, FaultCode};
@@ -139,6 +141,8 @@ pub struct Reported {
     pub taken: Vec<InstalledBody>,
     /// Which sockets hold a processor, if the report tells it of each.
     pub fitted: Option<Vec<bool>>,
+    /// Slots of the board that the report leaves out.
+    pub left_out: Vec<SlotIx>,
     /// Notes.
     pub notes: Vec<NoteBody>,
 }
@@ -162,6 +166,7 @@ pub fn read(
         modules: Vec::new(),
         taken: Vec::new(),
         fitted: fitted_sockets(&report.inventory, board),
+        left_out: report.left_out,
         notes: report.notes,
     };
     for (slot, taken) in report.inventory.slots.iter().zip(report.slots) {
@@ -194,7 +199,11 @@ impl Reported {
             self.notes.push(note(&open, AT, None));
         }
         let (id, module) = match taken.module {
-            Some(module) => (module.id, module.module),
+            // A module that is switched off is another part than the catalogue's.
+            Some(module) => (
+                module.id.filter(|_| !module.module.switched_off),
+                module.module,
+            ),
             None => match unread(slot) {
                 Some(module) => (None, Arc::new(module)),
                 None => return,
@@ -205,6 +214,7 @@ impl Reported {
             bank: slot.name.bank.clone(),
             slot: seat.map(|seat| board.label(seat).to_owned()),
             module: module.name.clone(),
+            switched_off: module.switched_off,
         });
         self.modules.push(ReportedModule {
             id,
@@ -236,6 +246,15 @@ fn unusable(report: &Report) -> Vec<Fault> {
     }));
     let hint = "send the whole report, or list what is `installed`";
     faults.into_iter().map(|fault| fault.hint(hint)).collect()
+}
+
+/// Says which slots of fitted sockets a report leaves out, in place of what was said before it was known
+/// which sockets are.
+pub fn note_left_out(slots: &[SlotIx], board: &Board, notes: &mut Vec<NoteBody>) {
+    notes.retain(|note| note.code != SLOTS_LEFT_OUT.code);
+    if !slots.is_empty() {
+        notes.push(note(&left_out_note(slots, board), AT, None));
+    }
 }
 
 /// Says that the report told which sockets are fitted.

@@ -305,11 +305,12 @@ const OF_RULES: &[(&[&str], &[Member])] = &[
 
 /// The rules that can block and rest on no member of a board's record.
 #[cfg(test)]
-const OF_NO_MEMBER: [&str; 4] = [
+const OF_NO_MEMBER: [&str; 5] = [
     "processor-models-mixed",
     "socket-without-memory",
     "slot-taken-twice",
     "installed-slot-not-told",
+    "slot-contents-not-told",
 ];
 
 /// Whether a wish is told, and how it is dropped.
@@ -393,6 +394,7 @@ pub fn module_fact(module: &ModuleFacts, fact: Fact) -> Option<Value> {
         Fact::PeakPower => module.peak_power.map(Value::Power),
         Fact::Price => module.price.map(Value::Money),
         Fact::InstalledSlot
+        | Fact::SlotContents
         | Fact::Firmware
         | Fact::ProcessorModel
         | Fact::BoardLimit
@@ -423,6 +425,7 @@ pub fn forget(facts: &mut ModuleFacts, fact: Fact) {
         Fact::PeakPower => facts.peak_power = None,
         Fact::Price => facts.price = None,
         Fact::InstalledSlot
+        | Fact::SlotContents
         | Fact::Firmware
         | Fact::ProcessorModel
         | Fact::BoardLimit

@@ -25,6 +25,7 @@ pub enum Fact {
     PeakPower,
     Price,
     InstalledSlot,
+    SlotContents,
     Firmware,
     ProcessorModel,
     BoardLimit,
@@ -34,7 +35,7 @@ pub enum Fact {
 
 impl Fact {
     /// Every fact.
-    pub const ALL: [Self; 24] = [
+    pub const ALL: [Self; 25] = [
         Self::Generation,
         Self::Kind,
         Self::Capacity,
@@ -54,6 +55,7 @@ impl Fact {
         Self::PeakPower,
         Self::Price,
         Self::InstalledSlot,
+        Self::SlotContents,
         Self::Firmware,
         Self::ProcessorModel,
         Self::BoardLimit,
@@ -83,6 +85,7 @@ impl Fact {
             Self::PeakPower => "peak-power",
             Self::Price => "price",
             Self::InstalledSlot => "installed-slot",
+            Self::SlotContents => "slot-contents",
             Self::Firmware => "firmware",
             Self::ProcessorModel => "processor-model",
             Self::BoardLimit => "board-limit",
@@ -136,6 +139,10 @@ impl Fact {
             Self::InstalledSlot => (
                 "the slot of an installed module",
                 "the inventory report, or the printed label beside the slot",
+            ),
+            Self::SlotContents => (
+                "what the slots hold that the report leaves out",
+                "the whole inventory report, or the machine itself",
             ),
             Self::Firmware => (
                 "the board's firmware version",

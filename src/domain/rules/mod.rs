@@ -192,6 +192,7 @@ mod rate_not_listed;
 mod rate_unknown;
 mod rate_wish;
 mod set_not_identical;
+mod slot_contents_not_told;
 mod slot_groups_differ;
 mod slot_of_empty_socket;
 mod slot_power_exceeded;
@@ -264,6 +265,7 @@ rules![
     more_modules_than_slots,
     slot_taken_twice,
     installed_slot_not_told,
+    slot_contents_not_told,
     capacity_over_processor,
     capacity_over_socket,
     capacity_over_board,

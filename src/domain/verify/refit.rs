@@ -127,13 +127,8 @@ fn judged(plan: &Plan<'_>, request: &Request) -> Judged {
     {
         let stacks = Task::of(&setup).fixed;
         let outcome = outcome::compute(&setup, &stacks);
-        let view = BoardView {
-            setup: &setup,
-            population: &given(&setup),
-            stacks: &stacks,
-            outcome: &outcome,
-            left_over: &[],
-        };
+        let population = given(&setup);
+        let view = BoardView::new(&setup, &population, &stacks, &outcome, &[]);
         all.findings.extend(check(&view).into_iter().filter(bears));
         all.outcomes.push(outcome);
     }

@@ -84,6 +84,15 @@ pub fn slot_name(text: &str) -> Option<String> {
     (!PLACEHOLDERS.contains(&lower.as_str())).then_some(cleaned)
 }
 
+/// Whether a text in place of a module's number says that there is none.
+pub fn says_no_module(text: &str) -> bool {
+    let lower = clean(text).to_ascii_lowercase();
+    matches!(
+        lower.as_str(),
+        "no dimm" | "no module installed" | "not installed" | "not present" | "empty"
+    )
+}
+
 fn is_placeholder(cleaned: &str) -> bool {
     let lower = cleaned.to_ascii_lowercase();
     let same = |wanted: char| lower.chars().all(|c| c == wanted);
@@ -152,14 +161,16 @@ pub fn size_kib(text: &str) -> Option<u64> {
     number.checked_mul(1 << shift)
 }
 
-/// mV of a printed voltage: `1.2 V`, `1.14 V`, `1.35V`.
+/// mV of a printed voltage: `1.2 V`, `1.14 V`, `1.35V`, in some places of the world `1,35 V`.
 pub fn millivolts(text: &str) -> Option<u32> {
     let number: String = text
         .trim_start()
         .chars()
-        .take_while(|c| c.is_ascii_digit() || *c == '.')
+        .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
         .collect();
-    let (whole, part) = number.split_once('.').unwrap_or((number.as_str(), ""));
+    let (whole, part) = number
+        .split_once(['.', ','])
+        .unwrap_or((number.as_str(), ""));
     let whole: u32 = whole.parse().ok()?;
     let mut thousandths = 0;
     let mut scale = 100;

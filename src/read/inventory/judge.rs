@@ -4,7 +4,7 @@ use super::facts;
 use super::maker;
 use super::note::{Code, Note};
 use super::rates::{self, Clocks};
-use super::record::{Correction, Fact, Generation, Kind, MakerId, Module};
+use super::record::{Correction, Fact, Generation, Kind, MakerId, Module, Service};
 
 /// What a report tells of one module, before it is judged. Placeholders are still in.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -49,6 +49,8 @@ pub struct Told {
     pub serial: Option<String>,
     /// A technology that is not plain DRAM.
     pub technology: Option<String>,
+    /// Whether it works.
+    pub service: Service,
 }
 
 /// What the rest of the report contributes to the reading of a module.
@@ -112,6 +114,7 @@ pub fn module(told: &Told, context: Context, notes: &mut SlotNotes<'_>) -> Modul
         part_number: part_number(told, notes),
         other_part_numbers: other_numbers(told),
         serial: told.serial.as_deref().and_then(facts::meaning),
+        service: told.service,
     }
 }
 
@@ -188,7 +191,8 @@ fn kind(told: &Told, notes: &mut SlotNotes<'_>) -> Fact<Kind> {
     if technology == "NVDIMM-N" {
         return Fact::of(Some(Kind::NvdimmN));
     }
-    if technology.starts_with("NVDIMM") || technology.contains("PERSISTENT") {
+    // Any other (persistent memory by whatever name, a cache) has no kind of its own here.
+    if !technology.is_empty() {
         return Fact::of(None);
     }
     if told.kind_contradictory {

@@ -110,7 +110,9 @@ impl Shared {
             let group = drafts(report);
             let sizeless = |d: &&Draft| d.state == State::Unreadable;
             let open: Vec<&Draft> = group.iter().filter(sizeless).collect();
-            let sized = group.iter().any(|d| d.state == State::Filled);
+            // A bank that may hold a module has its share of the sum, or none.
+            let sized = |d: &Draft| matches!(d.state, State::Filled | State::Untold);
+            let sized = group.iter().any(sized);
             let Some(first) = open.first() else { continue };
             let alike = open
                 .iter()
@@ -181,8 +183,9 @@ fn bank(node: &Node, array: Option<u16>) -> Draft {
         (true, _) => State::Vacant,
         (false, Some(_)) => State::Filled,
         (false, None) if part.is_some() => State::Unreadable,
-        // Without size and part number nothing was found in the slot.
-        (false, None) => State::Vacant,
+        (false, None) if is_called_empty(node) => State::Vacant,
+        // The tool marks a slot of size nought as empty, so here firmware tells no size.
+        (false, None) => State::Untold,
     };
     let mut notes = Vec::new();
     let mib = size.map(|bytes| bytes >> 20);
@@ -212,6 +215,14 @@ fn bank(node: &Node, array: Option<u16>) -> Draft {
             .any(|word| device::is_soldered_or_rom_word(word)),
         ..Draft::default()
     }
+}
+
+/// Whether firmware writes in words that no module is there, as some does in place of a part number (a
+/// sample of the tests of OpenStack ironic-python-agent).
+fn is_called_empty(bank: &Node) -> bool {
+    let names = ["product", "vendor", "serial"];
+    let mut texts = names.iter().filter_map(|name| json::text(bank, name));
+    texts.any(facts::says_no_module)
 }
 
 /// Generation, kind and form from the words of the description.

@@ -117,7 +117,13 @@ impl Code {
                 | Self::TooManySlots
                 | Self::MembersNotExpanded
                 | Self::CollectionCut
+                | Self::MappedMoreThanDescribed
         )
+    }
+
+    /// Whether it says that a module does not work, or may not.
+    pub fn is_of_service(self) -> bool {
+        matches!(self, Self::ModuleSwitchedOff | Self::ModuleInDoubt)
     }
 
     /// How much it weighs: a report that is incomplete is at fault; what was read by the standard's
@@ -170,9 +176,12 @@ codes! {
     MappingAmbiguous = "mapping-ambiguous", "The mapping names `{ $locator }`, but several slots go by that name. Give the bank locator as well.";
     SlotCountDiffers = "slot-count-differs", "Firmware counts { $stated } slots but describes { $described }.";
     MappedMemoryDiffers = "mapped-memory-differs", "The modules add up to { $modules } MiB, but firmware maps { $mapped } MiB. A module may be off or misread.";
+    MappedMoreThanDescribed = "mapped-more-than-described", "Firmware maps { $mapped } MiB, but the modules described add up to { $modules } MiB only, so the report lacks modules. It may have been cut; send the whole report.";
     ProductNameGeneric = "product-name-generic", "The product name `{ $product }` does not tell the machine; the board's model does.";
     OccupancyUnknown = "occupancy-unknown", "The report does not say whether this slot holds a module.";
     ModuleUnreadable = "module-unreadable", "A module seems to be here, but the report gives no size for it. It may have failed, or firmware does not say.";
+    ModuleSwitchedOff = "module-switched-off", "The report calls the module switched off (`{ $member }` is `{ $given }`): it gives no memory and still loads its channel.";
+    ModuleInDoubt = "module-in-doubt", "Whether the module works is in doubt: `{ $member }` is `{ $given }`. Read the machine's event log.";
     PresenceFromCapacity = "presence-from-capacity", "The report gives no state for this slot; it counts as filled since it gives a capacity.";
     CapacitySaturated = "capacity-saturated", "The size field is at its largest value: the module holds at least { $least } MiB. Read the capacity off the label.";
     CapacityFromMappedMemory = "capacity-from-mapped-memory", "The size field is at its largest value; { $mib } MiB follows from the memory that firmware maps.";

@@ -6,17 +6,19 @@
 //! them hold the same. What is not known is asked: a wrong slot could make a wrong verdict.
 
 use super::note::Code;
-use super::record::{Fact, Inventory, Occupancy, PlacedBy, Slot, Standing};
+use super::record::{Fact, Format, Inventory, Occupancy, PlacedBy, Slot, Standing};
 use super::{facts, locate::MappedPlace};
 use crate::domain::board::{Board, ChannelIx, Place, SlotIx};
-use crate::read::note::kinds;
-use std::collections::BTreeMap;
+use crate::read::note::{Note, Parameter, kinds};
+use std::collections::{BTreeMap, BTreeSet};
 
 kinds! {
     PLACED_BY_NUMBER Caution "slots-placed-by-number" ["count"]
         "{ $count } slots of the report were put at slots of the board by the order of their socket and channel numbers. Compare them with the labels printed on the board.";
     NOT_ON_BOARD Caution "slot-not-on-board" ["locator"]
         "Which slot of the board `{ $locator }` is, the report does not tell. Say it, or read the label printed beside the slot.";
+    SLOTS_LEFT_OUT Fault "slots-left-out" ["count", "slots"]
+        "The report leaves out { $count } slots of the board ({ $slots }), so what they hold is not known. It may have been cut; send the whole report.";
     PROCESSORS_TAKEN Remark "processors-from-report" ["fitted", "sockets"]
         "The report shows processors in { $fitted } of { $sockets } sockets. That is used, since the request does not tell.";
     OF_CATALOGUE Remark "module-of-catalogue" ["part", "id"]
@@ -80,6 +82,67 @@ pub fn on_board(inventory: &Inventory, board: &Board) -> Vec<Spot> {
         }
     }
     spots
+}
+
+/// The slots of the board that no slot of the report can be. SMBIOS describes every slot, filled or not
+/// (DSP0134 7.18), so nothing tells what they hold: a report may have been cut. Only the slots of an
+/// empty socket may be missing (7 of 12 such reports of a survey of 227). Redfish need not name
+/// empty slots; where it names none, it leaves none out.
+pub fn left_out(inventory: &Inventory, spots: &[Spot], board: &Board) -> Vec<SlotIx> {
+    let names_empty = |slot: &Slot| slot.occupancy == Occupancy::Empty;
+    if inventory.format == Format::Redfish && !inventory.slots.iter().any(names_empty) {
+        return Vec::new();
+    }
+    let mut free: BTreeSet<SlotIx> = (0..).map(SlotIx).take(board.slots.len()).collect();
+    for (slot, _) in spots.iter().filter_map(|spot| spot.slot) {
+        free.remove(&slot);
+    }
+    // Candidates are those of a channel, a socket or the board. Those with the fewest take theirs first,
+    // and each the lowest that is left: so as few as can be stay unclaimed.
+    let mut unplaced: Vec<&Spot> = spots.iter().filter(|spot| spot.slot.is_none()).collect();
+    unplaced.sort_by_key(|spot| spot.candidates.len());
+    for spot in unplaced {
+        if let Some(slot) = spot.candidates.iter().find(|slot| free.contains(slot)) {
+            free.remove(slot);
+        }
+    }
+    free.into_iter().collect()
+}
+
+/// Those of the slots left out that a whole report would not lack: all but those of a socket that the
+/// report shows empty, or of which it tells nothing, neither processor nor slot.
+pub fn surely_cut(
+    left_out: &[SlotIx],
+    inventory: &Inventory,
+    spots: &[Spot],
+    board: &Board,
+) -> Vec<SlotIx> {
+    let fitted = fitted_sockets(inventory, board);
+    let socket = |slot: &SlotIx| board.address(board.channel_of(*slot)).0;
+    let named: BTreeSet<u8> = spots
+        .iter()
+        .flat_map(|spot| {
+            spot.slot
+                .iter()
+                .map(|(slot, _)| slot)
+                .chain(&spot.candidates)
+        })
+        .map(socket)
+        .collect();
+    let expected = |socket: u8| match &fitted {
+        Some(fitted) => fitted.get(usize::from(socket) - 1) == Some(&true),
+        None => named.contains(&socket),
+    };
+    let cut = left_out.iter().copied();
+    cut.filter(|slot| expected(socket(slot))).collect()
+}
+
+/// A note that these slots of the board are left out.
+pub fn left_out_note(slots: &[SlotIx], board: &Board) -> Note {
+    let labels = slots.iter().map(|slot| board.label(*slot).to_owned());
+    Note::new(&SLOTS_LEFT_OUT)
+        .number("count", slots.len())
+        .with("slots", Parameter::List(labels.collect()))
 }
 
 /// A slot that two slots of the report claim is neither's.

@@ -298,6 +298,34 @@ pub struct Module {
     pub other_part_numbers: Vec<String>,
     /// Serial number, where it is not a placeholder.
     pub serial: Option<String>,
+    /// Whether it works.
+    pub service: Service,
+}
+
+/// Whether a module works, as far as a report tells it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Service {
+    /// The report does not say.
+    #[default]
+    Untold,
+    /// It is in use.
+    InUse,
+    /// It is there and gives no memory: firmware or somebody has switched it off.
+    SwitchedOff,
+    /// It may be failing, or be used in part only.
+    InDoubt,
+}
+
+impl Service {
+    /// The stable name, where the report says anything.
+    pub const fn name(self) -> Option<&'static str> {
+        match self {
+            Self::Untold => None,
+            Self::InUse => Some("in_use"),
+            Self::SwitchedOff => Some("switched_off"),
+            Self::InDoubt => Some("in_doubt"),
+        }
+    }
 }
 
 /// A JEP106 identity: the number of continuation codes and the code with its parity bit.

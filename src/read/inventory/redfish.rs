@@ -12,7 +12,7 @@ use super::locate::words::{Seen, Style};
 use super::locate::{Sighting, SlotMap};
 use super::maker;
 use super::note::{Code, Note, Param};
-use super::record::{Fact, Format, Generation, Inventory, Kind, PlacedBy, SlotName};
+use super::record::{Fact, Format, Generation, Inventory, Kind, PlacedBy, Service, SlotName};
 use super::whole::{self, Draft, Report, State};
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
@@ -224,7 +224,49 @@ fn draft(resource: &Resource) -> Draft {
         draft.notes.push((Code::PresenceFromCapacity, vec![]));
     }
     draft.told = told(resource, &mut draft.notes);
+    if draft.state != State::Filled {
+        draft.notes.retain(|(code, _)| !code.is_of_service());
+    }
     draft
+}
+
+/// Whether the module works. `Status` holds `State` and `Health` (DSP0268, Resource 1.24: "unavailable",
+/// "present but not able to be used", "requires immediate attention"), `Enabled` tells whether the memory
+/// is enabled (Memory 1.12 on). A controller's own members are not looked at.
+fn service(resource: &Resource, notes: &mut DraftNotes) -> Service {
+    let status = json::object(resource, "Status");
+    let of_status = |name: &str| status.and_then(|status| json::text(status, name));
+    let given = |code: Code, member: &str, given: &str| {
+        let params = vec![("member", member.into()), ("given", given.into())];
+        (code, params)
+    };
+    let state = of_status("State").unwrap_or_default();
+    let is_state = |names: &[&str]| names.iter().any(|name| state.eq_ignore_ascii_case(name));
+    if resource.get("Enabled") == Some(&Value::Bool(false)) {
+        notes.push(given(Code::ModuleSwitchedOff, "Enabled", "false"));
+        return Service::SwitchedOff;
+    }
+    if is_state(&["Disabled", "UnavailableOffline", "StandbyOffline"]) {
+        notes.push(given(Code::ModuleSwitchedOff, "Status.State", state));
+        return Service::SwitchedOff;
+    }
+    let mut service = match state {
+        "" => Service::Untold,
+        _ if is_state(&["Enabled"]) => Service::InUse,
+        _ => {
+            notes.push(given(Code::ModuleInDoubt, "Status.State", state));
+            Service::InDoubt
+        }
+    };
+    let health = of_status("Health").unwrap_or_default();
+    if !["", "OK"]
+        .iter()
+        .any(|sound| health.eq_ignore_ascii_case(sound))
+    {
+        notes.push(given(Code::ModuleInDoubt, "Status.Health", health));
+        service = Service::InDoubt;
+    }
+    service
 }
 
 /// The printed label: its member changed its place in version 1.9 of the schema.
@@ -316,6 +358,7 @@ fn told(resource: &Resource, notes: &mut DraftNotes) -> Told {
         other_part_numbers,
         serial: owned("SerialNumber"),
         technology: technology(resource),
+        service: service(resource, notes),
         ..Told::default()
     };
     let generation = facts::generation(device_type).filter(|_| !device_type.contains("SGRAM"));
@@ -397,6 +440,7 @@ fn technology(resource: &Resource) -> Option<String> {
     let kind = json::text(resource, "MemoryType")?;
     let plain = ["DRAM", ""]
         .iter()
-        .any(|plain| kind.eq_ignore_ascii_case(plain));
+        .any(|plain| kind.eq_ignore_ascii_case(plain))
+        || facts::generation(kind).is_some();
     (!plain).then(|| kind.to_owned())
 }

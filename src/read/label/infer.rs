@@ -67,7 +67,15 @@ pub(super) fn kind_word(pieces: &Pieces, tail: &Tail, notes: &mut Vec<Note>) {
     let Some(kind) = tail.letter.map(|letter| letter.kind) else {
         return;
     };
+    let no_ecc = tail.letter.is_some_and(|letter| letter.ecc_bits == 0);
     for at in tail.end..pieces.len() {
+        let before = at.checked_sub(1).and_then(|before| pieces.text(before));
+        // `Non-ECC` and `on-die ECC` say nothing against it.
+        let denied = matches!(before, Some("NON" | "NO" | "DIE"));
+        if no_ecc && pieces.text(at) == Some("ECC") && !denied {
+            let found = pieces.shown(at);
+            notes.push(Note::found(&notes::KIND_WORD_DIFFERS, found).text("kind", kind.name()));
+        }
         let fits: &[Kind] = match pieces.text(at).unwrap_or_default() {
             "RDIMM" => &[Kind::Rdimm],
             "LRDIMM" => &[Kind::Lrdimm],

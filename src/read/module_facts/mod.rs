@@ -204,6 +204,7 @@ impl Known {
             maker: rest.facts.maker.take(),
             part_number: rest.facts.part_number.take(),
             dram_maker: rest.facts.dram_maker.take(),
+            switched_off: rest.facts.switched_off,
             ..ModuleFacts::default()
         };
         let problems: Vec<&str> = faults.iter().map(|fault| fault.message.as_str()).collect();

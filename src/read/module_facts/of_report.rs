@@ -48,6 +48,7 @@ pub fn of_report(module: &report::Module, name: &str) -> Known {
         ),
         maker: taker.same(Member::Maker, &fact(&module.maker)),
         part_number: taker.same(Member::PartNumber, &fact(&module.part_number)),
+        switched_off: module.service == report::Service::SwitchedOff,
         ..domain::ModuleFacts::default()
     };
     taker.finish(facts)
@@ -123,12 +124,14 @@ fn kind_of(kind: Option<report::Kind>, ecc: Option<bool>) -> Option<domain::Kind
     }
 }
 
-/// Up to two ranks, and all ranks of DDR3, are package ranks; more may be logical ones.
+/// All ranks of DDR3 are package ranks. Of later modules, two follow to be: stacked ones with two package
+/// ranks, all that labels are known of, have four logical ranks at least. More may be logical ones.
 fn ranks(module: &report::Module) -> Fact<u8> {
     let ranks = fact(&module.ranks);
     let is_ddr3 = module.generation.value() == Some(&report::Generation::Ddr(3));
     match ranks.get() {
         Some(count) if count > 2 && !is_ddr3 => ranks.at_most(Standing::Assumed),
+        Some(2) if !is_ddr3 && is_registered(module) => ranks.at_most(Standing::Derived),
         _ => ranks,
     }
 }

@@ -46,6 +46,34 @@ fn lshw_sum_without_sizes_is_divided_over_equal_banks() {
     assert_eq!(of_text(&empty).slots[0].occupancy, Occupancy::Empty);
 }
 
+// `[empty]` marks a size of nought (lshw `src/core/dmi.cc`); a size that firmware does not know is none.
+#[test]
+fn lshw_bank_without_a_size_is_not_called_empty() {
+    let bank = |more: &str| {
+        let json = format!(
+            r#"[{{"id":"memory","class":"memory","size":68719476736}},
+            {{"id":"bank:0","class":"memory","slot":"DIMM_A1"{more}}}]"#
+        );
+        of_text(&json).slots[0].occupancy
+    };
+    let description =
+        r#","description":"DIMM DDR3 Synchronous Registered (Buffered) 1600 MHz (0.6 ns)""#;
+    assert_eq!(bank(description), Occupancy::Unknown);
+    assert_eq!(bank(""), Occupancy::Unknown);
+    assert_eq!(
+        bank(r#","description":"DIMM DDR3 [empty]""#),
+        Occupancy::Empty
+    );
+    // A sample of OpenStack ironic-python-agent (Apache-2.0).
+    let named = r#","product":"NO DIMM","vendor":"NO DIMM","serial":"NO DIMM""#;
+    assert_eq!(bank(named), Occupancy::Empty);
+    // The sum is not shared out where it may belong to a bank that tells nothing.
+    let mixed = lshw_bank(r#"},{"id":"bank:1","class":"memory","slot":"DIMM_B1""#);
+    let mixed = of_text(&mixed);
+    assert_eq!(mixed.slots[0].occupancy, Occupancy::Unreadable);
+    assert_eq!(mixed.slots[1].occupancy, Occupancy::Unknown);
+}
+
 // Releases before the JSON rewrite left out brackets and commas (lshw pull requests 28 and 48).
 #[test]
 fn lshw_json_without_brackets_or_commas_is_repaired() {

@@ -188,3 +188,41 @@ fn memory_that_is_not_mapped_is_noted() {
     );
     assert!(codes(&of_text(&text)).contains(&Code::MappedMemoryDiffers));
 }
+
+// Of 224 published reports with both figures none maps more than 0.8 GiB above the modules (linuxhw/DMI), so
+// a text that does was cut; unless a module that is there has no size, or other memory is mapped as well.
+#[test]
+fn more_memory_mapped_than_described_means_that_modules_are_missing() {
+    let range = |size: &str| {
+        format!(
+            "Handle 0x1300, DMI type 19, 31 bytes\nMemory Array Mapped Address\n\tRange Size: {size}\n\n"
+        )
+    };
+    let with = |size: &str, more: &str| {
+        let text = format!("{}{}{more}", range(size), device_text(&[]));
+        codes(&of_text(&text))
+    };
+    let missing = Code::MappedMoreThanDescribed;
+    assert!(missing.is_incomplete());
+    assert!(with("64 GB", "").contains(&missing));
+    assert!(!with("17 GB", "").contains(&missing));
+    assert!(!with("16 GB", "").contains(&missing));
+    for changes in [("Size", "Unknown"), ("Size", "32767 MB"), ("Type", "HBM2")] {
+        let other = device_text(&[changes, ("Locator", "DIMM_B1")]);
+        assert!(!with("128 GB", &other).contains(&missing), "{changes:?}");
+    }
+}
+
+// Some languages print a decimal comma (common practice of people who type a report over).
+#[test]
+fn a_voltage_is_read_with_a_point_or_a_comma() {
+    for (shown, mv) in [
+        ("1.35 V", 1350),
+        ("1,35 V", 1350),
+        ("1,2 V", 1200),
+        ("1 V", 1000),
+    ] {
+        let inventory = of_device(&[("Configured Voltage", shown)]);
+        assert_eq!(module(&inventory).configured_mv, Fact::Read(mv), "{shown}");
+    }
+}

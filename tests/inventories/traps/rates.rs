@@ -63,6 +63,52 @@ fn a_running_clock_beside_an_own_rate_is_doubled() {
     assert_eq!(module(&inventory).configured_mts, Fact::Derived(1333));
 }
 
+/// Both rates of a DDR3 module with these numbers.
+fn ddr3_rates(own: &str, running: &str, part: &str) -> (Fact<u32>, Fact<u32>) {
+    let inventory = of_device(&[
+        ("Type", "DDR3"),
+        ("Speed", own),
+        ("Configured Memory Speed", running),
+        ("Part Number", part),
+    ]);
+    let own = module(&inventory);
+    (own.rated_mts, own.configured_mts)
+}
+
+// Survey of 227 reports: 800 for DDR3-1600 parts, in either field or both; below 800 it is always a clock.
+#[test]
+fn a_likely_own_rate_makes_the_running_one_no_surer() {
+    let plain = "ERW-3R16-2x4";
+    let rates = |own, running| ddr3_rates(own, running, plain);
+    let likely = Fact::Assumed(800);
+    assert_eq!(rates("800 MHz", "800 MHz"), (likely, likely));
+    assert_eq!(rates("1600 MHz", "800 MHz"), (Fact::Read(1600), likely));
+    assert_eq!(rates("Unknown", "800 MHz"), (Fact::Unknown, likely));
+    // A part that is made for 800 runs at no more.
+    let slow = ddr3_rates("800 MHz", "800 MHz", "ERW-3R16-6400");
+    assert_eq!(slow, (Fact::Read(800), Fact::Read(800)));
+}
+
+#[test]
+fn a_running_clock_below_800_is_doubled_whatever_stands_beside_it() {
+    for (running, rate) in [("667 MHz", 1333), ("533 MHz", 1066)] {
+        let rates = ddr3_rates("800 MHz", running, "ERW-3R16-2x4");
+        assert_eq!(
+            rates,
+            (Fact::Derived(1600), Fact::Derived(rate)),
+            "{running}"
+        );
+        let rates = ddr3_rates("800 MHz", running, "ERW-3R16-6400");
+        assert_eq!(rates, (Fact::Read(800), Fact::Derived(rate)), "{running}");
+    }
+    let inventory = of_device(&[
+        ("Type", "DDR3"),
+        ("Speed", "800 MHz"),
+        ("Configured Memory Speed", "667 MHz"),
+    ]);
+    assert!(!codes(&inventory).contains(&Code::RateMayBeClock));
+}
+
 // A real report: 2400-grade modules at 1600 on a processor that runs no faster.
 #[test]
 fn a_running_rate_whose_double_no_module_reaches_is_a_rate() {

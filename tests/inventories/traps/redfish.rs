@@ -2,7 +2,8 @@
 
 use super::{codes, module, of_text, places};
 
-use kitproof::read::inventory::{Code, Fact, Generation, Inventory, Occupancy, Placing};
+use kitproof::read::inventory::record::Service;
+use kitproof::read::inventory::{Code, Fact, Generation, Inventory, Kind, Occupancy, Placing};
 
 fn redfish(member: &str) -> Inventory {
     of_text(&format!(
@@ -55,6 +56,77 @@ fn redfish_states_tell_the_occupancy() {
     }
 }
 
+// States and health: DSP0268 Resource 1.24; `Enabled` of Memory since 1.12.
+#[test]
+fn redfish_tells_whether_a_module_works() {
+    let off = Some(Code::ModuleSwitchedOff);
+    let doubt = Some(Code::ModuleInDoubt);
+    for (member, service, code) in [
+        (
+            r#""Status":{"State":"Enabled","Health":"OK"}"#,
+            Service::InUse,
+            None,
+        ),
+        (
+            r#""Status":{"State":null,"Health":null}"#,
+            Service::Untold,
+            None,
+        ),
+        (
+            r#""Status":{"State":"Disabled","Health":"Critical"}"#,
+            Service::SwitchedOff,
+            off,
+        ),
+        (
+            r#""Status":{"State":"UnavailableOffline"}"#,
+            Service::SwitchedOff,
+            off,
+        ),
+        (
+            r#""Status":{"State":"StandbyOffline"}"#,
+            Service::SwitchedOff,
+            off,
+        ),
+        (
+            r#""Enabled":false,"Status":{"State":"Enabled"}"#,
+            Service::SwitchedOff,
+            off,
+        ),
+        (
+            r#""Enabled":true,"Status":{"State":"Enabled"}"#,
+            Service::InUse,
+            None,
+        ),
+        (
+            r#""Status":{"State":"Enabled","Health":"Critical"}"#,
+            Service::InDoubt,
+            doubt,
+        ),
+        (
+            r#""Status":{"State":"Enabled","Health":"Warning"}"#,
+            Service::InDoubt,
+            doubt,
+        ),
+        (
+            r#""Status":{"State":"StandbySpare"}"#,
+            Service::InDoubt,
+            doubt,
+        ),
+        (r#""Status":{"State":"Degraded"}"#, Service::InDoubt, doubt),
+    ] {
+        let inventory = redfish(&format!(r#""CapacityMiB":16384,{member}"#));
+        assert_eq!(module(&inventory).service, service, "{member}");
+        let codes = codes(&inventory);
+        let told: Vec<Code> = codes
+            .into_iter()
+            .filter(|own| own.is_of_service())
+            .collect();
+        assert_eq!(told, code.into_iter().collect::<Vec<Code>>(), "{member}");
+    }
+    let empty = redfish(r#""CapacityMiB":0,"Status":{"State":"Absent","Health":"Critical"}"#);
+    assert!(!codes(&empty).iter().any(|code| code.is_of_service()));
+}
+
 #[test]
 fn redfish_device_type_other_80_bits_wide_is_ddr5() {
     let inventory = redfish(
@@ -66,6 +138,22 @@ fn redfish_device_type_other_80_bits_wide_is_ddr5() {
         Fact::Derived(Generation::Ddr(5))
     );
     assert!(codes(&inventory).contains(&Code::EnumNotStandard));
+}
+
+// Memory types: DSP0268 Memory 1.24.
+#[test]
+fn redfish_persistent_memory_is_no_registered_module() {
+    let kind = |memory_type: &str| {
+        let member = format!(
+            r#""CapacityMiB":131072,"BaseModuleType":"RDIMM","MemoryType":"{memory_type}""#
+        );
+        module(&redfish(&member)).kind
+    };
+    for memory_type in ["IntelOptane", "NVDIMM_F", "NVDIMM_P", "Cache"] {
+        assert_eq!(kind(memory_type), Fact::Unknown, "{memory_type}");
+    }
+    assert_eq!(kind("NVDIMM_N"), Fact::Read(Kind::NvdimmN));
+    assert_eq!(kind("DRAM"), Fact::Read(Kind::Rdimm));
 }
 
 #[test]

@@ -134,6 +134,9 @@ fn block_on(body: &ValidateRequest) -> BlockOn {
     }
 }
 
+/// What a report tells: the modules, which sockets are fitted, and the slots that it leaves out.
+type OfReport = (Vec<Seated>, Option<Vec<bool>>, Option<Vec<SlotIx>>);
+
 /// Looks names up, and keeps what it finds and what it does not find.
 pub(in crate::api) struct Reader<'a> {
     pub(super) catalogue: &'a Catalogue,
@@ -203,15 +206,16 @@ impl<'a> Reader<'a> {
         let kit = body.kit.as_deref().unwrap_or_default();
         let population = body.population.as_deref().unwrap_or_default();
         let (lines, seats) = (self.kit(kit), self.population(population, board));
-        let (installed, fitted) = match &body.installed {
-            None => (Vec::new(), None),
-            Some(Installed::List(list)) => (self.installed(list, board), None),
+        let (installed, fitted, left_out) = match &body.installed {
+            None => (Vec::new(), None, None),
+            Some(Installed::List(list)) => (self.installed(list, board), None, None),
             Some(Installed::Report(report)) => self.report(&report.inventory, board),
         };
         let sockets = match &body.processors {
             Some(list) => Some(self.sockets(list, board)),
             None => fitted.map(|fitted| self.fitted(fitted, board)),
         };
+        let left_out = left_out.map(|slots| self.left_out(slots, sockets.as_deref(), board));
         let total = kit.iter().map(|line| u64::from(line.quantity)).sum::<u64>()
             + (population.len() + installed.len()) as u64;
         if total > MOST_MODULES {
@@ -228,6 +232,7 @@ impl<'a> Reader<'a> {
             kit: lines,
             population: seats,
             installed,
+            left_out,
             installed_policy: body
                 .installed_policy
                 .map_or(InstalledPolicy::InPlace, Into::into),
@@ -306,13 +311,13 @@ impl<'a> Reader<'a> {
         self.add(None, off)
     }
 
-    /// The modules of a report, and which sockets it shows a processor in.
-    fn report(&mut self, source: &ReportSource, board: &Board) -> (Vec<Seated>, Option<Vec<bool>>) {
+    /// The modules of a report, which sockets it shows a processor in, and which slots it leaves out.
+    fn report(&mut self, source: &ReportSource, board: &Board) -> OfReport {
         let read = match reported::read(source, board, self.catalogue) {
             Ok(read) => read,
             Err(faults) => {
                 self.faults.extend(faults);
-                return (Vec::new(), None);
+                return (Vec::new(), None, None);
             }
         };
         self.notes.extend(read.notes);
@@ -322,7 +327,24 @@ impl<'a> Reader<'a> {
             let slot = module.slot;
             Some(Seated { part, slot })
         });
-        (seated.collect(), read.fitted)
+        (seated.collect(), read.fitted, Some(read.left_out))
+    }
+
+    /// Of the slots that a report leaves out, those of fitted sockets; where nobody tells, all are.
+    fn left_out(
+        &mut self,
+        slots: Vec<SlotIx>,
+        sockets: Option<&[SocketState]>,
+        board: &Board,
+    ) -> Vec<SlotIx> {
+        let is_fitted = |slot: &SlotIx| {
+            let socket = board.address(board.channel_of(*slot)).0;
+            let state = sockets.map(|all| all.get(usize::from(socket) - 1));
+            !matches!(state, Some(None | Some(SocketState::Empty)))
+        };
+        let slots: Vec<SlotIx> = slots.into_iter().filter(is_fitted).collect();
+        reported::note_left_out(&slots, board, &mut self.notes);
+        slots
     }
 
     /// Sockets as a report shows them.
