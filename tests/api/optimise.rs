@@ -559,6 +559,48 @@ fn what_no_open_fact_could_mend_is_infeasible_and_named() {
     assert!(found["why_not"].is_object(), "{found}");
 }
 
+/// Nothing that is for sale could mend these, so no board need be judged to know it.
+#[test]
+fn what_no_modules_can_mend_is_infeasible_at_once_and_names_the_rule() {
+    let cases = [
+        (
+            json!({"board": "mere", "protection": "lockstep",
+                "wishes": {"capacity_at_least_mib": 262_144}}),
+            &["protection", "protection-not-offered"][..],
+        ),
+        (
+            json!({"board": "loch", "protection": "mirrored",
+                "wishes": {"capacity_at_least_mib": 65_536}}),
+            &["protection", "protection-not-offered"],
+        ),
+        (
+            json!({"board": "tarn", "processors": ["empty", "tarn-12"],
+                "wishes": {"capacity_at_least_mib": 131_072}}),
+            &["first-socket-empty"],
+        ),
+        (
+            json!({"board": "tarn", "processors": ["tarn-8", "tarn-12"],
+                "wishes": {"capacity_at_least_mib": 131_072}}),
+            &["processor-models-mixed"],
+        ),
+    ];
+    for (request, demands) in cases {
+        let found = answer(&request);
+        assert_eq!(found["status"], "infeasible", "{request}\n{found:#}");
+        assert_eq!(found["search"]["boards_judged"], 0, "{request}");
+        let conflict = list(&found["why_not"], "conflict");
+        let named: Vec<&str> = conflict
+            .iter()
+            .filter_map(|demand| demand["demand"].as_str())
+            .collect();
+        assert_eq!(named, demands, "{request}\n{found:#}");
+        assert!(conflict.iter().all(|demand| demand["needed"] == true));
+        let changes = list(&found["why_not"], "changes");
+        let protection = changes.iter().any(|own| own["demand"] == "protection");
+        assert_eq!(protection, demands.contains(&"protection"), "{found:#}");
+    }
+}
+
 #[test]
 fn every_plan_of_random_requests_is_allowed_by_a_check() {
     let mut dice = Dice(7);

@@ -280,7 +280,8 @@ impl Conflict {
         match self.demands.as_slice() {
             [] => "no-kit-whatever",
             [_] => "no-kit-alone",
-            _ => "no-kit-together",
+            _ if self.undecided.is_empty() => "no-kit-together",
+            _ => "no-kit-together-perhaps",
         }
     }
 }
@@ -297,6 +298,10 @@ pub fn conflict(task: &Task<'_>, purse: &mut Purse) -> Conflict {
         all,
         known: Vec::new(),
     };
+    // One rule that no modules can mend is enough, with the wishes that it takes to break it.
+    if let Some(rule) = super::barred::broken(task).iter().next() {
+        return asker.barred(rule, wishes);
+    }
     let needed = asker.halve(&wishes, true, &rules);
     let mut demands = wishes;
     demands.extend(needed);
@@ -329,6 +334,28 @@ impl Asker<'_, '_, '_> {
         };
         self.known.push((demands, holds));
         holds
+    }
+
+    /// The conflict that a rule is in which is broken whatever modules there are. Which wishes take part
+    /// in it needs no search.
+    fn barred(&mut self, rule: usize, mut wishes: Vec<Demand>) -> Conflict {
+        let is_broken = |wishes: &[Demand]| {
+            let mut task = copy(self.task);
+            for wish in self.all.iter().filter(|d| !matches!(d, Demand::Rule(_))) {
+                if !wishes.contains(wish) {
+                    wish.drop_from(&mut task);
+                }
+            }
+            super::barred::broken(&task).has(rule)
+        };
+        for wish in wishes.clone().into_iter().rev() {
+            let others: Vec<Demand> = wishes.iter().filter(|d| **d != wish).copied().collect();
+            if is_broken(&others) {
+                wishes = others;
+            }
+        }
+        wishes.push(Demand::Rule(rule));
+        self.thin(wishes)
     }
 
     /// The needed ones of some demands, beside others that are kept. Both together cannot hold.

@@ -7,6 +7,7 @@
 //! plan in [`leaf`], where every rule that a check would ask is asked again: a plan that a rule
 //! refuses is none, and the search goes on.
 
+mod barred;
 mod build;
 mod columns;
 mod conflict;
@@ -175,6 +176,12 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     let models = scene::models(task);
     let setups = scene::setups(task, &bare, &models);
     let battery = Battery::new(task.board, &task.ignored);
+    if !barred::blamed(&setups, &battery).is_empty() {
+        return Known {
+            complete: true,
+            ..cut
+        };
+    }
     let mixing = scene::mixing_rules(task);
     let each_part = task.limits.one_part || task.preference.weighs(Key::Parts);
     let builds = Builds::of(task, &setups, &battery, each_part);
