@@ -584,7 +584,8 @@ fn what_no_modules_can_mend_is_infeasible_at_once_and_names_the_rule() {
             &["processor-models-mixed"],
         ),
     ];
-    for (request, demands) in cases {
+    for (mut request, demands) in cases {
+        request["time_ms"] = json!(8000);
         let found = answer(&request);
         assert_eq!(found["status"], "infeasible", "{request}\n{found:#}");
         assert_eq!(found["search"]["boards_judged"], 0, "{request}");

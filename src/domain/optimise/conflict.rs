@@ -10,10 +10,10 @@
 use super::super::board::policy::Protection;
 use super::super::module::Module;
 use super::super::request::{InstalledPolicy, VoltagePolicy};
-use super::super::rules::RULES;
+use super::super::rules::{RULES, is_free_of_modules};
+use super::solve;
 use super::model::Preference;
 use super::model::{Key, Plan, Status, Task};
-use super::solve;
 use super::variant::{ENDLESS, copy, preferring, set_budget};
 use std::sync::Arc;
 
@@ -276,14 +276,22 @@ pub struct Conflict {
 
 impl Conflict {
     /// The id of the message that says it of its `$demands`.
-    pub const fn message(&self) -> &'static str {
+    pub fn message(&self) -> &'static str {
         match self.demands.as_slice() {
             [] => "no-kit-whatever",
+            [Demand::Rule(rule)] if is_barred(*rule) => "no-kit-barred",
             [_] => "no-kit-alone",
             _ if self.undecided.is_empty() => "no-kit-together",
             _ => "no-kit-together-perhaps",
         }
     }
+}
+
+/// Whether no modules mend a rule once it is broken.
+fn is_barred(rule: usize) -> bool {
+    RULES
+        .get(rule)
+        .is_some_and(|rule| is_free_of_modules(rule.id))
 }
 
 /// A conflict of a task that has no plan. It is empty only if there is no plan whatever is left out.
@@ -336,9 +344,10 @@ impl Asker<'_, '_, '_> {
         holds
     }
 
-    /// The conflict that a rule is in which is broken whatever modules there are. Which wishes take part
-    /// in it needs no search.
-    fn barred(&mut self, rule: usize, mut wishes: Vec<Demand>) -> Conflict {
+    /// The conflict that a rule is in which is broken whatever modules there are: with the wishes that it
+    /// takes to break it. No search is needed: without one of these demands nothing is left that a board
+    /// without any module does not meet.
+    fn barred(&self, rule: usize, mut wishes: Vec<Demand>) -> Conflict {
         let is_broken = |wishes: &[Demand]| {
             let mut task = copy(self.task);
             for wish in self.all.iter().filter(|d| !matches!(d, Demand::Rule(_))) {
@@ -355,7 +364,10 @@ impl Asker<'_, '_, '_> {
             }
         }
         wishes.push(Demand::Rule(rule));
-        self.thin(wishes)
+        Conflict {
+            demands: wishes,
+            undecided: Vec::new(),
+        }
     }
 
     /// The needed ones of some demands, beside others that are kept. Both together cannot hold.

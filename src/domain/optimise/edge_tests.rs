@@ -556,5 +556,9 @@ fn a_conflict_only_says_that_each_demand_is_needed_where_that_is_known() {
         assert_eq!(of(&two, unsure).message(), "no-kit-together-perhaps");
     }
     assert_eq!(of(&two[..1], &[]).message(), "no-kit-alone");
+    let rule = |id: &str| Demand::Rule(crate::domain::rules::index_of(id).unwrap());
+    let alone = |id: &str| of(&[rule(id)], &[]).message();
+    assert_eq!(alone("first-socket-empty"), "no-kit-barred");
+    assert_eq!(alone("rank-budget-exceeded"), "no-kit-alone");
     assert_eq!(of(&[], &[]).message(), "no-kit-whatever");
 }

@@ -3,9 +3,7 @@
 use super::super::board::Board;
 use super::super::finding::Severity;
 use super::super::setup::Setup;
-use super::{
-    BoardView, ChannelView, Check, Hits, PartView, RULES, SocketView, is_free_of_modules,
-};
+use super::{BoardView, ChannelView, Check, Hits, PartView, RULES, SocketView, is_free_of_modules};
 
 /// How a filled scope fares with the rules that can block.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
