@@ -150,6 +150,9 @@ fn of_front(task: &Task<'_>, found: Front) -> Found {
             own.diagnosis = diagnosis(task, answer.status);
         }
     }
+        } else if found.complete && !found.open {
+            // Kits there are, but none that is a point: all points of it are known.
+            own.status = Status::Proven;
     own
 }
 

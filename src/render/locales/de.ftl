@@ -1207,6 +1207,7 @@ front-complete = { $count ->
     [1] Eine Bestückung wird von keiner anderen zugleich übertroffen ({ $keys }): Es gibt nichts abzuwägen.
    *[other] Das sind alle { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }).
 }
+front-empty = Es gibt Bestückungen, die alle Wünsche erfüllen, aber bei keiner liegt alles davon über 0: { $keys }. Die Front hat daher keinen Punkt.
 front-some = { $count ->
     [1] Das ist eine Bestückung, die von keiner anderen zugleich übertroffen wird ({ $keys }); es kann mehr geben.
    *[other] Das sind { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }); es kann mehr geben.

@@ -589,6 +589,7 @@ front-complete = { $count ->
     [1] One kit is beaten by no other in { $keys } together: there is nothing to trade.
    *[other] These are all { $count } kits that no other beats in { $keys } together.
 }
+front-empty = Kits meet every wish, but none of them is above 0 in all of { $keys }: the front has no point.
 front-some = { $count ->
     [1] This is one kit that no other beats in { $keys } together; there may be more.
    *[other] These are { $count } kits that no other beats in { $keys } together; there may be more.

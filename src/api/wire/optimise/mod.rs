@@ -247,7 +247,8 @@ impl WeightsEntry {
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FrontEntry {
-    /// Two or three of `cost`, `usable`, `rate`, `peak`, `uniform` and `power`.
+    /// Two or three of `cost`, `usable`, `rate`, `peak`, `uniform` and `power`. Of those that more is
+    /// better of, each kit has a known value above 0: a board without memory is no point.
     #[schema(example = json!(["cost", "usable", "rate"]), min_items = 2, max_items = 3)]
     pub keys: Vec<KeyName>,
     /// The most points; 40 if left out.
