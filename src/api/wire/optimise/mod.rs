@@ -8,6 +8,7 @@ pub mod sale;
 use crate::catalogue::Catalogue;
 use crate::domain::board::Board;
 use crate::domain::explain::Named;
+use crate::domain::module::Module;
 use crate::domain::optimise::{FRONT_KEYS, Key, Limits, Preference, Task};
 use crate::domain::request::{PartIx, Request};
 use crate::domain::rules::RuleSet;
@@ -357,6 +358,14 @@ impl OptimiseRequest {
                 self.check_preference(reader);
                 (sold, more(reader, board))
             });
+                let modules = reader.parts.iter().map(|(_, module)| &**module);
+                let slots = Slots {
+                    all: board.slots.len(),
+                    installed: request.installed.len(),
+                    channels: usize::from(board.sockets) * usize::from(board.channels),
+                };
+                let fault = self.check_sum(&modules.collect::<Vec<_>>(), slots);
+                reader.faults.extend(fault);
         let (resolved, (sold, more)) = resolved?;
         let asked = Asked {
             resolved,
@@ -422,6 +431,26 @@ impl OptimiseRequest {
 
     fn check_preference(&self, reader: &mut Reader<'_>) {
         if let Some(told) = &self.preference {
+    /// A weighted sum must have room in the numbers that answers are written in.
+    fn check_sum(&self, modules: &[&Module], slots: Slots) -> Option<Fault> {
+        let weights = self.preference.as_ref()?.weights.as_ref()?.list();
+        let handling = self.handling.as_ref().map_or(0, |money| money.minor);
+        let terms = weights.into_iter().map(|(key, weight)| {
+            let most = most_of(key, modules, slots, handling);
+            (key, i128::from(weight) * most)
+        });
+        let terms: Vec<(Key, i128)> = terms.collect();
+        let sum: i128 = terms.iter().map(|(_, most)| most).sum();
+        if sum <= i128::from(i64::MAX) {
+            return None;
+        }
+        let (key, _) = terms.into_iter().max_by_key(|(_, most)| *most)?;
+        let at = format!("/preference/weights/{}", key_word(key));
+        let message = "the weighted sum may not fit into 64 bits";
+        let fault = Fault::new(at, FaultCode::OutOfRange, message);
+        Some(fault.hint("smaller weights in the same proportion"))
+    }
+
             let one_of = "`order`, or `weights` with at least one weight above 0";
             let weighs = told
                 .weights
@@ -474,6 +503,40 @@ impl OptimiseRequest {
 
 /// Names that stand twice in a list.
 fn repeated(names: &[KeyName], at: &str) -> Vec<Fault> {
+/// How much of everything a board has room for.
+#[derive(Clone, Copy)]
+struct Slots {
+    all: usize,
+    installed: usize,
+    channels: usize,
+}
+
+/// No plan comes to more of a key than this.
+fn most_of(key: Key, modules: &[&Module], slots: Slots, handling: i64) -> i128 {
+    let most = |fact: fn(&Module) -> Option<u64>| {
+        let known = modules.iter().filter_map(|module| fact(module));
+        i128::from(known.max().unwrap_or(0))
+    };
+    let rate = || most(|module| module.rating().map(|rate| u64::from(rate.0)));
+    let (all, installed) = (slots.all as i128, slots.installed as i128);
+    match key {
+        Key::Cost => {
+            // A pack may hold more than is used.
+            let pack = |module: &Module| {
+                let minor = u64::try_from(module.price?.minor).ok()?;
+                minor.checked_mul(u64::from(module.pack.unwrap_or(1).max(1)))
+            };
+            most(pack) * all + i128::from(handling) * installed
+        }
+        Key::Usable => most(|module| Some(module.capacity?.0)) * all,
+        Key::Rate => rate(),
+        Key::Peak | Key::Uniform => rate() * 8 * slots.channels as i128,
+        Key::Power => most(|module| Some(module.peak_power?.0)) * all,
+        Key::Modules | Key::FreeSlots | Key::Parts => all,
+        Key::Moved => installed,
+    }
+}
+
     let again = names.iter().enumerate().filter(|(index, name)| {
         let before = names.get(..*index).unwrap_or_default();
         before.contains(name)
