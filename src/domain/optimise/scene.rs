@@ -3,7 +3,7 @@
 use super::super::board::policy::Scope;
 use super::super::channel::Stack;
 use super::super::request::{
-    Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState, Wishes,
+    Balance, InstalledPolicy, KitLine, MOST_MODULES, PartIx, Request, SocketState, Wishes,
 };
 use super::super::rules::{Battery, Group, Matter, RULES, RuleSet, SocketView, Standing};
 use super::super::setup::Setup;
@@ -489,7 +489,10 @@ fn bounds(request: &Request, grounds: &Grounds<'_, '_>, classes: &[Class]) -> Bo
     Bounds {
         least: wishes.capacity_at_least.map_or(0, |wish| wish.value.0),
         most: most.unwrap_or(u64::MAX),
-        modules: slots.saturating_sub(free).min(slots.max(widest as u32)),
+        modules: slots
+            .saturating_sub(free)
+            .min(slots.max(widest as u32))
+            .min(MOST_MODULES),
         power: wishes.power_at_most.map_or(u64::MAX, |wish| wish.value.0),
         budget: wishes.budget.map_or(i64::MAX, |wish| wish.value.minor),
         moved: limits.moved_at_most.unwrap_or(u32::MAX),
