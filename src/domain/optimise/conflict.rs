@@ -11,7 +11,7 @@ use super::super::board::policy::Protection;
 use super::super::module::Module;
 use super::super::request::{InstalledPolicy, VoltagePolicy};
 use super::super::rules::{RULES, is_free_of_modules};
-use super::solve;
+use super::decide;
 use super::model::Preference;
 use super::model::{Key, Plan, Status, Task};
 use super::variant::{ENDLESS, copy, preferring, set_budget};
@@ -219,7 +219,7 @@ impl Purse {
     pub fn solve(&mut self, task: &mut Task<'_>) -> super::Answer {
         task.steps = self.left.min(self.each);
         self.asked += 1;
-        let answer = solve(task);
+        let answer = decide(task);
         self.left = self.left.saturating_sub(answer.counts.nodes);
         answer
     }

@@ -128,6 +128,8 @@ impl Hunt {
         let mut answer = solve(&task);
         self.front.counts.add(&answer.counts);
         self.front.open |= answer.open;
+        // A point is one whatever plan of it is the cheapest.
+        self.front.cut |= answer.loose;
         match (answer.status, answer.plans.is_empty()) {
             (Status::Proven, false) => self.found(answer.plans.swap_remove(0), &zone),
             (Status::Infeasible, _) => self.close(&zone),

@@ -1224,11 +1224,11 @@ key-moved = umgesteckte oder herausgenommene Module
 key-parts = Zahl der Teilenummern
 
 no-kit-whatever = Kein Wunsch steht im Weg: Dieses Board nimmt nichts von dem, was angeboten wird.
-no-kit-alone = Schon das allein lässt sich mit dem Angebot nicht erfüllen: { $demands }.
 no-kit-barred = Das lässt sich mit keinem Modul beheben: { $demands }.
+no-kit-alone = Schon das allein lässt sich mit dem Angebot nicht erfüllen: { $demands }.
 no-kit-together = Das lässt sich nicht zugleich erfüllen, und ohne jedes Einzelne davon ginge der Rest: { $demands }.
-demand-capacity-at-least = mindestens { $value } nutzbar
 no-kit-together-perhaps = Das lässt sich nicht zugleich erfüllen; ob es dafür jedes Einzelne davon braucht, ließ sich in der Zeit nicht klären: { $demands }.
+demand-capacity-at-least = mindestens { $value } nutzbar
 demand-rate-at-least = mindestens { $value }
 demand-budget = höchstens { $value }
 demand-capacity-at-most = höchstens { $value } nutzbar

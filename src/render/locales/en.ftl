@@ -606,11 +606,11 @@ key-moved = modules moved or taken out
 key-parts = number of part numbers
 
 no-kit-whatever = Nothing that was asked stands in the way: this board takes no kit of what is for sale.
-no-kit-alone = This alone cannot be met with what is for sale: { $demands }.
 no-kit-barred = No choice of modules mends this: { $demands }.
+no-kit-alone = This alone cannot be met with what is for sale: { $demands }.
 no-kit-together = These cannot all be met at once, and without any one of them the others could: { $demands }.
-demand-capacity-at-least = at least { $value } usable
 no-kit-together-perhaps = These cannot all be met at once; whether every one of them is needed for that was not found out in time: { $demands }.
+demand-capacity-at-least = at least { $value } usable
 demand-rate-at-least = at least { $value }
 demand-budget = at most { $value }
 demand-capacity-at-most = at most { $value } usable

@@ -78,8 +78,10 @@ pub struct OptimiseRequest {
     /// What is preferred among plans that meet every wish; the lowest cost, then the highest rate, if
     /// left out.
     pub preference: Option<PreferenceEntry>,
-    /// How many plans are wanted at most, the best first. They differ in which modules are on the
-    /// board or how many of each.
+    /// How many plans are wanted at most, the best first. Each holds at most 1024 modules, as many as a
+    /// check takes. They differ in how many modules of each build are on the board (modules that no rule
+    /// tells apart are of one build); or, where that is the same, each leaves out at least one module
+    /// that every better one buys.
     #[schema(example = 3, minimum = 1, maximum = 20)]
     pub plans: Option<u16>,
     /// Asks for every plan that no other beats in all of two or three things, in place of the best
@@ -356,8 +358,6 @@ impl OptimiseRequest {
             .resolve_with(catalogue, names, |reader, board, request| {
                 let sold = sale::read(self, reader, board, request);
                 self.check_preference(reader);
-                (sold, more(reader, board))
-            });
                 let modules = reader.parts.iter().map(|(_, module)| &**module);
                 let slots = Slots {
                     all: board.slots.len(),
@@ -366,6 +366,8 @@ impl OptimiseRequest {
                 };
                 let fault = self.check_sum(&modules.collect::<Vec<_>>(), slots);
                 reader.faults.extend(fault);
+                (sold, more(reader, board))
+            });
         let (resolved, (sold, more)) = resolved?;
         let asked = Asked {
             resolved,
@@ -414,7 +416,7 @@ impl OptimiseRequest {
             peak_at_least: limits.peak_at_least_mb_per_s.map(MegabytesPerSecond),
             uniform_at_least: limits.uniform_at_least_mb_per_s.map(MegabytesPerSecond),
             moved_at_most: limits.moved_at_most,
-            at_best: false,
+            ..Limits::default()
         }
     }
 
@@ -429,8 +431,6 @@ impl OptimiseRequest {
         }
     }
 
-    fn check_preference(&self, reader: &mut Reader<'_>) {
-        if let Some(told) = &self.preference {
     /// A weighted sum must have room in the numbers that answers are written in.
     fn check_sum(&self, modules: &[&Module], slots: Slots) -> Option<Fault> {
         let weights = self.preference.as_ref()?.weights.as_ref()?.list();
@@ -451,6 +451,8 @@ impl OptimiseRequest {
         Some(fault.hint("smaller weights in the same proportion"))
     }
 
+    fn check_preference(&self, reader: &mut Reader<'_>) {
+        if let Some(told) = &self.preference {
             let one_of = "`order`, or `weights` with at least one weight above 0";
             let weighs = told
                 .weights
@@ -501,8 +503,6 @@ impl OptimiseRequest {
     }
 }
 
-/// Names that stand twice in a list.
-fn repeated(names: &[KeyName], at: &str) -> Vec<Fault> {
 /// How much of everything a board has room for.
 #[derive(Clone, Copy)]
 struct Slots {
@@ -537,6 +537,8 @@ fn most_of(key: Key, modules: &[&Module], slots: Slots, handling: i64) -> i128 {
     }
 }
 
+/// Names that stand twice in a list.
+fn repeated(names: &[KeyName], at: &str) -> Vec<Fault> {
     let again = names.iter().enumerate().filter(|(index, name)| {
         let before = names.get(..*index).unwrap_or_default();
         before.contains(name)
