@@ -109,7 +109,9 @@ fn of_answer(task: &Task<'_>) -> Found {
     let cut = match answer.status {
         Status::BestFound => true,
         Status::Undecided => !answer.open || answer.counts.nodes > task.steps || (task.stop)(),
-        Status::Proven | Status::Infeasible => false,
+        // Among kits that are equal in what is preferred.
+        Status::Proven => answer.loose,
+        Status::Infeasible => false,
     };
     Found {
         gap: answer.gap(task),
@@ -148,6 +150,9 @@ fn of_front(task: &Task<'_>, found: Front) -> Found {
         if answer.status == Status::Infeasible {
             own.status = Status::Infeasible;
             own.diagnosis = diagnosis(task, answer.status);
+        } else if found.complete && !found.open {
+            // Kits there are, but none that is a point: all points of it are known.
+            own.status = Status::Proven;
         }
     }
     own

@@ -7,6 +7,9 @@ use super::module::Module;
 use super::units::{Mib, Milliwatts, Money, Mts, Version};
 use std::sync::Arc;
 
+/// The most modules of one request, and so of one plan: what is planned can be checked.
+pub const MOST_MODULES: u32 = 1024;
+
 /// The index of a distinct module in [`Request::parts`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PartIx(pub u16);

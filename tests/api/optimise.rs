@@ -559,6 +559,95 @@ fn what_no_open_fact_could_mend_is_infeasible_and_named() {
     assert!(found["why_not"].is_object(), "{found}");
 }
 
+/// The record of a board of the catalogue, on which a socket may stay without memory.
+fn with_empty_sockets(board: &str) -> Value {
+    let mut record = crate::client::get(address(), &format!("/v1/boards/{board}")).json();
+    record["severities"] = json!([{"rule": "socket-without-memory", "severity": "warning"}]);
+    record
+}
+
+#[test]
+fn a_front_without_points_is_proven_where_no_fact_is_missing() {
+    let mut request = json!({"board": with_empty_sockets("beck"), "processors": ["beck-4"],
+        "for_sale": [{"module": "ERW-3E8-2x8-1333", "stock": 0}]});
+    assert_eq!(answer(&request)["status"], "proven");
+    request["front"] = json!({"keys": ["cost", "usable"]});
+    let found = answer(&request);
+    assert_eq!(found["status"], "proven", "{found:#}");
+    assert_eq!(found["facts_missing"], false);
+    assert_eq!(found["front"]["complete"], true);
+    assert_eq!(list(&found, "plans").len(), 0);
+    let said = found["summary"][0].as_str().unwrap();
+    assert!(
+        said.contains("usable capacity") && !said.contains("cost"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_weighted_sum_that_has_no_room_is_refused_by_the_weight_that_weighs_most() {
+    let request = |weight: u64, minor: u64| {
+        json!({"board": "beck", "processors": ["beck-4"],
+            "wishes": {"capacity_at_least_mib": 8192},
+            "for_sale": [{"module": "ERW-3E8-2x8-1333", "price": {"minor": minor, "currency": "EUR"}}],
+            "preference": {"weights": {"cost": weight, "parts": 1}}})
+    };
+    let reply = optimise(&request(1_000_000_000, 100_000_000_000));
+    assert_eq!(reply.status, 422, "{}", reply.text());
+    let fault = &reply.json()["faults"][0];
+    assert_eq!(fault["pointer"], "/preference/weights/cost");
+    assert_eq!(fault["code"], "out-of-range");
+    let found = answer(&request(10_000_000, 100_000_000_000));
+    assert_eq!(found["status"], "proven", "{found:#}");
+    assert_eq!(
+        found["bound"]["best_possible"],
+        1_000_000_000_000_000_001_i64
+    );
+}
+
+/// Nothing that is for sale could mend these, so no board need be judged to know it.
+#[test]
+fn what_no_modules_can_mend_is_infeasible_at_once_and_names_the_rule() {
+    let cases = [
+        (
+            json!({"board": "mere", "protection": "lockstep",
+                "wishes": {"capacity_at_least_mib": 262_144}}),
+            &["protection", "protection-not-offered"][..],
+        ),
+        (
+            json!({"board": "loch", "protection": "mirrored",
+                "wishes": {"capacity_at_least_mib": 65_536}}),
+            &["protection", "protection-not-offered"],
+        ),
+        (
+            json!({"board": "tarn", "processors": ["empty", "tarn-12"],
+                "wishes": {"capacity_at_least_mib": 131_072}}),
+            &["first-socket-empty"],
+        ),
+        (
+            json!({"board": "tarn", "processors": ["tarn-8", "tarn-12"],
+                "wishes": {"capacity_at_least_mib": 131_072}}),
+            &["processor-models-mixed"],
+        ),
+    ];
+    for (mut request, demands) in cases {
+        request["time_ms"] = json!(8000);
+        let found = answer(&request);
+        assert_eq!(found["status"], "infeasible", "{request}\n{found:#}");
+        assert_eq!(found["search"]["boards_judged"], 0, "{request}");
+        let conflict = list(&found["why_not"], "conflict");
+        let named: Vec<&str> = conflict
+            .iter()
+            .filter_map(|demand| demand["demand"].as_str())
+            .collect();
+        assert_eq!(named, demands, "{request}\n{found:#}");
+        assert!(conflict.iter().all(|demand| demand["needed"] == true));
+        let changes = list(&found["why_not"], "changes");
+        let protection = changes.iter().any(|own| own["demand"] == "protection");
+        assert_eq!(protection, demands.contains(&"protection"), "{found:#}");
+    }
+}
+
 #[test]
 fn every_plan_of_random_requests_is_allowed_by_a_check() {
     let mut dice = Dice(7);

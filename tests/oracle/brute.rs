@@ -51,9 +51,10 @@ impl Brute<'_, '_> {
         })
     }
 
-    /// The best score of a filling that a check allows.
+    /// The best of what a filling that a check allows is compared by.
     fn best(&self) -> Option<Vec<i128>> {
-        let scored = self.fillings().filter_map(|filling| self.score(&filling));
+        let worth = self.fillings().filter_map(|filling| self.worth(&filling));
+        let scored = worth.map(|(values, request)| (compared(self.task, &values), request));
         let mut scored: Vec<(Vec<i128>, Request)> = scored.collect();
         scored.sort_by(|a, b| a.0.cmp(&b.0));
         let allowed = |request: &Request| {
@@ -65,8 +66,14 @@ impl Brute<'_, '_> {
             .map(|(score, _)| score)
     }
 
-    /// What a filling is worth if it may be had, and the request that judges it.
+    /// The score of a filling if it may be had, and the request that judges it.
     pub fn score(&self, filling: &Filling) -> Option<(Vec<i128>, Request)> {
+        let (values, request) = self.worth(filling)?;
+        Some((self.task.preference.score(&values), request))
+    }
+
+    /// What a filling is worth if it may be had, and the request that judges it.
+    fn worth(&self, filling: &Filling) -> Option<(Values, Request)> {
         let request = &self.task.request;
         let policy = request.installed_policy;
         let mut cost = 0i64;
@@ -133,7 +140,7 @@ impl Brute<'_, '_> {
         seats: &[(usize, u32)],
         cost: i64,
         moved: i64,
-    ) -> Option<(Vec<i128>, Request)> {
+    ) -> Option<(Values, Request)> {
         let board = self.board();
         let mut request = self.task.request.clone();
         request.wishes.budget = None;
@@ -201,7 +208,7 @@ impl Brute<'_, '_> {
                 .uniform_at_least
                 .is_none_or(|least| values.uniform >= least.0 as i64)
             && self.is_even(&stacks, &setup);
-        fits.then(|| (self.task.preference.score(&values), request))
+        fits.then_some((values, request))
     }
 
     /// What rules see of a part, rating, voltages and power aside.
@@ -270,6 +277,13 @@ impl Brute<'_, '_> {
     }
 }
 
+/// What plans are compared by: the score, then the cost and the moves.
+fn compared(task: &Task<'_>, values: &Values) -> Vec<i128> {
+    let mut score = task.preference.score(values);
+    score.extend([values.cost, values.moved].map(i128::from));
+    score
+}
+
 /// Whether a case has a kit; notes what the optimiser says otherwise of it than trying everything. Where
 /// facts may be missing (`untold`), all fillings may hang on them.
 pub fn agree(case: &Case, name: &str, untold: bool, wrong: &mut Vec<String>) -> bool {
@@ -277,13 +291,11 @@ pub fn agree(case: &Case, name: &str, untold: bool, wrong: &mut Vec<String>) -> 
     let task = case.task(2_000_000, &never);
     let answer = solve(&task);
     let brute = Brute { case, task: &task };
-    let found = answer
-        .plans
-        .first()
-        .map(|plan| task.preference.score(&plan.values));
+    let found = answer.plans.first();
+    let found = found.map(|plan| compared(&task, &plan.values));
     let best = brute.best();
     let sure = match answer.status {
-        Status::Proven | Status::Infeasible => true,
+        Status::Proven | Status::Infeasible => !answer.loose,
         Status::Undecided => untold && best.is_none() && answer.open,
         Status::BestFound => false,
     };

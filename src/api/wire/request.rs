@@ -13,7 +13,7 @@ use super::reported::Installed;
 pub type BoardRef = IdOr<BoardRecord>;
 
 /// The most modules that a request may name in all.
-pub const MOST_MODULES: u64 = 1024;
+pub const MOST_MODULES: u64 = core::MOST_MODULES as u64;
 
 /// The most entries of a usual request.
 const MOST_ENTRIES: usize = 96;

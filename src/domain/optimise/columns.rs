@@ -557,7 +557,10 @@ impl<'s> Grounds<'s, '_> {
 /// Whether a plan is worth more or less by what stays in its slot. Where it is not, channels that
 /// differ only in what was installed are alike.
 pub fn homes_matter(task: &Task<'_>) -> bool {
-    task.handling > 0 || task.limits.moved_at_most.is_some() || task.preference.weighs(Key::Moved)
+    task.handling > 0
+        || task.limits.moved_at_most.is_some()
+        || task.limits.tie_moved
+        || task.preference.weighs(Key::Moved)
 }
 
 /// What was installed on a channel and may stay there.

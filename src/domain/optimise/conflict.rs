@@ -10,10 +10,10 @@
 use super::super::board::policy::Protection;
 use super::super::module::Module;
 use super::super::request::{InstalledPolicy, VoltagePolicy};
-use super::super::rules::RULES;
+use super::super::rules::{RULES, is_free_of_modules};
+use super::decide;
 use super::model::Preference;
 use super::model::{Key, Plan, Status, Task};
-use super::solve;
 use super::variant::{ENDLESS, copy, preferring, set_budget};
 use std::sync::Arc;
 
@@ -219,7 +219,7 @@ impl Purse {
     pub fn solve(&mut self, task: &mut Task<'_>) -> super::Answer {
         task.steps = self.left.min(self.each);
         self.asked += 1;
-        let answer = solve(task);
+        let answer = decide(task);
         self.left = self.left.saturating_sub(answer.counts.nodes);
         answer
     }
@@ -276,13 +276,22 @@ pub struct Conflict {
 
 impl Conflict {
     /// The id of the message that says it of its `$demands`.
-    pub const fn message(&self) -> &'static str {
+    pub fn message(&self) -> &'static str {
         match self.demands.as_slice() {
             [] => "no-kit-whatever",
+            [Demand::Rule(rule)] if is_barred(*rule) => "no-kit-barred",
             [_] => "no-kit-alone",
-            _ => "no-kit-together",
+            _ if self.undecided.is_empty() => "no-kit-together",
+            _ => "no-kit-together-perhaps",
         }
     }
+}
+
+/// Whether no modules mend a rule once it is broken.
+fn is_barred(rule: usize) -> bool {
+    RULES
+        .get(rule)
+        .is_some_and(|rule| is_free_of_modules(rule.id))
 }
 
 /// A conflict of a task that has no plan. It is empty only if there is no plan whatever is left out.
@@ -297,6 +306,10 @@ pub fn conflict(task: &Task<'_>, purse: &mut Purse) -> Conflict {
         all,
         known: Vec::new(),
     };
+    // One rule that no modules can mend is enough, with the wishes that it takes to break it.
+    if let Some(rule) = super::barred::broken(task).iter().next() {
+        return asker.barred(rule, wishes);
+    }
     let needed = asker.halve(&wishes, true, &rules);
     let mut demands = wishes;
     demands.extend(needed);
@@ -329,6 +342,32 @@ impl Asker<'_, '_, '_> {
         };
         self.known.push((demands, holds));
         holds
+    }
+
+    /// The conflict that a rule is in which is broken whatever modules there are: with the wishes that it
+    /// takes to break it. No search is needed: without one of these demands nothing is left that a board
+    /// without any module does not meet.
+    fn barred(&self, rule: usize, mut wishes: Vec<Demand>) -> Conflict {
+        let is_broken = |wishes: &[Demand]| {
+            let mut task = copy(self.task);
+            for wish in self.all.iter().filter(|d| !matches!(d, Demand::Rule(_))) {
+                if !wishes.contains(wish) {
+                    wish.drop_from(&mut task);
+                }
+            }
+            super::barred::broken(&task).has(rule)
+        };
+        for wish in wishes.clone().into_iter().rev() {
+            let others: Vec<Demand> = wishes.iter().filter(|d| **d != wish).copied().collect();
+            if is_broken(&others) {
+                wishes = others;
+            }
+        }
+        wishes.push(Demand::Rule(rule));
+        Conflict {
+            demands: wishes,
+            undecided: Vec::new(),
+        }
     }
 
     /// The needed ones of some demands, beside others that are kept. Both together cannot hold.

@@ -1,6 +1,6 @@
 //! Fronts and conflicts on random small boards, against trying everything.
 
-use super::conflict::{Feasible, Purse};
+use super::conflict::{Conflict, Feasible, Purse};
 use super::relax::board_with;
 use super::variant::{copy, on};
 use super::{
@@ -542,4 +542,23 @@ fn a_rate_that_is_wished_for_is_not_met_without_memory() {
     let found = solve(&fast);
     assert_eq!(found.status, Status::Proven);
     assert_eq!(found.plans[0].values.modules, 1);
+}
+
+#[test]
+fn a_conflict_only_says_that_each_demand_is_needed_where_that_is_known() {
+    let of = |demands: &[Demand], undecided: &[Demand]| Conflict {
+        demands: demands.to_vec(),
+        undecided: undecided.to_vec(),
+    };
+    let two = [Demand::CapacityAtLeast, Demand::Budget];
+    assert_eq!(of(&two, &[]).message(), "no-kit-together");
+    for unsure in [&two[..1], &two] {
+        assert_eq!(of(&two, unsure).message(), "no-kit-together-perhaps");
+    }
+    assert_eq!(of(&two[..1], &[]).message(), "no-kit-alone");
+    let rule = |id: &str| Demand::Rule(crate::domain::rules::index_of(id).unwrap());
+    let alone = |id: &str| of(&[rule(id)], &[]).message();
+    assert_eq!(alone("first-socket-empty"), "no-kit-barred");
+    assert_eq!(alone("rank-budget-exceeded"), "no-kit-alone");
+    assert_eq!(of(&[], &[]).message(), "no-kit-whatever");
 }

@@ -30,7 +30,8 @@ pub struct Front {
     /// A plan for each point, best in the first key first. Every key of a point is known, and above
     /// zero where more is better.
     pub plans: Vec<Plan>,
-    /// Whether these are all points, to the unit of each key.
+    /// Whether these are all points, to the unit of each key. There may be plans and no point: those
+    /// without memory are none.
     pub complete: bool,
     /// Whether the search was cut, rather than the number of points.
     pub cut: bool,
@@ -127,6 +128,8 @@ impl Hunt {
         let mut answer = solve(&task);
         self.front.counts.add(&answer.counts);
         self.front.open |= answer.open;
+        // A point is one whatever plan of it is the cheapest.
+        self.front.cut |= answer.loose;
         match (answer.status, answer.plans.is_empty()) {
             (Status::Proven, false) => self.found(answer.plans.swap_remove(0), &zone),
             (Status::Infeasible, _) => self.close(&zone),

@@ -119,16 +119,12 @@ impl Rung {
         if scene.keeps_all() && !builds.iter().all(all_serve) {
             return None;
         }
-        let must: Vec<u32> = builds
-            .iter()
-            .map(|build| {
-                if scene.keeps_all() {
-                    build.installed.len() as u32
-                } else {
-                    0
-                }
-            })
-            .collect();
+        let must = builds.iter().enumerate().map(|(index, build)| {
+            let given = scene.only.as_ref().map(|only| at(only, index));
+            let stay = scene.keeps_all().then_some(build.installed.len() as u32);
+            given.max(stay).unwrap_or(0)
+        });
+        let must: Vec<u32> = must.collect();
         let needed = must.iter().enumerate().filter(|(_, count)| **count > 0);
         let needed = needed.fold(0u128, |mask, (build, _)| mask | 1 << (build & 127));
         let price = scene.weights.of(Key::Cost);
@@ -219,15 +215,23 @@ impl Job {
         let Level { rate, supply } = rung.level;
         let purchase = |(index, build): (usize, &Build)| {
             if used >> (index & 127) & 1 == 1 {
+                let given = scene.only.as_ref();
+                let most = given.map_or(most, |only| at(only, index) as usize);
                 Purchase::of(build, rate, supply, at(&rung.must, index), most)
             } else {
                 Purchase::nothing()
             }
         };
+        let builds = scene.builds.list.iter();
+        let purchases: Vec<Purchase> = builds.enumerate().map(purchase).collect();
+        let short = |own: &Purchase| own.most() < own.must as usize;
+        if purchases.iter().any(short) {
+            return None;
+        }
         Some(Self {
             rung: Rc::clone(rung),
             groups,
-            purchases: scene.builds.list.iter().enumerate().map(purchase).collect(),
+            purchases,
             least: bounds.least.div_ceil(step) * step,
             most: if bounds.most == u64::MAX {
                 u64::MAX

@@ -368,19 +368,14 @@ impl Dealer<'_, '_, '_, '_> {
 
 /// Whether a plan comes before another: by the preference, then by what ties are broken with.
 pub fn is_before(one: &Judged, other: &Judged) -> bool {
-    let key = |judged: &Judged| {
-        let values = &judged.plan.values;
-        (
-            values.cost,
-            values.moved,
-            values.modules,
-            std::cmp::Reverse(values.uniform),
-        )
-    };
-    one.score
-        .cmp(&other.score)
-        .then_with(|| key(one).cmp(&key(other)))
-        .is_lt()
+    let own = |judged: &Judged| rank(&judged.score, &judged.plan.values);
+    own(one) < own(other)
+}
+
+/// What plans are sorted by: the score, then what ties are broken with.
+pub fn rank(score: &[i128], values: &Values) -> (Vec<i128>, [i64; 4]) {
+    let ties = [values.cost, values.moved, values.modules, -values.uniform];
+    (score.to_vec(), ties)
 }
 
 /// Gives every seat its module, and asks all rules about the result.

@@ -7,6 +7,8 @@
 //! plan in [`leaf`], where every rule that a check would ask is asked again: a plan that a rule
 //! refuses is none, and the search goes on.
 
+mod alternatives;
+mod barred;
 mod build;
 mod columns;
 mod conflict;
@@ -33,6 +35,7 @@ mod simplex;
 mod small;
 #[cfg(test)]
 mod tests;
+mod ties;
 mod variant;
 
 pub use build::currency;
@@ -46,6 +49,7 @@ pub use relax::{Change, Diagnosis, Relaxation, diagnose};
 
 use super::request::Request;
 use super::rules::{Battery, Standing};
+use alternatives::Only;
 use build::Builds;
 use columns::{Grounds, Opened};
 use layers::First;
@@ -55,22 +59,46 @@ use scene::Scene;
 use search::{Meter, Pool};
 use sight::Sight;
 
-/// Finds the best plans.
+/// Finds the best plans, and decides among those with equal scores.
 pub fn solve(task: &Task<'_>) -> Answer {
+    let mut meter = meter(task);
+    let mut found = best(task, &mut meter);
+    if let Some(left) = ties::left(task, &found) {
+        let again = search_for(&left, &found.plans, None, &mut meter);
+        found.loose = again.status != Status::Proven;
+        if !again.plans.is_empty() {
+            found.plans = again.plans;
+        }
+    }
+    if task.plans > 1 && found.status == Status::Proven && !tells_each_part(task) {
+        let decided = ties::decided(task);
+        let one = Task {
+            plans: 1,
+            ..decided
+        };
+        found = alternatives::among(task, found, &mut meter, |only, meter| {
+            search_for(&one, &[], Some(only), meter)
+        });
+    }
+    counted(found, &meter)
+}
+
+/// Finds the best plans; of those with equal scores any will do.
+fn decide(task: &Task<'_>) -> Answer {
+    let mut meter = meter(task);
+    let found = best(task, &mut meter);
+    counted(found, &meter)
+}
+
+fn meter<'m>(task: &Task<'m>) -> Meter<'m> {
     let mut meter = Meter::new(task.steps, task.stop);
     if task.preference != Preference::Ordered(vec![Key::Cost]) {
         meter.patience = PATIENCE;
     }
-    let mut found = in_layers(task, None, &mut meter);
-    if found.plans.is_empty() && meter.has_lost_patience() {
-        found = from_any(task, &mut meter);
-    }
-    let hopeless = found.status == Status::Undecided && found.open && is_hopeless(task, &mut meter);
-    let found = if hopeless {
-        nothing(Status::Infeasible)
-    } else {
-        found
-    };
+    meter
+}
+
+fn counted(found: Answer, meter: &Meter<'_>) -> Answer {
     Answer {
         counts: Counts {
             nodes: meter.steps,
@@ -78,6 +106,24 @@ pub fn solve(task: &Task<'_>) -> Answer {
         },
         ..found
     }
+}
+
+fn best(task: &Task<'_>, meter: &mut Meter<'_>) -> Answer {
+    let mut found = in_layers(task, None, meter);
+    if found.plans.is_empty() && meter.has_lost_patience() {
+        found = from_any(task, meter);
+    }
+    let hopeless = found.status == Status::Undecided && found.open && is_hopeless(task, meter);
+    if hopeless {
+        nothing(Status::Infeasible)
+    } else {
+        found
+    }
+}
+
+/// Whether every part is a build of its own.
+fn tells_each_part(task: &Task<'_>) -> bool {
+    task.limits.one_part || task.preference.weighs(Key::Parts)
 }
 
 /// The steps after which a search that has no plan yet looks for any first.
@@ -90,7 +136,7 @@ fn from_any(task: &Task<'_>, meter: &mut Meter<'_>) -> Answer {
     let most = meter.most;
     meter.resume(meter.steps + (most - meter.steps.min(most)) / 2);
     let cheapest = variant::preferring(task, &[Key::Cost]);
-    let any = search_for(&cheapest, None, meter);
+    let any = search_for(&cheapest, &[], None, meter);
     if any.status == Status::Infeasible || (meter.stop)() {
         return any;
     }
@@ -102,6 +148,7 @@ fn nothing(status: Status) -> Answer {
     Answer {
         status,
         plans: Vec::new(),
+        loose: false,
         bound: None,
         open: false,
         counts: Counts::default(),
@@ -110,15 +157,17 @@ fn nothing(status: Status) -> Answer {
 
 /// Searches, the leading keys first where that is enough.
 fn in_layers(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> Answer {
-    match layers::first(task, meter, |task, meter| search_for(task, known, meter)) {
-        First::None => search_for(task, known, meter),
+    let known = known.map_or(&[][..], std::slice::from_ref);
+    let search = |task: &Task<'_>, meter: &mut Meter<'_>| search_for(task, known, None, meter);
+    match layers::first(task, meter, search) {
+        First::None => search_for(task, known, None, meter),
         First::Infeasible => nothing(Status::Infeasible),
         First::Cut(answer) => *answer,
         First::Narrowed(narrowed, plan) => {
-            let found = search_for(&narrowed, Some(&plan), meter);
+            let found = search_for(&narrowed, std::slice::from_ref(&plan), None, meter);
             // Only a limit of moves can leave the leading keys' optimum out of reach.
             if found.plans.is_empty() && !meter.stopped {
-                search_for(task, known, meter)
+                search_for(task, known, None, meter)
             } else {
                 found
             }
@@ -137,7 +186,7 @@ fn is_hopeless(task: &Task<'_>, meter: &mut Meter<'_>) -> bool {
             return false;
         }
         free.ignored = free.ignored.and(open);
-        let answer = search_for(&free, None, meter);
+        let answer = search_for(&free, &[], None, meter);
         match answer.status {
             Status::Infeasible => return !meter.open.worth,
             Status::Undecided if answer.open => {}
@@ -146,14 +195,20 @@ fn is_hopeless(task: &Task<'_>, meter: &mut Meter<'_>) -> bool {
     }
 }
 
-/// A search, with a plan that is known already.
-fn search_for(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> Answer {
+/// A search, with plans that are known already, and within a family if told.
+fn search_for(
+    task: &Task<'_>,
+    plans: &[Plan],
+    only: Option<Only<'_>>,
+    meter: &mut Meter<'_>,
+) -> Answer {
+    let given = Given { plans, only };
     let mut pool = Pool {
         room: usize::from(task.plans.max(1)),
         plans: Vec::new(),
         cap: None,
     };
-    let found = explore(task, known, &mut pool, meter);
+    let found = explore(task, &given, &mut pool, meter);
     answer(pool, found)
 }
 
@@ -167,7 +222,15 @@ struct Known {
     open: bool,
 }
 
-fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
+/// What a search starts from.
+struct Given<'g> {
+    /// Plans that are known already.
+    plans: &'g [Plan],
+    /// The family that it keeps to.
+    only: Option<Only<'g>>,
+}
+
+fn explore(task: &Task<'_>, given: &Given<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
     let cut = Known {
         bound: None,
         complete: false,
@@ -179,9 +242,15 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     let models = scene::models(task);
     let setups = scene::setups(task, &bare, &models);
     let battery = Battery::new(task.board, &task.ignored);
+    if !barred::blamed(&setups, &battery).is_empty() {
+        return Known {
+            complete: true,
+            ..cut
+        };
+    }
     let mixing = scene::mixing_rules(task);
-    let each_part = task.limits.one_part || task.preference.weighs(Key::Parts);
-    let builds = Builds::of(task, &setups, &battery, each_part);
+    let mut builds = Builds::of(task, &setups, &battery, tells_each_part(task));
+    let only = given.only.map(|only| only.narrow(&mut builds));
     meter.open.rules = builds.open;
     meter.open.worth = builds.untold;
     match builds.stuck {
@@ -223,9 +292,10 @@ fn explore(task: &Task<'_>, plan: Option<&Plan>, pool: &mut Pool, meter: &mut Me
     let columns = classes.list.iter().map(|class| class.columns.len() as u64);
     meter.counts.columns += columns.sum::<u64>();
     let request: Request = model::hard(&task.request);
-    let scene = Scene::new(&request, &grounds, &models, &classes.list, &friends);
+    let mut scene = Scene::new(&request, &grounds, &models, &classes.list, &friends);
+    scene.only = only;
     pool.cap = scene.cap();
-    if let Some(plan) = plan {
+    for plan in given.plans {
         scene.take(plan, pool);
     }
     let capacities = scene::most_capacities(&grounds, &mut meter.open.rules);
@@ -291,6 +361,7 @@ fn answer(pool: Pool, known: Known) -> Answer {
     Answer {
         status,
         plans: plans.collect(),
+        loose: false,
         bound,
         open: known.open,
         counts: Counts::default(),

@@ -31,8 +31,8 @@ pub struct Task<'a> {
     pub limits: Limits,
     /// What is preferred.
     pub preference: Preference,
-    /// How many plans are wanted at most; at least 1. They differ in which builds of module are on
-    /// the board, or in how many of each.
+    /// How many plans are wanted at most; at least 1. They differ in how many modules of each build are
+    /// on the board; or, where that is the same, each leaves out a part that every better one buys.
     pub plans: u16,
     /// Rules (by index) that do not count: for asking what stands in the way.
     pub ignored: RuleSet,
@@ -60,6 +60,11 @@ pub struct Limits {
     /// A rate that is not known counts as one that nothing but module and processor limit: for asking
     /// whether any plan could do.
     pub at_best: bool,
+    /// Of plans with equal scores the cheapest counts as better: for deciding among them.
+    pub tie_cost: bool,
+    /// Of plans with equal scores (and costs, where these count) the one with fewest modules moved or
+    /// taken out counts as better.
+    pub tie_moved: bool,
 }
 
 /// Something to prefer.
@@ -279,11 +284,15 @@ pub enum Cut {
 pub struct Answer {
     /// How sure it is.
     pub status: Status,
-    /// Plans, the best first. Of those with equal scores that the search meets, the cheapest stands
-    /// first, then the one with fewest modules moved or taken out, with fewest modules, with most
-    /// uniform-access bandwidth, then the one met first. The search has one order, so equal tasks get
-    /// equal answers. Whoever needs more certainty than that names the keys in the preference.
+    /// Plans, the best first. Of those with equal scores the cheapest stands first, then the one with
+    /// fewest modules moved or taken out. What is equal in that too stands in the order of fewest
+    /// modules, most uniform-access bandwidth, and the order in which the search meets it, which is
+    /// always the same, so that equal tasks get equal answers; but there may be others that it did not
+    /// meet. Whoever needs more certainty than that names the keys in the preference.
     pub plans: Vec<Plan>,
+    /// Whether the search was cut while it decided among plans of equal scores: there may be a cheaper
+    /// one, or one with fewer moves.
+    pub loose: bool,
     /// No plan's first score (see [`Preference::score`]) is lower; that of the best one where it is
     /// proven. `None` if nothing is known, or no plan exists.
     pub bound: Option<i128>,

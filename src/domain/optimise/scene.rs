@@ -3,7 +3,7 @@
 use super::super::board::policy::{Identity, Mix, MixPolicy};
 use super::super::channel::Stack;
 use super::super::request::{
-    Balance, InstalledPolicy, KitLine, PartIx, Request, SocketState, Wishes,
+    Balance, InstalledPolicy, KitLine, MOST_MODULES, PartIx, Request, SocketState, Wishes,
 };
 use super::super::rules::{Battery, Group, Matter, RULES, RuleSet, SocketView, Standing, index_of};
 use super::super::setup::Setup;
@@ -33,6 +33,8 @@ pub struct Scene<'s, 'a> {
     pub bounds: Bounds,
     /// Installed modules that have a slot.
     pub homes: u32,
+    /// How many modules of each build there must be, where that is given.
+    pub only: Option<Vec<u32>>,
     /// What was installed on each channel, where that decides nothing: plans of equal worth still
     /// leave it where it is. Empty where it decides, or nothing is installed.
     pub settled: Vec<Stack>,
@@ -68,6 +70,8 @@ pub struct Bounds {
 pub struct Weights {
     /// By key, in the order of [`Key::ALL`]; not negative.
     by_key: [i128; 10],
+    /// The weight of one of a weighted sum.
+    whole: i128,
     /// Whether keys are left that the sum had no room for: equal sums may still differ.
     pub has_tail: bool,
 }
@@ -94,46 +98,52 @@ impl Weights {
     /// weight of the first.
     pub fn first_of(&self, preference: &Preference, sum: i128) -> i128 {
         let weight = match preference {
-            Preference::Weighted(_) => SCALE,
+            Preference::Weighted(_) => self.whole,
             Preference::Ordered(keys) => keys.first().map_or(SCALE, |key| self.of(*key)),
         };
         sum.div_euclid(weight.max(1))
     }
 
-    /// From a preference and the largest value that each key may have.
-    fn new(preference: &Preference, most: impl Fn(Key) -> i128) -> Self {
+    /// From a preference, the keys that decide among equals, and the largest value that each key may
+    /// have.
+    fn new(preference: &Preference, ties: &[Key], most: impl Fn(Key) -> i128) -> Self {
         let mut weights = Self::default();
+        let span = |key: Key| most(key).max(0) + 1;
+        let mut room: i128 = 1 << 100;
+        let mut keys: Vec<Key> = Vec::new();
         match preference {
+            Preference::Ordered(own) => keys.extend(own),
             Preference::Weighted(list) => {
-                for (key, weight) in list {
-                    if let Some(own) = weights.by_key.get_mut(*key as usize) {
-                        *own += i128::from(*weight) * SCALE;
-                    }
-                }
+                // Nothing is told apart below a sum that leaves no room.
+                let terms = list.iter();
+                let sum: i128 = terms.map(|(key, by)| i128::from(*by) * span(*key)).sum();
+                room /= sum.max(1);
             }
-            Preference::Ordered(keys) => {
-                // From the first key on, as far as the sum has room.
-                let mut room: i128 = 1 << 100;
-                let mut taken: Vec<Key> = Vec::new();
-                for key in keys {
-                    if taken.contains(key) {
-                        continue;
-                    }
-                    let span = most(*key).max(0) + 1;
-                    if span > room {
-                        weights.has_tail = true;
-                        break;
-                    }
-                    room /= span;
-                    taken.push(*key);
-                }
-                let mut weight = SCALE;
-                for key in taken.iter().rev() {
-                    if let Some(own) = weights.by_key.get_mut(*key as usize) {
-                        *own = weight;
-                    }
-                    weight *= most(*key).max(0) + 1;
-                }
+        }
+        keys.extend(ties);
+        // From the first key on, as far as the sum has room.
+        let mut taken: Vec<Key> = Vec::new();
+        for key in keys {
+            if taken.contains(&key) {
+                continue;
+            }
+            if span(key) > room {
+                weights.has_tail = true;
+                break;
+            }
+            room /= span(key);
+            taken.push(key);
+        }
+        let mut weight = SCALE;
+        for key in taken.iter().rev() {
+            add(&mut weights.by_key, *key as usize, weight);
+            weight *= span(*key);
+        }
+        weights.whole = weight;
+        if let Preference::Weighted(list) = preference {
+            for (key, by) in list {
+                let own = i128::from(*by) * weight;
+                add(&mut weights.by_key, *key as usize, own);
             }
         }
         weights
@@ -394,6 +404,7 @@ impl<'s, 'a> Scene<'s, 'a> {
             weights,
             bounds,
             homes: homes.count() as u32,
+            only: None,
             settled,
         }
     }
@@ -522,7 +533,10 @@ fn bounds(request: &Request, grounds: &Grounds<'_, '_>, classes: &[Class]) -> Bo
     Bounds {
         least: wishes.capacity_at_least.map_or(0, |wish| wish.value.0),
         most: most.unwrap_or(u64::MAX),
-        modules: slots.saturating_sub(free).min(slots.max(widest as u32)),
+        modules: slots
+            .saturating_sub(free)
+            .min(slots.max(widest as u32))
+            .min(MOST_MODULES),
         power: wishes.power_at_most.map_or(u64::MAX, |wish| wish.value.0),
         budget: wishes.budget.map_or(i64::MAX, |wish| wish.value.minor),
         moved: limits.moved_at_most.unwrap_or(u32::MAX),
@@ -567,7 +581,13 @@ fn weights(task: &Task<'_>, builds: &Builds, bounds: &Bounds, installed: u32) ->
     let fastest = board.chain(patterns.map(|(_, rate)| rate.0)).max();
     let fastest = i128::from(fastest.unwrap_or(0));
     let channels = i128::from(task.board.sockets) * i128::from(task.board.channels);
-    Weights::new(&task.preference, |key| match key {
+    let limits = &task.limits;
+    let ties = [
+        limits.tie_cost.then_some(Key::Cost),
+        limits.tie_moved.then_some(Key::Moved),
+    ];
+    let ties: Vec<Key> = ties.into_iter().flatten().collect();
+    Weights::new(&task.preference, &ties, |key| match key {
         Key::Cost => (i128::from(dearest) * slots + handling).min(i128::from(bounds.budget)),
         Key::Usable => (i128::from(largest) * slots).min(i128::from(bounds.most)),
         Key::Rate => fastest,

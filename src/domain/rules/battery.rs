@@ -3,7 +3,7 @@
 use super::super::board::Board;
 use super::super::finding::Severity;
 use super::super::setup::Setup;
-use super::{BoardView, ChannelView, Check, Hits, PartView, RULES, SocketView};
+use super::{BoardView, ChannelView, Check, Hits, PartView, RULES, SocketView, is_free_of_modules};
 
 /// How a filled scope fares with the rules that can block.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -202,6 +202,18 @@ impl Battery {
             .max()
             .unwrap_or(Standing::Clear);
         worst.max(judge(&self.kits, setup, blamed))
+    }
+
+    /// Judges the board, its processors and the protection by the rules that say the same whatever
+    /// modules there are.
+    pub fn whatever_modules(&self, setup: &Setup<'_>, blamed: &mut RuleSet) -> Standing {
+        let free = |armed: &&[Armed<KitCheck>]| {
+            let rules = armed.iter().filter_map(|armed| RULES.get(armed.rule));
+            rules.into_iter().all(|rule| is_free_of_modules(rule.id))
+        };
+        let asked = self.kits.chunks(1).filter(free);
+        let asked = asked.map(|armed| judge(armed, setup, blamed));
+        asked.max().unwrap_or(Standing::Clear)
     }
 
     /// Judges one module, whatever else there is.

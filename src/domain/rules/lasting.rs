@@ -1,8 +1,8 @@
-//! Which rules of a channel may close a branch of a search early.
+//! Which rules may close a search, or a branch of it, early.
 //!
-//! A rule *lasts* if, once broken on a channel, it stays broken whatever modules are added there. A
-//! rule is *free of order* if it says the same of a channel whichever positions its modules take.
-//! Both are claims, listed here and held by a test on random boards; a rule that is not listed is
+//! A rule of a channel *lasts* if, once broken on a channel, it stays broken whatever modules are added there. A
+//! rule is *free of order* if it says the same of a channel whichever positions its modules take. A rule of the kit is *free of modules* if it says the same whatever modules
+//! there are, and so needs no search. All are claims, listed here and held by a test on random boards; a rule that is not listed is
 //! asked again for every stack.
 
 /// Rules that stay broken when modules are added to the channel.
@@ -42,6 +42,13 @@ const FREE_OF_ORDER: &[&str] = &[
     "protection-too-few-ranks",
 ];
 
+/// Rules of the kit that look at the board, its sockets and the protection alone.
+const FREE_OF_MODULES: &[&str] = &[
+    "first-socket-empty",
+    "processor-models-mixed",
+    "protection-not-offered",
+];
+
 /// Whether a rule that is broken on a channel stays broken when modules are added there.
 pub fn lasts(id: &str) -> bool {
     LASTING.contains(&id)
@@ -52,18 +59,23 @@ pub fn is_free_of_order(id: &str) -> bool {
     FREE_OF_ORDER.contains(&id)
 }
 
+/// Whether a rule of the kit says the same whatever modules there are.
+pub fn is_free_of_modules(id: &str) -> bool {
+    FREE_OF_MODULES.contains(&id)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::super::{Battery, ChannelView, RULES, RuleSet, index_of};
+    use super::super::{Battery, ChannelView, Check, Matter, RULES, RuleSet, index_of};
     use super::*;
     use crate::domain::board::accept::AcceptRow;
-    use crate::domain::board::policy::{Mix, MixPolicy};
+    use crate::domain::board::policy::{Mix, MixPolicy, Protection};
     use crate::domain::board::{Board, BoardFacts, ChannelIx, Limit};
     use crate::domain::channel::Stack;
     use crate::domain::module::{Generation, Kind, ModuleFacts, Width};
-    use crate::domain::request::{PartIx, Request};
+    use crate::domain::request::{PartIx, Request, SocketState};
     use crate::domain::setup::Setup;
-    use crate::domain::testing::{Case, accepts, board, module, rdimm};
+    use crate::domain::testing::{Case, accepts, board, module, offer_of, rdimm};
 
     /// Modules that differ in everything that a channel's rules look at.
     fn parts() -> Vec<ModuleFacts> {
@@ -156,8 +168,85 @@ mod tests {
 
     #[test]
     fn every_listed_rule_exists() {
-        for id in LASTING.iter().chain(FREE_OF_ORDER) {
+        for id in LASTING.iter().chain(FREE_OF_ORDER).chain(FREE_OF_MODULES) {
             assert!(index_of(id).is_some(), "{id}");
+        }
+    }
+
+    /// Every state of two sockets of a board of two models.
+    fn processors() -> Vec<Option<Vec<SocketState>>> {
+        let states = [
+            SocketState::Empty,
+            SocketState::Fitted(None),
+            SocketState::Fitted(Some(0)),
+            SocketState::Fitted(Some(1)),
+        ];
+        let pairs = states
+            .iter()
+            .flat_map(|one| states.iter().map(|other| Some(vec![*one, *other])));
+        std::iter::once(None).chain(pairs).collect()
+    }
+
+    /// What the rules that are free of modules say: which are broken, which are open.
+    fn free(board: &Board, request: &Request, model: usize) -> (RuleSet, RuleSet) {
+        let own = (0..RULES.len()).filter(|rule| is_free_of_modules(RULES[*rule].id));
+        let battery = Battery::new(board, &RuleSet::of(own).complement());
+        let setup = Setup::new(board, request, Some(model)).unwrap();
+        let mut broken = RuleSet::none();
+        battery.kit(&setup, &mut broken);
+        let mut alone = RuleSet::none();
+        assert_eq!(
+            battery.whatever_modules(&setup, &mut alone),
+            battery.ask(Matter::Kit(&setup))
+        );
+        assert_eq!(alone, broken);
+        (broken, battery.open(Matter::Kit(&setup)))
+    }
+
+    #[test]
+    fn a_rule_free_of_modules_says_the_same_of_every_kit_and_only_looks_at_kits() {
+        let mut seen = RuleSet::none();
+        let mut facts = board(Generation::Ddr3, 2, 2, 2);
+        let mut other = facts.processors[0].clone();
+        (other.id, other.name) = ("q".into(), "Q".into());
+        facts.processors.push(other);
+        facts.protections = vec![offer_of(Protection::Mirrored, &[&[1, 2]])];
+        let modules = [rdimm(8, 1), rdimm(16, 2), rdimm(32, 4)];
+        let mut kits = vec![Case::on(facts.clone())];
+        for module in &modules {
+            kits.push(Case::on(facts.clone()).kit(module.clone(), 1));
+            kits.push(Case::on(facts.clone()).kit(module.clone(), 9));
+            kits.push(Case::on(facts.clone()).installed(module.clone(), &["A1", "C1"]));
+            kits.push(Case::on(facts.clone()).seat(module.clone(), &["A1", "A2", "D1"]));
+        }
+        let board = Board::checked(facts).unwrap();
+        let protections = [
+            Protection::None,
+            Protection::Mirrored,
+            Protection::RankSpare,
+            Protection::Lockstep,
+        ];
+        for sockets in processors() {
+            for protection in protections {
+                for model in 0..2 {
+                    let asked = |case: &Case| {
+                        let request = Request {
+                            sockets: sockets.clone(),
+                            protection,
+                            ..case.request.clone()
+                        };
+                        free(&board, &request, model)
+                    };
+                    let said: Vec<_> = kits.iter().map(asked).collect();
+                    assert!(said.iter().all(|own| *own == said[0]), "{sockets:?}");
+                    said[0].0.iter().for_each(|rule| seen.add(rule));
+                }
+            }
+        }
+        for rule in FREE_OF_MODULES.iter().filter_map(|id| index_of(id)) {
+            let kit = |check: &Check| matches!(check, Check::Kit(_));
+            assert!(RULES[rule].checks.iter().all(kit), "{:?}", RULES[rule]);
+            assert!(seen.has(rule), "{:?} is never broken", RULES[rule]);
         }
     }
 

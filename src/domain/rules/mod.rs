@@ -14,7 +14,7 @@ mod view;
 pub use battery::{Battery, Matter, RuleSet, Standing};
 pub use hits::{Draft, Hits};
 pub(super) use identity::{channels_alike, untold};
-pub use lasting::{is_free_of_order, lasts};
+pub use lasting::{is_free_of_modules, is_free_of_order, lasts};
 pub use point::is_told;
 pub use view::{BoardView, ChannelView, Likeness, OnChannel, PartView, SocketView};
 

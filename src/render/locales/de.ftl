@@ -1235,6 +1235,7 @@ front-complete = { $count ->
     [1] Eine Bestückung wird von keiner anderen zugleich übertroffen ({ $keys }): Es gibt nichts abzuwägen.
    *[other] Das sind alle { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }).
 }
+front-empty = Es gibt Bestückungen, die alle Wünsche erfüllen, aber bei keiner liegt alles davon über 0: { $keys }. Die Front hat daher keinen Punkt.
 front-some = { $count ->
     [1] Das ist eine Bestückung, die von keiner anderen zugleich übertroffen wird ({ $keys }); es kann mehr geben.
    *[other] Das sind { $count } Bestückungen, die von keiner anderen zugleich übertroffen werden ({ $keys }); es kann mehr geben.
@@ -1251,8 +1252,10 @@ key-moved = umgesteckte oder herausgenommene Module
 key-parts = Zahl der Teilenummern
 
 no-kit-whatever = Kein Wunsch steht im Weg: Dieses Board nimmt nichts von dem, was angeboten wird.
+no-kit-barred = Das lässt sich mit keinem Modul beheben: { $demands }.
 no-kit-alone = Schon das allein lässt sich mit dem Angebot nicht erfüllen: { $demands }.
 no-kit-together = Das lässt sich nicht zugleich erfüllen, und ohne jedes Einzelne davon ginge der Rest: { $demands }.
+no-kit-together-perhaps = Das lässt sich nicht zugleich erfüllen; ob es dafür jedes Einzelne davon braucht, ließ sich in der Zeit nicht klären: { $demands }.
 demand-capacity-at-least = mindestens { $value } nutzbar
 demand-rate-at-least = mindestens { $value }
 demand-budget = höchstens { $value }

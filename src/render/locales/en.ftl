@@ -606,6 +606,7 @@ front-complete = { $count ->
     [1] One kit is beaten by no other in { $keys } together: there is nothing to trade.
    *[other] These are all { $count } kits that no other beats in { $keys } together.
 }
+front-empty = Kits meet every wish, but none of them is above 0 in all of { $keys }: the front has no point.
 front-some = { $count ->
     [1] This is one kit that no other beats in { $keys } together; there may be more.
    *[other] These are { $count } kits that no other beats in { $keys } together; there may be more.
@@ -622,8 +623,10 @@ key-moved = modules moved or taken out
 key-parts = number of part numbers
 
 no-kit-whatever = Nothing that was asked stands in the way: this board takes no kit of what is for sale.
+no-kit-barred = No choice of modules mends this: { $demands }.
 no-kit-alone = This alone cannot be met with what is for sale: { $demands }.
 no-kit-together = These cannot all be met at once, and without any one of them the others could: { $demands }.
+no-kit-together-perhaps = These cannot all be met at once; whether every one of them is needed for that was not found out in time: { $demands }.
 demand-capacity-at-least = at least { $value } usable
 demand-rate-at-least = at least { $value }
 demand-budget = at most { $value }

@@ -122,13 +122,22 @@ fn status_line(page: &Page<'_>, words: &Words) -> String {
 
 fn front_line(page: &Page<'_>, keys: &[Key], complete: bool, words: &Words) -> String {
     let found = page.found;
-    if found.plans.is_empty() && found.status != Status::BestFound {
-        return status_line(page, words);
-    }
-    let names: Vec<String> = keys.iter().map(|key| words.plain(key.message())).collect();
+    let named = |keys: &mut dyn Iterator<Item = &Key>| {
+        let names = keys.map(|key| words.plain(key.message()));
+        lists::joined(&names.collect::<Vec<_>>(), words)
+    };
     let mut args = FluentArgs::new();
+    match (found.plans.is_empty(), found.status) {
+        (true, Status::Proven) => {
+            let mut above = keys.iter().filter(|key| key.sign() < 0);
+            args.set("keys", named(&mut above));
+            return words.say("front-empty", &args);
+        }
+        (true, Status::Infeasible | Status::Undecided) => return status_line(page, words),
+        _ => {}
+    }
     args.set("count", found.plans.len());
-    args.set("keys", lists::joined(&names, words));
+    args.set("keys", named(&mut keys.iter()));
     match complete {
         true => words.say("front-complete", &args),
         false => words.say("front-some", &args),

@@ -32,7 +32,7 @@ pub struct OptimiseBody<'a> {
     #[schema(example = "proven")]
     pub status: &'static str,
     /// What cut the search: `time` (the same request may be answered otherwise the next time) or
-    /// `steps`.
+    /// `steps`. Beside `proven`: what cut it among kits that are equal in what is preferred.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "steps")]
     pub cut_by: Option<&'static str>,
@@ -52,8 +52,9 @@ pub struct OptimiseBody<'a> {
     /// What proves it: no kit does better in what was preferred first.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bound: Option<BoundBody>,
-    /// Kits, the best first. Of equal ones the cheapest stands first, then the one with fewest modules
-    /// moved or taken out, with fewest modules, with most bandwidth when read evenly.
+    /// Kits, the best first. Of those that are equal in what is preferred the cheapest stands first, then
+    /// the one with fewest modules moved or taken out. What is equal in that too always stands in the
+    /// same order, but there may be more of it than is found: name it in the preference if it matters.
     pub plans: Vec<PlanBody<'a>>,
     /// What the plans are, if a front was asked for: its points, sorted by the keys.
     #[serde(skip_serializing_if = "Option::is_none")]

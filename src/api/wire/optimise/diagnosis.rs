@@ -20,9 +20,9 @@ use super::answer::SumBody;
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = WhyNot)]
 pub struct DiagnosisBody {
-    /// Demands that cannot hold together, while any fewer of them can, if no demand outside this list
-    /// is made. With all other demands kept, one less of them need not be enough: `changes` tells what
-    /// is.
+    /// Demands that cannot hold together. Without any one of those that are `needed` the others can, if no
+    /// demand outside this list is made. With all other demands kept, one less of them need not be
+    /// enough: `changes` tells what is.
     pub conflict: Vec<DemandBody>,
     /// Changes of one demand each, as small as possible, of which each alone makes a kit possible.
     pub changes: Vec<ChangeBody>,

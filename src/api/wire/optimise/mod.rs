@@ -5,6 +5,7 @@ pub mod answer;
 pub mod diagnosis;
 pub mod preference;
 pub mod sale;
+mod sum;
 
 use crate::catalogue::Catalogue;
 use crate::domain::board::Board;
@@ -26,6 +27,7 @@ use crate::catalogue::record::MoneyRecord;
 use alternative::AlternativeEntry;
 use preference::{FrontEntry, PreferenceEntry};
 use sale::ForSale;
+use sum::Slots;
 
 /// Steps of the search, if the request does not say.
 pub const USUAL_STEPS: u64 = 2_000_000;
@@ -76,8 +78,10 @@ pub struct OptimiseRequest {
     /// What is preferred among plans that meet every wish; the lowest cost, then the highest rate, if
     /// left out.
     pub preference: Option<PreferenceEntry>,
-    /// How many plans are wanted at most, the best first. They differ in which modules are on the
-    /// board or how many of each.
+    /// How many plans are wanted at most, the best first. Each holds at most 1024 modules, as many as a
+    /// check takes. They differ in how many modules of each build are on the board (modules that no rule
+    /// tells apart are of one build); or, where that is the same, each leaves out at least one module
+    /// that every better one buys.
     #[schema(example = 3, minimum = 1, maximum = 20)]
     pub plans: Option<u16>,
     /// Asks for every plan that no other beats in all of two or three things, in place of the best
@@ -215,6 +219,14 @@ impl OptimiseRequest {
             .resolve_with(catalogue, names, |reader, board, request| {
                 let sold = sale::read(self, reader, board, request);
                 preference::check(self, reader);
+                let modules = reader.parts.iter().map(|(_, module)| &**module);
+                let slots = Slots {
+                    all: board.slots.len(),
+                    installed: request.installed.len(),
+                    channels: usize::from(board.sockets) * usize::from(board.channels),
+                };
+                let fault = sum::check(self, &modules.collect::<Vec<_>>(), slots);
+                reader.faults.extend(fault);
                 (sold, more(reader, board))
             });
         let (resolved, (sold, more)) = resolved?;
@@ -262,7 +274,7 @@ impl OptimiseRequest {
             peak_at_least: limits.peak_at_least_mb_per_s.map(MegabytesPerSecond),
             uniform_at_least: limits.uniform_at_least_mb_per_s.map(MegabytesPerSecond),
             moved_at_most: limits.moved_at_most,
-            at_best: false,
+            ..Limits::default()
         }
     }
 }

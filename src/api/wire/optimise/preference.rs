@@ -119,7 +119,7 @@ pub struct WeightsEntry {
 }
 
 impl WeightsEntry {
-    fn list(&self) -> Vec<(Key, u32)> {
+    pub(super) fn list(&self) -> Vec<(Key, u32)> {
         let all = [
             (Key::Cost, self.cost),
             (Key::Usable, self.usable),
@@ -141,7 +141,8 @@ impl WeightsEntry {
 #[derive(Clone, Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FrontEntry {
-    /// Two or three of `cost`, `usable`, `rate`, `peak`, `uniform` and `power`.
+    /// Two or three of `cost`, `usable`, `rate`, `peak`, `uniform` and `power`. Of those that more is
+    /// better of, each kit has a known value above 0: a board without memory is no point.
     #[schema(example = json!(["cost", "usable", "rate"]), min_items = 2, max_items = 3)]
     pub keys: Vec<KeyName>,
     /// The most points; 40 if left out.
