@@ -50,9 +50,9 @@ mod tests {
 
     const ID: &str = "slot-contents-not-told";
 
-    /// Two sockets of two slots each, a module in A1, and a report that leaves out these slots.
+    /// Two sockets of two slots each, a module in the first of each, and a report that leaves out these slots.
     fn without(left_out: &[u16]) -> Case {
-        let case = Case::on(board(Generation::Ddr3, 2, 2, 1)).installed(rdimm(8, 2), &["A1"]);
+        let case = Case::on(board(Generation::Ddr3, 2, 2, 1)).installed(rdimm(8, 2), &["A1", "C1"]);
         case.with(|request| request.left_out = Some(left_out.iter().copied().map(SlotIx).collect()))
     }
 
@@ -72,7 +72,7 @@ mod tests {
     #[test]
     fn slots_of_a_socket_without_a_processor_may_be_left_out() {
         let one = [SocketState::Fitted(None), SocketState::Empty];
-        let case = without(&[2, 3]).with(|request| request.sockets = Some(one.into()));
+        let case = without(&[3]).with(|request| request.sockets = Some(one.into()));
         assert!(case.check().silent(ID));
     }
 
