@@ -22,6 +22,7 @@ struct Build {
     kind: u8,
     width: u64,
     number: Option<String>,
+    power: Option<u64>,
 }
 
 /// Every filling with what it is worth at best, by trying every split between installed modules and
@@ -211,11 +212,31 @@ impl Brute<'_, '_> {
         fits.then_some((values, request))
     }
 
-    /// What rules see of a part, rating, voltages and power aside.
+    /// What rules see of a part, rating and voltages aside. One that does not tell its power may be like
+    /// any that is otherwise the same.
     fn build(&self, part: PartIx) -> Build {
+        let mut own = self.told(part);
+        let parts = 0..self.task.request.parts.len() as u16;
+        let mut others = parts.map(|other| self.told(PartIx(other)));
+        let untold = |other: &Build| other.power.is_none();
+        let alike = |other: &Build| {
+            let power = own.power;
+            Build {
+                power,
+                ..other.clone()
+            } == own
+        };
+        if others.any(|other| untold(&other) && alike(&other)) {
+            own.power = None;
+        }
+        own
+    }
+
+    fn told(&self, part: PartIx) -> Build {
         let module = self.task.request.part(part).unwrap();
         let number = module.part_number.clone();
         Build {
+            power: module.peak_power.map(|power| power.0),
             capacity: module.capacity.unwrap().0,
             ranks: module.package_ranks.unwrap(),
             kind: module.kind.unwrap() as u8,

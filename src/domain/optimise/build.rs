@@ -12,6 +12,7 @@ use super::super::timing::rating_on;
 use super::super::units::{Currency, Millivolts};
 use super::model::{Key, Task};
 use super::small::at;
+use std::sync::Arc;
 
 /// Modules that differ in nothing that a rule looks at or that a plan is worth more for. Rating and
 /// supply voltages tell them apart only where more hangs on these than which level a module serves
@@ -140,6 +141,8 @@ struct Tells {
     /// The same of voltages.
     voltages: bool,
     each_part: bool,
+    /// The modules that do not tell what they draw.
+    vague: Vec<Arc<Module>>,
 }
 
 impl Tells {
@@ -185,12 +188,26 @@ impl Tells {
             // fastest voltage is set, one more that it can run at only helps, unless its rate is not known.
             voltages: board.supply.len() > 1 && (judged || apart || lowest || is_hazy(setup)),
             each_part: each_part || raised(task, Group::Order),
+            vague: {
+                let parts = task.request.parts.iter();
+                let vague = parts.filter(|module| module.peak_power.is_none());
+                vague.cloned().collect()
+            },
         }
     }
 
     /// Whether two modules are of one make: what a limit of builds counts, and what channels or sockets
-    /// must share where they are to be alike. What is preferred and what they draw makes no difference.
+    /// must share where they are to be alike. What is preferred makes no difference. A module that does not
+    /// tell what it draws may be like any that is otherwise the same, so it makes all of these one.
     fn same_make(&self, a: &Module, b: &Module) -> bool {
+        let untold = || {
+            let mut vague = self.vague.iter();
+            vague.any(|other| self.same_but_power(other, a))
+        };
+        self.same_but_power(a, b) && (a.peak_power == b.peak_power || untold())
+    }
+
+    fn same_but_power(&self, a: &Module, b: &Module) -> bool {
         let (a, b): (&ModuleFacts, &ModuleFacts) = (a, b);
         a.capacity == b.capacity
             && a.package_ranks == b.package_ranks

@@ -49,7 +49,7 @@ pub struct Limits {
     /// Only one part number among all modules on the board.
     pub one_part: bool,
     /// The most builds of module on the board: capacity, ranks, width and all else that rules see,
-    /// rate, voltages, power and price aside.
+    /// rate, voltages and price aside.
     pub builds_at_most: Option<u16>,
     /// Peak bandwidth at least.
     pub peak_at_least: Option<MegabytesPerSecond>,

@@ -106,7 +106,7 @@ pub struct LimitsEntry {
     #[schema(example = true)]
     pub one_part: Option<bool>,
     /// The most builds of module on the board: capacity, ranks, width and all else that rules see,
-    /// rate, voltages, power and price aside.
+    /// rate, voltages and price aside.
     #[schema(example = 2, minimum = 1, maximum = 64)]
     pub builds_at_most: Option<u16>,
     /// Peak bandwidth at least, in MB/s (10^6 bytes a second).
