@@ -1,9 +1,10 @@
 //! Rate levels, what each allows on a channel, and bounds that hold for every placement at a level.
 
 use super::super::outcome::COMMON;
+use super::super::request::VoltagePolicy;
 use super::super::rules::Standing;
 use super::super::units::Mts;
-use super::columns::Columns;
+use super::columns::{Column, Columns};
 use super::scene::Scene;
 use super::socket::Bound;
 use std::cmp::Reverse;
@@ -58,6 +59,30 @@ pub struct Allowed {
     pub fastest: Option<Mts>,
 }
 
+impl Level {
+    /// The rate of a channel at the level's voltage; the best one where a rate is not known.
+    pub fn rate_of(self, column: &Column) -> Option<Mts> {
+        match self.rate {
+            Some(_) => column.rates.get(self.supply).copied().flatten(),
+            None => column.best,
+        }
+    }
+
+    /// The lower voltages, as bits, that the policy sets in place of the level's where every channel
+    /// has one in common.
+    pub fn lower_supplies(self, column: &Column, policy: VoltagePolicy) -> u32 {
+        let wins = |rate: Option<Mts>| match policy {
+            VoltagePolicy::Lowest => rate.is_some(),
+            VoltagePolicy::Fastest => rate >= self.rate,
+        };
+        let is_empty = column.stack.count() == 0;
+        let lower = (0u32..32).zip(column.rates.iter().take(self.supply));
+        lower
+            .filter(|(_, rate)| is_empty || wins(**rate))
+            .fold(0, |bits, (supply, _)| bits | 1 << supply)
+    }
+}
+
 impl Allowed {
     /// Whether another allows all that this allows.
     pub fn is_within(&self, other: &Self) -> bool {
@@ -68,12 +93,10 @@ impl Allowed {
 
     /// What a level allows of some columns.
     pub fn at(level: Level, columns: &Columns, most: Standing, loads: usize) -> Self {
-        let fast = |rates: &[Option<Mts>]| {
-            level.rate.is_none() || rates.get(level.supply).copied().flatten() >= level.rate
-        };
+        let fast = |column: &Column| level.rate.is_none() || level.rate_of(column) >= level.rate;
         let all = (0u16..).zip(&columns.list);
         let taken = all.filter(|(_, column)| {
-            column.standing <= most && (column.stack.count() == 0 || fast(&column.rates))
+            column.standing <= most && (column.stack.count() == 0 || fast(column))
         });
         let mut allowed = Self {
             indexes: Vec::new(),
@@ -91,7 +114,7 @@ impl Allowed {
                 .zip(&column.takes)
                 .for_each(|(most, take)| *most = (*most).max(*take));
             allowed.heights.push(column.capacity.0);
-            allowed.fastest = allowed.fastest.max(column.best);
+            allowed.fastest = allowed.fastest.max(level.rate_of(column));
         }
         allowed.heights.sort_unstable();
         allowed.heights.dedup();

@@ -8,7 +8,6 @@
 use super::super::channel::Stack;
 use super::super::outcome::{self, Outcome};
 use super::super::population::Population;
-use super::super::request::VoltagePolicy;
 use super::super::rules::{Battery, BoardView, RuleSet, Standing};
 use super::super::setup::Setup;
 use super::super::units::Mts;
@@ -398,7 +397,7 @@ impl<'s, 'a> Split<'s, 'a> {
         if let Some(known) = self.known.get(&key) {
             return Rc::clone(known);
         }
-        let mut walk = Walk::new(self.scene, turn.socket, self.allowed, self.keep);
+        let mut walk = Walk::new(self.scene, turn.socket, self.level, self.allowed, self.keep);
         match self.scene.load_standing(turn.socket, share, budget) {
             standing if standing <= self.scene.most => walk.run(share, budget),
             standing => self.saw_open |= standing == Standing::Open,
@@ -465,41 +464,10 @@ impl<'s, 'a> Split<'s, 'a> {
         }
     }
 
-    /// Whether the voltage that the policy sets really gives the level's rate.
+    /// Whether the policy sets the level's voltage: no lower one suits all sockets.
     fn is_at_level(&self) -> bool {
-        let Some(rate) = self.level.rate else {
-            return true;
-        };
-        if self.scene.setup.request.voltage_policy == VoltagePolicy::Fastest {
-            return true;
-        }
-        let listed_at = |supply: usize| {
-            let mut slowest = Some(Mts(u32::MAX));
-            for (socket, filled) in self.filled_sockets() {
-                for (channel, index) in self
-                    .scene
-                    .setup
-                    .board
-                    .channels_of(socket)
-                    .zip(&filled.columns)
-                {
-                    let column = self
-                        .scene
-                        .columns
-                        .get(self.scene.sort_of(channel).start)
-                        .and_then(|c| c.list.get(usize::from(*index)));
-                    if let Some(column) = column.filter(|column| column.stack.count() > 0) {
-                        slowest = slowest
-                            .zip(column.rates.get(supply).copied().flatten())
-                            .map(|(a, b)| a.min(b));
-                    }
-                }
-            }
-            slowest
-        };
-        (0..=self.level.supply)
-            .find_map(listed_at)
-            .is_some_and(|lowest| lowest >= rate)
+        let lower = self.chosen.iter().map(|(_, filled)| filled.lower);
+        lower.fold(u32::MAX, |all, own| all & own) == 0
     }
 }
 

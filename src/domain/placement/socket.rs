@@ -11,7 +11,7 @@ use super::super::outcome::{COMMON, is_left_out, time_apart, time_of};
 use super::super::rules::{SocketView, Standing};
 use super::budget::Budget;
 use super::columns::{Column, Columns};
-use super::level::Allowed;
+use super::level::{Allowed, Level};
 use super::scene::{Scene, count_of};
 use std::cmp::Reverse;
 
@@ -22,10 +22,10 @@ pub struct Filled {
     pub cost: Cost,
     /// What sits on each channel of the socket, channel 1 first.
     pub stacks: Vec<Stack>,
-    /// Index of the column of each channel, channel 1 first.
-    pub columns: Vec<u16>,
     /// Modules on the socket.
     pub modules: u32,
+    /// Lower voltages at which it would run, see [`Level::lower_supplies`].
+    pub lower: u32,
 }
 
 /// What decides between two ways to fill a socket with the same modules at the same rate.
@@ -39,6 +39,14 @@ pub struct Cost {
     pub spread: u32,
     /// Slots in filling order: earlier channels fuller.
     pub order: Vec<FillKey>,
+}
+
+impl Filled {
+    /// Whether it is at least as good in time and in modules kept, and runs at the level's voltage
+    /// wherever the other does.
+    fn beats(&self, cost: &Cost, lower: u32) -> bool {
+        self.cost.beats(cost) && self.lower & !lower == 0
+    }
 }
 
 impl Cost {
@@ -101,6 +109,7 @@ pub enum Keep {
 pub struct Walk<'s, 'a> {
     scene: &'s Scene<'a>,
     socket: u8,
+    level: Level,
     channels: Vec<Step<'s>>,
     /// What the channels from each on take together.
     room: Vec<Room>,
@@ -162,7 +171,13 @@ const NO_LIMITS: Limits = Limits {
 
 impl<'s, 'a> Walk<'s, 'a> {
     /// Starts at a socket with the columns that a level allows (by kind).
-    pub fn new(scene: &'s Scene<'a>, socket: u8, allowed: &'s [Allowed], keep: Keep) -> Self {
+    pub fn new(
+        scene: &'s Scene<'a>,
+        socket: u8,
+        level: Level,
+        allowed: &'s [Allowed],
+        keep: Keep,
+    ) -> Self {
         let step = |number: &u8| {
             let sort = scene.sort_of(scene.setup.board.channel_at(socket, *number));
             Some(Step {
@@ -184,6 +199,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         Self {
             scene,
             socket,
+            level,
             channels,
             room,
             picked: Vec::new(),
@@ -246,7 +262,8 @@ impl<'s, 'a> Walk<'s, 'a> {
                     budget,
                 );
             }
-            let fastest = self.found.iter().map(|found| found.cost.time).min();
+            let sure = self.found.iter().filter(|found| found.lower == 0);
+            let fastest = sure.map(|found| found.cost.time).min();
             let next = heights
                 .get(index + 1)
                 .map(|next| self.scene.time_of_height(*next, bound.rate));
@@ -286,12 +303,13 @@ impl<'s, 'a> Walk<'s, 'a> {
 
     /// Whether a way was found that can't be beaten.
     fn reached(&self, goal: Bound) -> bool {
-        let best = self.found.first().map(|found| &found.cost);
-        best.is_some_and(|cost| {
-            Bound {
+        self.found.iter().any(|found| {
+            let cost = &found.cost;
+            let bound = Bound {
                 time: cost.time,
                 spread: cost.spread,
-            } <= goal
+            };
+            found.lower == 0 && bound <= goal
         })
     }
 
@@ -364,23 +382,23 @@ impl<'s, 'a> Walk<'s, 'a> {
     /// All channels are chosen: ask the socket's rules, and keep it if it is better.
     fn leaf(&mut self, budget: &mut Budget) {
         let (time, kept) = (self.time().saturating_add(self.loss()), self.kept());
-        let is_slower = |found: &Filled| found.cost.time < time && found.cost.kept <= kept;
+        let lower = self.lower();
+        let is_slower = |found: &Filled| {
+            found.cost.time < time && found.cost.kept <= kept && found.lower & !lower == 0
+        };
         if self.keep != Keep::All && self.found.iter().any(is_slower) {
             return;
         }
         let cost = self.cost(time, kept);
-        if self.keep != Keep::All && self.found.iter().any(|found| found.cost.beats(&cost)) {
+        if self.keep != Keep::All && self.found.iter().any(|found| found.beats(&cost, lower)) {
             return;
         }
-        let mut columns = vec![0u16; self.channels.len()];
         let mut stacks = vec![Stack::default(); self.channels.len()];
         for (step, picked) in self.channels.iter().zip(&self.picked) {
             let at = usize::from(step.number) - 1;
             let column = step.columns.list.get(usize::from(*picked));
-            if let (Some(seat), Some(stack), Some(column)) =
-                (columns.get_mut(at), stacks.get_mut(at), column)
-            {
-                (*seat, *stack) = (*picked, column.stack);
+            if let (Some(stack), Some(column)) = (stacks.get_mut(at), column) {
+                *stack = column.stack;
             }
         }
         let view = SocketView {
@@ -393,15 +411,17 @@ impl<'s, 'a> Walk<'s, 'a> {
         if standing > self.scene.most {
             return;
         }
-        if self.keep != Keep::All {
-            self.found.retain(|found| !cost.beats(&found.cost));
-        }
-        self.found.push(Filled {
+        let way = Filled {
             cost,
             modules: stacks.iter().map(|stack| u32::from(stack.count())).sum(),
             stacks,
-            columns,
-        });
+            lower,
+        };
+        if self.keep != Keep::All {
+            let beaten = |found: &Filled| way.beats(&found.cost, found.lower);
+            self.found.retain(|found| !beaten(found));
+        }
+        self.found.push(way);
     }
 
     /// The channels that are filled, by number, with their columns.
@@ -418,7 +438,8 @@ impl<'s, 'a> Walk<'s, 'a> {
         let populated = || self.chosen().filter(|(_, column)| column.stack.count() > 0);
         let slowest = |within: &dyn Fn(u8) -> bool| {
             let own = populated().filter(|(number, _)| within(*number));
-            own.filter_map(|(_, column)| column.best).min()
+            own.filter_map(|(_, column)| self.level.rate_of(column))
+                .min()
         };
         let node = |channel: u8| board.nodes.get(usize::from(channel) - 1);
         let protection = self.scene.setup.request.protection;
@@ -473,6 +494,13 @@ impl<'s, 'a> Walk<'s, 'a> {
         let mut held: Vec<(ChannelIx, u64)> = self.held().collect();
         held.sort_unstable_by_key(|(channel, _)| *channel);
         held.into_iter()
+    }
+
+    /// The lower voltages that suit all channels.
+    fn lower(&self) -> u32 {
+        let policy = self.scene.setup.request.voltage_policy;
+        let own = |(_, column): (u8, &Column)| self.level.lower_supplies(column, policy);
+        self.chosen().map(own).fold(u32::MAX, |all, own| all & own)
     }
 
     /// Installed modules that keep their slots.

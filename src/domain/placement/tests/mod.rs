@@ -347,6 +347,37 @@ fn where_two_voltages_give_the_rate_the_better_spread_is_taken() {
 }
 
 #[test]
+fn a_placement_is_compared_by_its_rates_at_the_voltage_that_is_set() {
+    // One module of a channel is faster at 1.5 V, two run 1333 at either. A module of 1066 keeps the
+    // board at 1.35 V, where a channel of one is slow whatever sits on it.
+    let mut record = board(Generation::Ddr3, 2, 2, 2);
+    let row = |modules, mv: &[u16], mts| crate::domain::board::rates::RateRow {
+        supply: Some(mv.iter().copied().map(Millivolts).collect()),
+        ..rate(&[crate::domain::module::Kind::Rdimm], modules, mts)
+    };
+    record.rates = vec![
+        row(1, &[1350], 1066),
+        row(1, &[1500], 1600),
+        row(2, &[1350, 1500], 1333),
+    ];
+    record.levelling = Scope::Socket;
+    let of = |mts| ModuleFacts {
+        rate: Some(Mts(mts)),
+        ..rdimm(32, 2)
+    };
+    let case = Case::on(record)
+        .installed(of(1066), &["A1", "C1"])
+        .installed(of(1333), &["A2"])
+        .kit(of(1333), 2)
+        .with(|request| request.installed_policy = InstalledPolicy::Keep);
+    let found = answer(&case);
+    assert_eq!(found.outcome.supply, Some(Millivolts(1350)));
+    assert_eq!(found.outcome.rate, Some(Mts(1066)));
+    // At 1.5 V it would pay to bring the slow ones together.
+    assert_eq!(found.moved, 0);
+}
+
+#[test]
 fn of_alike_modules_the_one_comes_out_that_lets_the_others_stay() {
     // Three of 8 GiB, one of 16 GiB added, 32 GiB at most: one of 8 GiB comes out, and the two that
     // are read evenly with the new one stay where they are.
