@@ -5,6 +5,7 @@ use super::super::outcome::GroupTiming;
 use super::super::request::PartIx;
 use super::super::timing::faster;
 use super::super::units::Mts;
+use super::ordered::is_bought;
 use super::{BoardView, Check, Group, Hits, Rule, rate_lowered_by_count};
 
 /// The rule.
@@ -59,7 +60,7 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
         if fewer.is_some_and(|fewer| !faster(rated, fewer)) {
             continue;
         }
-        let bought = is_bought(view, part);
+        let bought = is_bought(view.request(), part);
         let severity = if bought {
             hits.severity()
         } else {
@@ -89,12 +90,6 @@ fn group_of(
     channel: super::super::board::ChannelIx,
 ) -> Option<&GroupTiming> {
     groups.iter().find(|g| g.channels.contains(&channel))
-}
-
-fn is_bought(view: &BoardView<'_>, part: PartIx) -> bool {
-    let request = view.request();
-    request.kit.iter().any(|line| line.part == part)
-        || request.population.iter().any(|entry| entry.part == part)
 }
 
 /// The ceilings of the channels that run at one clock.

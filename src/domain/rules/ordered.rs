@@ -31,6 +31,28 @@ impl Ordered {
     }
 }
 
+/// Every part that is ordered, at each mention, kit lines first.
+fn mentions(request: &Request) -> impl Iterator<Item = PartIx> + '_ {
+    let lines = request.kit.iter().map(|line| line.part);
+    lines.chain(request.population.iter().map(|entry| entry.part))
+}
+
+/// Every part that is ordered, in the order of first mention.
+pub(super) fn bought(request: &Request) -> Vec<PartIx> {
+    let mut parts = Vec::new();
+    for part in mentions(request) {
+        if !parts.contains(&part) {
+            parts.push(part);
+        }
+    }
+    parts
+}
+
+/// Whether a part is ordered.
+pub(super) fn is_bought(request: &Request, part: PartIx) -> bool {
+    mentions(request).any(|other| other == part)
+}
+
 /// Every part that is ordered, in the order of last mention, kit lines first.
 pub(super) fn ordered(request: &Request) -> Vec<Ordered> {
     let lines = (0u32..).zip(&request.kit);

@@ -5,6 +5,7 @@ use super::super::finding::{Fact, Fix, Missing, Severity, Value};
 use super::super::module::Module;
 use super::super::request::PartIx;
 use super::super::setup::Setup;
+use super::ordered::bought;
 use super::{Check, Group, Hits, Rule};
 
 /// The rule.
@@ -42,16 +43,13 @@ fn check(setup: &Setup<'_>, hits: &mut Hits) {
         return;
     }
     let request = setup.request;
-    for (index, line) in request.kit.iter().enumerate() {
-        let (Some(module), part) = (request.part(line.part), line.part) else {
+    let bought = bought(request);
+    for (index, part) in bought.iter().copied().enumerate() {
+        let Some(module) = request.part(part) else {
             continue;
         };
-        let earlier = request.kit.iter().take(index).map(|line| line.part);
+        let earlier = bought.iter().take(index).copied();
         let staying = request.staying().map(|(_, entry)| entry.part);
-        // A part that an earlier line has was compared there.
-        if earlier.clone().any(|other| other == part) {
-            continue;
-        }
         let mut others = earlier.chain(staying);
         let other = others.find_map(|other| {
             let built = request.part(other).filter(|_| other != part)?;
@@ -142,6 +140,22 @@ mod tests {
         assert!(case().check().breaks(ID));
         let replaced = case().with(|request| request.installed_policy = InstalledPolicy::Replace);
         assert!(!replaced.check().breaks(ID));
+    }
+
+    #[test]
+    fn modules_with_their_slots_are_a_set_as_well() {
+        let seated = |second: &str| {
+            tarn()
+                .seat(numbered(Some("A")), &["A1"])
+                .seat(numbered(Some(second)), &["B1", "C1"])
+                .check()
+        };
+        assert!(seated("B").breaks(ID));
+        assert!(seated("A").finding(ID).is_none());
+        let beside = tarn()
+            .seat(numbered(Some("A")), &["A1"])
+            .kit(numbered(Some("B")), 4);
+        assert!(beside.check().breaks(ID));
     }
 
     #[test]
