@@ -12,9 +12,7 @@ use crate::domain::board::{Board, SlotIx};
 use crate::domain::module::{Module, ModuleFacts};
 use crate::read::inventory::on_board::{self, MappedBy, Spot, place_of};
 use crate::read::inventory::record::Slot;
-use crate::read::inventory::{
-    Code, Fact, Inventory, SlotMap, Standing, read, read_redfish, same_rate,
-};
+use crate::read::inventory::{Code, Inventory, SlotMap, read, read_redfish, same_rate};
 use crate::read::module_facts::{Known, Member, of_report};
 use crate::read::note::{Note, Weight};
 use crate::render::words::Words;
@@ -356,16 +354,12 @@ fn difference(reported: &ModuleFacts, catalogue: &ModuleFacts) -> Option<&'stati
 /// Whether the report tells what modules are made for apart from what they run at: some module runs
 /// slower than it could.
 fn tells_own_rates(inventory: &Inventory) -> bool {
-    let sure = |fact: Fact<u32>| {
-        let is_sure = fact.standing() != Standing::Assumed;
-        fact.value().copied().filter(|_| is_sure)
-    };
     let modules = inventory
         .slots
         .iter()
         .filter_map(|slot| slot.module.as_ref());
-    let mut pairs = modules.filter_map(|own| sure(own.rated_mts).zip(sure(own.configured_mts)));
-    pairs.any(|(own, running)| running < own && !same_rate(own, running))
+    let mut pairs = modules.filter_map(|own| own.rated_mts.sure().zip(own.configured_mts.sure()));
+    pairs.any(|(own, running)| running < own && !same_rate(*own, *running))
 }
 
 /// Whether a report tells a lower rate of its own than the catalogue's.

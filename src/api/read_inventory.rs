@@ -172,15 +172,10 @@ fn slot_body(slot: &Slot, taken: &Taken, board: Option<&Board>) -> SlotBody {
             .map(|module| FactBody::all(&module.known))
             .unwrap_or_default(),
         service: reported.and_then(|module| module.service.name()),
-        running_mts: reported.and_then(|module| sure(module.configured_mts)),
+        // Only a sure one: a reader of the answer would take a likely one for known.
+        running_mts: reported.and_then(|module| module.configured_mts.sure().copied()),
         running_mv: reported.and_then(|module| module.configured_mv.value().copied()),
     }
-}
-
-/// A value that is more than likely: a reader of the answer would take it for known.
-fn sure(fact: Fact<u32>) -> Option<u32> {
-    let is_sure = fact.standing() != Standing::Assumed;
-    fact.value().copied().filter(|_| is_sure)
 }
 
 fn number(fact: Fact<u16>) -> NumberBody {

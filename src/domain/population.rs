@@ -1,7 +1,7 @@
 //! Which module sits in which slot.
 
 use super::board::{Board, ChannelIx, SlotIx};
-use super::request::PartIx;
+use super::request::{PartIx, Request, Seated};
 
 /// Where a seated module came from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -67,6 +67,21 @@ impl Population {
             let slot = SlotIx(u16::try_from(index).ok()?);
             seat.map(|occupant| (slot, occupant))
         })
+    }
+
+    /// The same request with every module in its slot here, so that nothing is left to place.
+    pub fn as_given(&self, request: &Request) -> Request {
+        let seats = self.occupied().map(|(slot, occupant)| Seated {
+            part: occupant.part,
+            slot: Some(slot),
+        });
+        Request {
+            population: seats.collect(),
+            kit: Vec::new(),
+            installed: Vec::new(),
+            removed: Vec::new(),
+            ..request.clone()
+        }
     }
 
     /// How many modules sit in slots.

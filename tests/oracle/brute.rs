@@ -350,7 +350,11 @@ pub fn run(cases: std::ops::Range<u64>) {
         );
         feasible += u32::from(agree(&case, &format!("seed {seed}"), false, &mut wrong));
     }
-    let count = cases.end - cases.start;
+    conclude(&wrong, feasible, 3, cases.end - cases.start);
+}
+
+/// Of so many cases none went wrong, and more than one in so many has a kit.
+pub fn conclude(wrong: &[String], feasible: u32, one_in: u64, count: u64) {
     assert!(
         wrong.is_empty(),
         "{} of {count}: {:#?}",
@@ -358,7 +362,7 @@ pub fn run(cases: std::ops::Range<u64>) {
         &wrong[..wrong.len().min(12)]
     );
     assert!(
-        u64::from(feasible) * 3 > count,
+        u64::from(feasible) * one_in > count,
         "only {feasible} of {count} feasible"
     );
 }

@@ -12,8 +12,8 @@ use crate::domain::module::ModuleFacts;
 use crate::domain::units::{Mib, Mts};
 use crate::domain::verify::{Found, FoundModule, FoundSlot, Holds, Total};
 use crate::read::inventory::on_board::{NOT_AS_CATALOGUE, OF_CATALOGUE};
-use crate::read::inventory::record::{Module, Slot, Standing};
-use crate::read::inventory::{Fact, Format, Occupancy};
+use crate::read::inventory::record::{Module, Slot};
+use crate::read::inventory::{Format, Occupancy};
 use crate::wirecheck::near::close_matches;
 use crate::wirecheck::{Fault, FaultCode};
 
@@ -177,9 +177,7 @@ fn names(module: &Module, id: Option<&String>) -> Vec<String> {
 
 /// The rate at which it runs, unless that may as well be a clock.
 fn running(module: &Module) -> Option<Mts> {
-    let rate: Fact<u32> = module.configured_mts;
-    let sure = rate.standing() != Standing::Assumed;
-    rate.value().filter(|_| sure).map(|rate| Mts(*rate))
+    module.configured_mts.sure().copied().map(Mts)
 }
 
 fn of_list(

@@ -9,7 +9,7 @@ use crate::domain::board::{Board, SlotIx};
 use crate::domain::finding::Verdict;
 use crate::domain::outcome::Outcome;
 use crate::domain::population::{Occupant, Origin, Population};
-use crate::domain::request::{PartIx, Request, Seated};
+use crate::domain::request::{PartIx, Request};
 use crate::domain::stop::Stop;
 use crate::domain::units::Mts;
 use crate::domain::validate::{Answer, validate_until};
@@ -169,22 +169,8 @@ fn followed(
     if !faults.is_empty() {
         return Err(faults);
     }
-    let answer = judge(resolved, &seated(&resolved.request, &population), stop)?;
+    let answer = judge(resolved, &population.as_given(&resolved.request), stop)?;
     Ok((population, answer))
-}
-
-/// The same request with every module in the slot of the placement.
-fn seated(request: &Request, population: &Population) -> Request {
-    let seats = population.occupied().map(|(slot, occupant)| Seated {
-        part: occupant.part,
-        slot: Some(slot),
-    });
-    Request {
-        population: seats.collect(),
-        kit: Vec::new(),
-        installed: Vec::new(),
-        ..request.clone()
-    }
 }
 
 /// The module behind a pointer such as `/kit/0`.

@@ -46,6 +46,12 @@ impl MixPolicy {
             board: mix,
         }
     }
+
+    /// Whether it may say something against a mix in some scope; an unknown one may.
+    pub fn speaks(self) -> bool {
+        let scopes = [self.channel, self.socket, self.board];
+        scopes.iter().any(|mix| *mix != Mix::Allowed)
+    }
 }
 
 /// What may be mixed.

@@ -1,7 +1,7 @@
 //! Builds: modules that every rule sees alike. What is for sale and what is installed of each.
 
 use super::super::board::Limit;
-use super::super::board::policy::{Identity, Mix, MixPolicy, Scope};
+use super::super::board::policy::{Identity, Scope};
 use super::super::board::rates::Unlisted;
 use super::super::finding::Severity;
 use super::super::module::{Module, ModuleFacts};
@@ -148,11 +148,6 @@ struct Tells {
 impl Tells {
     fn of(task: &Task<'_>, setup: &Setup<'_>, each_part: bool) -> Self {
         let board = setup.board;
-        let matters = |policy: MixPolicy| {
-            [policy.channel, policy.socket, policy.board]
-                .iter()
-                .any(|mix| *mix != Mix::Allowed)
-        };
         let counts = |id: &str| {
             index_of(id).is_some_and(|rule| !task.ignored.has(rule)) && !board.lowers(id)
         };
@@ -173,14 +168,14 @@ impl Tells {
         let apart = values_bandwidth(task) && !is_levelled(setup);
         let lowest = setup.request.voltage_policy == VoltagePolicy::Lowest;
         Self {
-            part_number: matters(board.mixing.part_numbers)
+            part_number: board.mixing.part_numbers.speaks()
                 || setup
                     .offer()
                     .is_some_and(|offer| offer.identical.contains(&Identity::PartNumber))
                 || grouped && counts("slot-groups-differ")
                 || blocks("set-not-identical"),
-            product_line: matters(board.mixing.product_lines),
-            dram_maker: matters(board.mixing.dram_makers),
+            product_line: board.mixing.product_lines.speaks(),
+            dram_maker: board.mixing.dram_makers.speaks(),
             timing: blocks("no-common-timing"),
             supply: board.accepts.iter().any(|row| row.supply.is_some()),
             rating: judged || apart,

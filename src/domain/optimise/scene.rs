@@ -1,6 +1,6 @@
 //! What does not change during a search: the board, its builds and columns, and how plans compare.
 
-use super::super::board::policy::{Identity, Mix, MixPolicy};
+use super::super::board::policy::{Identity, MixPolicy};
 use super::super::channel::Stack;
 use super::super::request::{
     Balance, InstalledPolicy, KitLine, MOST_MODULES, PartIx, Request, SocketState, Wishes,
@@ -234,7 +234,7 @@ pub fn friends(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Vec<u128> {
     }
     // The pair that is asked stands for all of two signatures. Where these do not tell capacities, how
     // many of them there may be is no matter of the pair: [`most_capacities`] asks for that.
-    let by_capacity = speaks(setup.board.mixing.capacities);
+    let by_capacity = setup.board.mixing.capacities.speaks();
     let plain = (!by_capacity && signatures.len() > 1)
         .then(|| mixing_rules_but(grounds.task, index_of("too-many-capacities")));
     let rules = plain.as_ref().unwrap_or(grounds.mixing);
@@ -265,13 +265,6 @@ pub fn friends(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Vec<u128> {
     masks
 }
 
-/// Whether a policy may stand in the way somewhere.
-fn speaks(policy: MixPolicy) -> bool {
-    [policy.channel, policy.socket, policy.board]
-        .iter()
-        .any(|mix| *mix != Mix::Allowed)
-}
-
 /// What the mixing policy may tell builds apart by; the number of capacities aside.
 fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
     let Some(module) = setup.request.part(build.part) else {
@@ -280,7 +273,7 @@ fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
     let mixing = &setup.board.mixing;
     let mut own = Vec::new();
     let mut tell = |policy: MixPolicy, value: Option<u64>| {
-        own.push(if speaks(policy) {
+        own.push(if policy.speaks() {
             value.map_or(0, |value| value + 1)
         } else {
             0

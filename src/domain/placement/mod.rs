@@ -3,8 +3,9 @@
 //! A cart sends quantities. The kit fits if some placement breaks no rule that can block, so the
 //! search must not miss one. It enumerates what may sit on a channel once for each kind of channel
 //! ([`columns`]), finds the best socket for a given share of the modules ([`socket`]), and splits
-//! the modules over the sockets ([`search`]), rate level after rate level ([`level`]). Channels and sockets that are alike are counted, not
-//! permuted. Rules are the same as everywhere: each is asked as soon as its scope is filled.
+//! the modules over the sockets ([`search`]), rate level after rate level ([`level`]). Channels and
+//! sockets that are alike are counted, not permuted. Rules are the same as everywhere: each is asked
+//! as soon as its scope is filled.
 //!
 //! Among placements that fit, the best loses no memory to a protection that leaves groups out, then
 //! has the highest rate, then the highest bandwidth when all memory is read evenly, then the fewest moved

@@ -1,6 +1,5 @@
 //! Modules of one organisation under several part numbers.
 
-use super::super::board::policy::Mix;
 use super::super::finding::{Fact, Fix, Missing, Severity, Value};
 use super::super::module::Module;
 use super::super::request::PartIx;
@@ -37,9 +36,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn check(setup: &Setup<'_>, hits: &mut Hits) {
-    let policy = setup.board.mixing.part_numbers;
-    let told = |mix| mix != Mix::Allowed;
-    if told(policy.channel) || told(policy.socket) || told(policy.board) {
+    if setup.board.mixing.part_numbers.speaks() {
         return;
     }
     let request = setup.request;
@@ -98,7 +95,7 @@ fn compare(one: (PartIx, &Module), other: (PartIx, &Module), hits: &mut Hits) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::board::policy::MixPolicy;
+    use crate::domain::board::policy::{Mix, MixPolicy};
     use crate::domain::module::{Generation, Kind, ModuleFacts};
     use crate::domain::request::InstalledPolicy;
     use crate::domain::testing::{Case, board, module, rdimm};

@@ -2,9 +2,10 @@
 //!
 //! [`verify()`] groups the slots of the board by what the report tells apart (`cells`), pairs planned
 //! with found modules (`pairs`, `compare`, and `refit` where only the rules can say what matters) and
-//! turns what is left into findings (`places`, `missing`, `rates`, `totals`). A finding names the cause: a processor that is not seated is one
-//! finding, not one for each module behind it, and what follows from another finding says so. What the
-//! report does not tell is never taken for a difference, nor for agreement.
+//! turns what is left into findings (`places`, `missing`, `rates`, `totals`). A finding names the
+//! cause: a processor that is not seated is one finding, not one for each module behind it, and what
+//! follows from another finding says so. What the report does not tell is never taken for a
+//! difference, nor for agreement.
 
 mod cells;
 mod compare;

@@ -36,12 +36,13 @@ struct Refitted {
 /// Asks the rules about pairs that hang on them, and settles how these compare. Gives what comes out
 /// with each processor model that the plan leaves open; nothing where there is no such pair.
 pub(super) fn refit(plan: &Plan<'_>, found: &Found, pairs: &mut [Pair]) -> Vec<Outcome> {
-    let mut request = seated(plan);
+    let planned = plan.population.as_given(plan.request);
+    let mut request = planned.clone();
     let refitted = replaced(&mut request, found, pairs);
     if refitted.is_empty() {
         return Vec::new();
     }
-    let before = judged(plan, &seated(plan));
+    let before = judged(plan, &planned);
     let after = judged(plan, &request);
     for own in &refitted {
         let likeness = settled(plan, &request, own, &before.findings, &after.findings);
@@ -50,21 +51,6 @@ pub(super) fn refit(plan: &Plan<'_>, found: &Found, pairs: &mut [Pair]) -> Vec<O
         }
     }
     after.outcomes
-}
-
-/// The plan with every module in its slot.
-fn seated(plan: &Plan<'_>) -> Request {
-    let seats = plan.population.occupied().map(|(slot, occupant)| Seated {
-        part: occupant.part,
-        slot: Some(slot),
-    });
-    Request {
-        population: seats.collect(),
-        kit: Vec::new(),
-        installed: Vec::new(),
-        removed: Vec::new(),
-        ..plan.request.clone()
-    }
 }
 
 /// Puts the found modules of pairs that hang on the rules in place of the planned ones.

@@ -6,7 +6,7 @@
 //! them hold the same. What is not known is asked: a wrong slot could make a wrong verdict.
 
 use super::note::Code;
-use super::record::{Fact, Format, Inventory, Occupancy, PlacedBy, Slot, Standing};
+use super::record::{Format, Inventory, Occupancy, PlacedBy, Slot, Standing};
 use super::{facts, locate::MappedPlace};
 use crate::domain::board::{Board, ChannelIx, Place, SlotIx};
 use crate::read::note::{Note, Parameter, kinds};
@@ -162,9 +162,9 @@ fn told(slot: &Slot, board: &Board) -> Option<SlotIx> {
         return None;
     }
     let place = Place {
-        socket: narrow(slot.place.socket)?,
-        channel: narrow(slot.place.channel)?,
-        position: narrow(slot.place.position)?,
+        socket: narrow(slot.place.socket.value())?,
+        channel: narrow(slot.place.channel.value())?,
+        position: narrow(slot.place.position.value())?,
     };
     let index = board.slots.iter().position(|known| known.place == place)?;
     u16::try_from(index).ok().map(SlotIx)
@@ -191,9 +191,8 @@ fn by_label(slot: &Slot, board: &Board) -> Option<SlotIx> {
     };
     let mut fitting = board.slots.iter().enumerate().filter(|(_, s)| is(&s.label));
     let (index, known) = fitting.next()?;
-    let sure = slot.place.socket.standing() != Standing::Assumed;
-    let elsewhere = |socket: u8| sure && socket != known.place.socket;
-    if fitting.next().is_some() || narrow(slot.place.socket).is_some_and(elsewhere) {
+    let elsewhere = |socket: u8| socket != known.place.socket;
+    if fitting.next().is_some() || narrow(slot.place.socket.sure()).is_some_and(elsewhere) {
         return None;
     }
     u16::try_from(index).ok().map(SlotIx)
@@ -205,8 +204,8 @@ fn plain(text: &str) -> String {
     plain.map(|c| c.to_ascii_uppercase()).collect()
 }
 
-fn narrow(fact: Fact<u16>) -> Option<u8> {
-    u8::try_from(*fact.value()?).ok()
+fn narrow(number: Option<&u16>) -> Option<u8> {
+    u8::try_from(*number?).ok()
 }
 
 /// The numbers of the report, where they agree with the board.
@@ -290,8 +289,7 @@ impl<'a> Numbers<'a> {
         if let Some(channel) = channel {
             return self.board.slots_of(channel).collect();
         }
-        let socket =
-            narrow(slot.place.socket).filter(|_| slot.place.socket.standing() != Standing::Assumed);
+        let socket = narrow(slot.place.socket.sure());
         (0..)
             .zip(&self.board.slots)
             .filter(|(_, known)| socket.is_none_or(|socket| known.place.socket == socket))
@@ -302,7 +300,8 @@ impl<'a> Numbers<'a> {
 
 /// The channel of the board with the slot's numbers.
 fn channel(slot: &Slot, board: &Board) -> Option<ChannelIx> {
-    let (socket, channel) = (narrow(slot.place.socket)?, narrow(slot.place.channel)?);
+    let socket = narrow(slot.place.socket.value())?;
+    let channel = narrow(slot.place.channel.value())?;
     let assumed = slot.place.socket.standing() == Standing::Assumed && board.sockets > 1;
     let within = (1..=board.sockets).contains(&socket) && (1..=board.channels).contains(&channel);
     (within && !assumed).then(|| board.channel_at(socket, channel))

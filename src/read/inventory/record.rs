@@ -52,6 +52,14 @@ impl<T> Fact<T> {
         }
     }
 
+    /// The value, unless it is only the likeliest reading.
+    pub fn sure(&self) -> Option<&T> {
+        match self {
+            Self::Read(value) | Self::Derived(value) => Some(value),
+            Self::Assumed(_) | Self::Unknown => None,
+        }
+    }
+
     /// A fact that was read, or an unknown one.
     pub fn of(value: Option<T>) -> Self {
         value.map_or(Self::Unknown, Self::Read)

@@ -59,70 +59,51 @@ fn redfish_states_tell_the_occupancy() {
 // States and health: DSP0268 Resource 1.24; `Enabled` of Memory since 1.12.
 #[test]
 fn redfish_tells_whether_a_module_works() {
-    let off = Some(Code::ModuleSwitchedOff);
-    let doubt = Some(Code::ModuleInDoubt);
-    for (member, service, code) in [
-        (
+    let holds = |service: Service, code: Option<Code>, members: &[&str]| {
+        for member in members {
+            let inventory = redfish(&format!(r#""CapacityMiB":16384,{member}"#));
+            assert_eq!(module(&inventory).service, service, "{member}");
+            let codes = codes(&inventory);
+            let told: Vec<Code> = codes
+                .into_iter()
+                .filter(|own| own.is_of_service())
+                .collect();
+            assert_eq!(told, code.into_iter().collect::<Vec<Code>>(), "{member}");
+        }
+    };
+    holds(
+        Service::InUse,
+        None,
+        &[
             r#""Status":{"State":"Enabled","Health":"OK"}"#,
-            Service::InUse,
-            None,
-        ),
-        (
-            r#""Status":{"State":null,"Health":null}"#,
-            Service::Untold,
-            None,
-        ),
-        (
-            r#""Status":{"State":"Disabled","Health":"Critical"}"#,
-            Service::SwitchedOff,
-            off,
-        ),
-        (
-            r#""Status":{"State":"UnavailableOffline"}"#,
-            Service::SwitchedOff,
-            off,
-        ),
-        (
-            r#""Status":{"State":"StandbyOffline"}"#,
-            Service::SwitchedOff,
-            off,
-        ),
-        (
-            r#""Enabled":false,"Status":{"State":"Enabled"}"#,
-            Service::SwitchedOff,
-            off,
-        ),
-        (
             r#""Enabled":true,"Status":{"State":"Enabled"}"#,
-            Service::InUse,
-            None,
-        ),
-        (
+        ],
+    );
+    holds(
+        Service::Untold,
+        None,
+        &[r#""Status":{"State":null,"Health":null}"#],
+    );
+    holds(
+        Service::SwitchedOff,
+        Some(Code::ModuleSwitchedOff),
+        &[
+            r#""Status":{"State":"Disabled","Health":"Critical"}"#,
+            r#""Status":{"State":"UnavailableOffline"}"#,
+            r#""Status":{"State":"StandbyOffline"}"#,
+            r#""Enabled":false,"Status":{"State":"Enabled"}"#,
+        ],
+    );
+    holds(
+        Service::InDoubt,
+        Some(Code::ModuleInDoubt),
+        &[
             r#""Status":{"State":"Enabled","Health":"Critical"}"#,
-            Service::InDoubt,
-            doubt,
-        ),
-        (
             r#""Status":{"State":"Enabled","Health":"Warning"}"#,
-            Service::InDoubt,
-            doubt,
-        ),
-        (
             r#""Status":{"State":"StandbySpare"}"#,
-            Service::InDoubt,
-            doubt,
-        ),
-        (r#""Status":{"State":"Degraded"}"#, Service::InDoubt, doubt),
-    ] {
-        let inventory = redfish(&format!(r#""CapacityMiB":16384,{member}"#));
-        assert_eq!(module(&inventory).service, service, "{member}");
-        let codes = codes(&inventory);
-        let told: Vec<Code> = codes
-            .into_iter()
-            .filter(|own| own.is_of_service())
-            .collect();
-        assert_eq!(told, code.into_iter().collect::<Vec<Code>>(), "{member}");
-    }
+            r#""Status":{"State":"Degraded"}"#,
+        ],
+    );
     let empty = redfish(r#""CapacityMiB":0,"Status":{"State":"Absent","Health":"Critical"}"#);
     assert!(!codes(&empty).iter().any(|code| code.is_of_service()));
 }
