@@ -17,6 +17,7 @@ mod brute;
 mod draw;
 mod instance;
 mod named;
+mod placed;
 mod proven;
 mod wide;
 mod worked;

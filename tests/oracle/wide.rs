@@ -27,8 +27,12 @@ const SHAPES: [(u8, u8, u8); 6] = [
 ];
 
 fn wide(seed: u64) -> Case {
-    let draw = &mut Draw::new(seed + (1 << 44));
-    let mut case = case(draw, &SHAPES, 3);
+    wide_on(&mut Draw::new(seed + (1 << 44)), &SHAPES)
+}
+
+/// The same on boards of other shapes.
+pub fn wide_on(draw: &mut Draw, shapes: &[(u8, u8, u8)]) -> Case {
+    let mut case = case(draw, shapes, 3);
     let mut facts = BoardFacts::clone(&case.board);
     parts(draw, &mut case.request);
     groups_of_slots(draw, &mut facts);

@@ -11,7 +11,7 @@ mod regions;
 mod voltage;
 
 pub use capacity::rank_size;
-pub use grouped::{is_left_out, readable};
+pub use grouped::{grouping, is_left_out, readable};
 pub use latency::GroupTiming;
 pub use ranks::{holds_memory, set_aside, untold, ways};
 pub use rate::{Ceiling, Group, group};
@@ -115,6 +115,22 @@ pub struct ChannelOutcome {
     /// Ranks that interleave within the channel; 1 where none do. `None` for an empty channel, and
     /// where the board's record or a module does not tell.
     pub rank_ways: Option<u16>,
+}
+
+impl Outcome {
+    /// Whether all memory that runs is read: no protection loses any.
+    pub fn reads_all(&self) -> bool {
+        let running = self.channels.iter().filter(|channel| channel.runs());
+        let held = running
+            .map(|channel| channel.capacity.map(|mib| mib.0))
+            .sum::<Option<u64>>();
+        let regions = self.regions.iter().flatten();
+        held == Some(
+            regions
+                .map(|region| region.capacity.0 * region.copies)
+                .sum(),
+        )
+    }
 }
 
 impl ChannelOutcome {

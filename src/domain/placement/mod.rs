@@ -7,9 +7,10 @@
 //! sockets that are alike are counted, not permuted. Rules are the same as everywhere: each is asked
 //! as soon as its scope is filled.
 //!
-//! Among placements that fit, the best loses no memory to a protection that leaves groups out, then
-//! has the highest rate, then the highest bandwidth when all memory is read evenly, then the fewest moved
-//! modules, then the earliest slots in filling order.
+//! Among placements that fit, the best loses no memory to a protection that joins channels, then has the
+//! highest rate, then loses the least of any socket where some must be lost, then has the highest
+//! bandwidth when all that is read is read evenly, then the fewest moved modules, then the earliest slots
+//! in filling order.
 
 mod budget;
 mod columns;
@@ -226,9 +227,9 @@ pub fn place(
 
 /// Searches for a kit that is not blocked as such.
 ///
-/// Where firmware leaves out protection groups that are not filled alike, a placement that loses no
-/// memory counts for more than the rate, which the search looks for first: so it is looked for alone
-/// to begin with.
+/// Where firmware leaves out protection groups that are not filled alike, or channels of no group, a
+/// placement that loses no memory counts for more than the rate, which the search looks for first: so it
+/// is looked for alone to begin with.
 fn search_kit(
     setup: &Setup<'_>,
     task: &Task,
@@ -237,7 +238,7 @@ fn search_kit(
     aim: Aim,
     budget: &mut Budget,
 ) -> Found {
-    if aim != Aim::Best || !setup.leaves_groups_out() {
+    if aim != Aim::Best || !setup.may_lose_groups() {
         return search(setup, task, battery, kit, aim, budget);
     }
     let can_tell = index_of("protection-groups-differ").is_some_and(|rule| battery.blocks(rule));
@@ -246,8 +247,11 @@ fn search_kit(
     let whole = can_tell
         .then(|| budget.within(half, |part| search(&strict, task, battery, kit, aim, part)));
     let all_lose = match whole {
-        // Where all is clear every group is alike, and the outcome is the same as with the setup.
-        Some(Found::Placed(placed)) if placed.standing == Standing::Clear => {
+        // Where all is clear every group is alike, and the outcome is the same as with the setup. What a
+        // larger channel holds beyond its partner may be lost all the same.
+        Some(Found::Placed(placed))
+            if placed.standing == Standing::Clear && placed.outcome.reads_all() =>
+        {
             return Found::Placed(placed);
         }
         Some(Found::None(_)) => true,

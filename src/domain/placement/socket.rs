@@ -7,7 +7,7 @@
 use super::super::board::ChannelIx;
 use super::super::board::policy::Scope;
 use super::super::channel::Stack;
-use super::super::outcome::{COMMON, is_left_out, time_apart, time_of};
+use super::super::outcome::{COMMON, grouping, readable, time_apart, time_of};
 use super::super::rules::{SocketView, Standing};
 use super::budget::Budget;
 use super::columns::{Column, Columns};
@@ -381,7 +381,7 @@ impl<'s, 'a> Walk<'s, 'a> {
 
     /// All channels are chosen: ask the socket's rules, and keep it if it is better.
     fn leaf(&mut self, budget: &mut Budget) {
-        let (time, kept) = (self.time().saturating_add(self.loss()), self.kept());
+        let (time, kept) = (self.time(), self.kept());
         let lower = self.lower();
         let is_slower = |found: &Filled| {
             found.cost.time < time && found.cost.kept <= kept && found.lower & !lower == 0
@@ -393,14 +393,7 @@ impl<'s, 'a> Walk<'s, 'a> {
         if self.keep != Keep::All && self.found.iter().any(|found| found.beats(&cost, lower)) {
             return;
         }
-        let mut stacks = vec![Stack::default(); self.channels.len()];
-        for (step, picked) in self.channels.iter().zip(&self.picked) {
-            let at = usize::from(step.number) - 1;
-            let column = step.columns.list.get(usize::from(*picked));
-            if let (Some(stack), Some(column)) = (stacks.get_mut(at), column) {
-                *stack = column.stack;
-            }
-        }
+        let stacks = self.stacks();
         let view = SocketView {
             setup: self.scene.setup,
             socket: self.socket,
@@ -432,8 +425,27 @@ impl<'s, 'a> Walk<'s, 'a> {
         self.channels.iter().zip(&self.picked).filter_map(column)
     }
 
-    /// The time to read what the channels hold.
+    /// The time to read what is read of the channels, and the memory that a protection loses, which
+    /// weighs more than any time to read the rest.
     fn time(&self) -> u128 {
+        let setup = self.scene.setup;
+        if grouping(setup).is_none() {
+            return self.time_to_read(self.held());
+        }
+        let mut read: Vec<(ChannelIx, u64)> = self.held().collect();
+        let sum = |held: &[(ChannelIx, u64)]| held.iter().map(|(_, mib)| mib).sum::<u64>();
+        let all = sum(&read);
+        // Where it can't be told, nothing counts as lost.
+        if readable(setup, &self.stacks(), &mut read).is_none() {
+            return self.time_to_read(self.held());
+        }
+        let lost = u128::from(all.saturating_sub(sum(&read)));
+        let time = self.time_to_read(read.into_iter());
+        time.saturating_add(lost.saturating_mul(MORE_THAN_ANY_TIME))
+    }
+
+    /// The time to read so much of each channel evenly.
+    fn time_to_read(&self, held: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
         let board = self.scene.setup.board;
         let populated = || self.chosen().filter(|(_, column)| column.stack.count() > 0);
         let slowest = |within: &dyn Fn(u8) -> bool| {
@@ -444,41 +456,19 @@ impl<'s, 'a> Walk<'s, 'a> {
         let node = |channel: u8| board.nodes.get(usize::from(channel) - 1);
         let protection = self.scene.setup.request.protection;
         match board.levelling {
-            Scope::Board => time_of(board, protection, self.held()),
+            Scope::Board => time_of(board, protection, held),
             Scope::Socket => self
                 .scene
-                .scaled(time_of(board, protection, self.held()), slowest(&|_| true)),
-            Scope::Node => time_apart(board, protection, self.held_in_order(), |channel| {
+                .scaled(time_of(board, protection, held), slowest(&|_| true)),
+            Scope::Node => time_apart(board, protection, in_order(held), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| node(own) == node(other))
             }),
-            Scope::Channel => time_apart(board, protection, self.held_in_order(), |channel| {
+            Scope::Channel => time_apart(board, protection, in_order(held), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| own == other)
             }),
         }
-    }
-
-    /// Memory that firmware leaves out because the channels of a protection group are not filled
-    /// alike, or belong to none. It weighs more than any time to read the rest.
-    fn loss(&self) -> u128 {
-        let setup = self.scene.setup;
-        let Some(offer) = setup.offer().filter(|_| setup.leaves_groups_out()) else {
-            return 0;
-        };
-        let at = |number: &u8| self.chosen().find(|(own, _)| own == number);
-        let lost = offer.groups.iter().map(|group| {
-            let own = || group.iter().filter_map(at);
-            let stacks = own().map(|(_, column)| column.stack);
-            match is_left_out(setup, offer, stacks) {
-                Some(true) => own().map(|(_, column)| column.capacity.0).sum::<u64>(),
-                Some(false) | None => 0,
-            }
-        });
-        let grouped = |number: u8| offer.groups.iter().any(|group| group.contains(&number));
-        let outside = self.chosen().filter(|(number, _)| !grouped(*number));
-        let outside: u64 = outside.map(|(_, column)| column.capacity.0).sum();
-        u128::from(lost.sum::<u64>() + outside).saturating_mul(MORE_THAN_ANY_TIME)
     }
 
     /// The channels with what they hold, in MiB.
@@ -490,10 +480,15 @@ impl<'s, 'a> Walk<'s, 'a> {
         })
     }
 
-    fn held_in_order(&self) -> impl Iterator<Item = (ChannelIx, u64)> {
-        let mut held: Vec<(ChannelIx, u64)> = self.held().collect();
-        held.sort_unstable_by_key(|(channel, _)| *channel);
-        held.into_iter()
+    /// What sits on each channel of the socket, channel 1 first.
+    fn stacks(&self) -> Vec<Stack> {
+        let mut stacks = vec![Stack::default(); self.channels.len()];
+        for (number, column) in self.chosen() {
+            if let Some(stack) = stacks.get_mut(usize::from(number) - 1) {
+                *stack = column.stack;
+            }
+        }
+        stacks
     }
 
     /// The lower voltages that suit all channels.
@@ -522,6 +517,14 @@ impl<'s, 'a> Walk<'s, 'a> {
                 .collect(),
         }
     }
+}
+
+fn in_order(
+    held: impl Iterator<Item = (ChannelIx, u64)>,
+) -> impl Iterator<Item = (ChannelIx, u64)> {
+    let mut held: Vec<(ChannelIx, u64)> = held.collect();
+    held.sort_unstable_by_key(|(channel, _)| *channel);
+    held.into_iter()
 }
 
 /// More than reading all memory of the largest socket takes, in the unit of [`COMMON`] and scaled.

@@ -6,7 +6,7 @@ use super::super::request::{Wish, Wishes};
 use super::super::setup::Setup;
 use super::super::tally::Total;
 use super::super::units::Mib;
-use super::{BoardView, Check, Group, Hits, Rule};
+use super::{BoardView, Check, Draft, Group, Hits, Rule};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -18,7 +18,8 @@ pub static RULE: Rule = Rule {
           on channels that work, under the protection that was asked for.",
     source: "the caller's wish",
     reads: &[Fact::Capacity, Fact::ProcessorModel],
-    message: "The modules give { $usable } of usable memory, which misses the wish of { $wished } by { $by }.",
+    message: "The modules give { $known ->\n    [ceiling] at most { $usable }\n   *[all] { $usable }\n} of usable memory, which misses the \
+              wish of { $wished } by { $known ->\n    [ceiling] at least { $by }\n   *[all] { $by }\n}.",
     asks: "whether there is as much usable memory as wished",
     checks: &[Check::Kit(check_kit), Check::Board(check_board)],
     breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 8}], "wishes": {"capacity_at_least_mib": 262144}}"#,
@@ -47,20 +48,25 @@ fn is_wished(wishes: &Wishes) -> bool {
     wishes.capacity_at_least.is_some() || wishes.capacity_at_most.is_some()
 }
 
-/// No more is usable than all modules hold, and half of it where everything is held twice.
+/// No more is usable than all modules hold.
 fn foresee(setup: &Setup<'_>, hits: &mut Hits) {
+    let Some(wish) = setup.request.wishes.capacity_at_least else {
+        return;
+    };
+    if at_most(setup).is_some_and(|most| most < wish.value) {
+        hits.broken_as(wish.severity(), |draft| draft);
+    }
+}
+
+/// What the modules hold, and half of it where everything is held twice.
+fn at_most(setup: &Setup<'_>) -> Option<Mib> {
     let copies = match setup.request.protection {
         Protection::Mirrored => 2,
         Protection::None | Protection::RankSpare | Protection::Lockstep => 1,
     };
-    let Some(wish) = setup.request.wishes.capacity_at_least else {
-        return;
-    };
     let total = setup.total_main_memory();
     let known = setup.request.protection == Protection::None || setup.offer().is_some();
-    if known && total.exact && total.at_least / copies < wish.value.0 {
-        hits.broken_as(wish.severity(), |draft| draft);
-    }
+    (known && total.exact).then_some(Mib(total.at_least / copies))
 }
 
 fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
@@ -69,7 +75,22 @@ fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
     }
     let wishes = &view.request().wishes;
     match view.usable() {
-        Some(usable) => judge(wishes, usable, || view.usable_needs(), hits),
+        Some(usable) => {
+            let least = wishes.capacity_at_least.filter(|_| !usable.exact);
+            let most = at_most(view.setup).filter(|most| least.is_some_and(|l| *most < l.value));
+            let (Some(least), Some(most)) = (least, most) else {
+                return judge(wishes, usable, || view.usable_needs(), hits);
+            };
+            hits.broken_as(least.severity(), |draft| {
+                let draft = draft.about(Subject::CapacityAtLeast);
+                words(most, least.value, "ceiling", draft)
+            });
+            let other = Wishes {
+                capacity_at_least: None,
+                ..*wishes
+            };
+            judge(&other, usable, || view.usable_needs(), hits);
+        }
         None if view.board().lowers("protection-not-offered") => {
             let nothing = Total {
                 at_least: 0,
@@ -125,11 +146,7 @@ fn tell(
 ) {
     let held = Mib(usable.at_least);
     hits.broken_as(wish.severity(), |draft| {
-        let draft = draft
-            .about(subject)
-            .param("usable", Value::Capacity(held))
-            .param("wished", Value::Capacity(wish.value))
-            .param("by", Value::Capacity(Mib(held.0.abs_diff(wish.value.0))));
+        let draft = words(held, wish.value, "all", draft.about(subject));
         // To wish for at least nothing is no wish.
         if usable.exact && held.0 > 0 {
             draft.fix(Fix::AdjustWish(change(held)))
@@ -139,11 +156,20 @@ fn tell(
     });
 }
 
+/// `known` says whether all that is usable is known, or only a ceiling of it.
+fn words(usable: Mib, wished: Mib, known: &'static str, draft: Draft) -> Draft {
+    draft
+        .param("usable", Value::Capacity(usable))
+        .param("wished", Value::Capacity(wished))
+        .param("by", Value::Capacity(Mib(usable.0.abs_diff(wished.0))))
+        .param("known", Value::Word(known))
+}
+
 #[cfg(test)]
 mod tests {
 
     use crate::domain::board::policy::Protection;
-    use crate::domain::finding::{Fix, Severity, WishChange};
+    use crate::domain::finding::{Fix, Severity, State, Value, Verdict, WishChange};
     use crate::domain::module::{Generation, ModuleFacts};
     use crate::domain::request::{SocketState, Wish};
     use crate::domain::testing::{Case, board, offer_of, rdimm};
@@ -207,6 +233,28 @@ mod tests {
                 .check()
         };
         assert!(mirrored(32).silent(ID) && mirrored(33).breaks(ID));
+    }
+
+    #[test]
+    fn what_a_spare_rank_holds_may_be_untold_where_all_would_not_do() {
+        let spare = |least| {
+            let untold = ModuleFacts {
+                package_ranks: None,
+                ..rdimm(16, 2)
+            };
+            let mut case = wished(Some(least), Some(64), true).kit(untold, 2);
+            case.board.protections = vec![offer_of(Protection::RankSpare, &[])];
+            let case = case.with(|request| request.protection = Protection::RankSpare);
+            let board = crate::domain::board::Board::checked(case.board.clone()).unwrap();
+            crate::domain::validate::validate(&board, &case.request).unwrap()
+        };
+        let short = spare(33);
+        let told = short.findings.iter().find(|found| found.rule.id == ID);
+        let told = told.unwrap();
+        assert_eq!(told.state, State::Broken);
+        assert_eq!(told.params[0], ("usable", Value::Capacity(Mib::gib(32))));
+        assert_eq!(short.verdict, Verdict::DoesNotFit);
+        assert_eq!(spare(32).verdict, Verdict::Undecided);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::super::channel::{Listed, listed_rate};
 use super::super::finding::{Fact, Fix, Missing, Severity, Subject, Value, WishChange};
 use super::super::request::VoltagePolicy;
-use super::super::units::{Millivolts, Mts};
+use super::super::units::Mts;
 use super::{BoardView, ChannelView, Check, Draft, Group, Hits, Rule};
 
 /// The rule.
@@ -34,20 +34,35 @@ fn foresee(view: &ChannelView<'_>, hits: &mut Hits) {
     let Some(wish) = wish.filter(|wish| wish.must && hits.only_counts()) else {
         return;
     };
-    let slow = |rate: Option<Mts>| rate.is_some_and(|rate| rate < wish.value);
-    let ceiling = view.setup.rate_ceiling(view.socket).unwrap_or(None);
-    let listed = |supply: &Millivolts| match listed_rate(view, *supply) {
-        Listed::Rate(rate) => slow(Some(rate)),
-        Listed::Unsupported => true,
-        Listed::Open(_) => false,
-    };
-    let supplies = view.setup.supplies();
-    let too_slow = view.modules().any(|on| slow(on.fit.rating()))
-        || slow(ceiling)
-        || (!supplies.is_empty() && supplies.iter().all(listed));
-    if too_slow {
+    if at_best(view).is_some_and(|rate| rate < wish.value) {
         hits.broken_as(wish.severity(), |draft| draft);
     }
+}
+
+/// A rate that the channel does not exceed, whatever is missing and whatever the voltage; none where its
+/// memory may not be reached, which slows nothing.
+fn at_best(view: &ChannelView<'_>) -> Option<Mts> {
+    if view.stack.count() == 0 || view.setup.works_at(view.channel) != Some(true) {
+        return None;
+    }
+    let modules = view.modules().filter_map(|on| on.fit.rating()).min();
+    let ceiling = view.setup.rate_ceiling(view.socket).unwrap_or(None);
+    let bounds = [modules, ceiling, listed_at_best(view)];
+    bounds.into_iter().flatten().min()
+}
+
+/// The fastest that is listed at some voltage; `None` where a fact is missing or nothing is listed, which
+/// is another rule's to say.
+fn listed_at_best(view: &ChannelView<'_>) -> Option<Mts> {
+    let mut fastest = None;
+    for supply in view.setup.supplies() {
+        match listed_rate(view, *supply) {
+            Listed::Rate(rate) => fastest = fastest.max(Some(rate)),
+            Listed::Unsupported => {}
+            Listed::Open(_) => return None,
+        }
+    }
+    fastest
 }
 
 fn check(view: &BoardView<'_>, hits: &mut Hits) {
@@ -64,8 +79,7 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
             let lower = Fix::AdjustWish(WishChange::RateAtLeast(rate));
             faster(view, wish.value, tell(rate, wish.value, draft)).fix(lower)
         }),
-        // Whatever is missing, memory runs no faster than its slowest module.
-        None => match slowest_module(view).filter(|rate| *rate < wish.value) {
+        None => match slowest_at_best(view).filter(|rate| *rate < wish.value) {
             Some(rate) => hits.broken_as(wish.severity(), |draft| tell(rate, wish.value, draft)),
             None => hits.undecided_as(wish.severity(), &needs(view)),
         },
@@ -90,9 +104,11 @@ fn faster(view: &BoardView<'_>, wished: Mts, draft: Draft) -> Draft {
     }
 }
 
-fn slowest_module(view: &BoardView<'_>) -> Option<Mts> {
-    let reached = view.modules().filter_map(|on| on.fit.rating());
-    reached.min()
+/// Whatever is missing, memory runs no faster than its slowest channel can.
+fn slowest_at_best(view: &BoardView<'_>) -> Option<Mts> {
+    view.channels()
+        .filter_map(|channel| at_best(&channel))
+        .min()
 }
 
 /// Facts that keep the rate from being known. A population without a listed rate has a rule of its
@@ -183,6 +199,25 @@ mod tests {
         };
         assert!(with(rdimm(16, 2)).check().leaves_open(ID));
         assert!(with(slow).check().breaks(ID));
+        // Two on a channel run 1333 whatever their rating.
+        let crowded = wished(1600, true).seat(unknown, &["A1", "A2"]);
+        assert!(crowded.check().breaks(ID));
+    }
+
+    #[test]
+    fn memory_that_is_not_reached_slows_nothing() {
+        let slow = ModuleFacts {
+            rate: Some(Mts(1066)),
+            ..rdimm(16, 2)
+        };
+        let mut case = wished(1600, true)
+            .installed(slow, &["B1"])
+            .kit(rdimm(16, 2), 1);
+        case.board.processors[0].channels = Some(vec![1]);
+        let board = Board::checked(case.board.clone()).unwrap();
+        let answer = validate(&board, &case.request).unwrap();
+        assert!(!conflict_ids(&answer).contains(&ID));
+        assert!(answer.findings.iter().all(|found| found.rule.id != ID));
     }
 
     #[test]

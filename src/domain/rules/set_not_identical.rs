@@ -41,21 +41,20 @@ fn check(setup: &Setup<'_>, hits: &mut Hits) {
     }
     let request = setup.request;
     let bought = bought(request);
+    let stays: Vec<PartIx> = request.staying().map(|(_, entry)| entry.part).collect();
     for (index, part) in bought.iter().copied().enumerate() {
         let Some(module) = request.part(part) else {
             continue;
         };
-        let earlier = bought.iter().take(index).copied();
-        let staying = request.staying().map(|(_, entry)| entry.part);
-        let mut others = earlier.chain(staying);
-        let other = others.find_map(|other| {
-            let built = request.part(other).filter(|_| other != part)?;
-            (organisation(built) == organisation(module)).then_some((other, built))
+        // What is bought is compared with what stays, and with what is bought before it: each pair once,
+        // whichever comes first.
+        let earlier = bought.iter().take(index).filter(|_| !stays.contains(&part));
+        let others = stays.iter().chain(earlier).filter(|other| **other != part);
+        let alike = others.filter_map(|other| {
+            let built = request.part(*other)?;
+            (organisation(built) == organisation(module)).then_some((*other, built))
         });
-        match other {
-            Some((other, built)) => compare((part, module), (other, built), hits),
-            None => hits.met(),
-        }
+        compare((part, module), alike, hits);
     }
 }
 
@@ -68,26 +67,41 @@ fn organisation(module: &Module) -> impl PartialEq {
     )
 }
 
-fn compare(one: (PartIx, &Module), other: (PartIx, &Module), hits: &mut Hits) {
-    let known = one.1.kind.is_some() && one.1.capacity.is_some();
-    match (&one.1.part_number, &other.1.part_number) {
-        _ if !known => {}
-        (Some(a), Some(b)) if a == b => hits.met(),
-        (Some(_), Some(number)) => hits.broken(|draft| {
+/// Names one of the others that has another part number. Nothing is said where one has the same: it was
+/// compared itself, or stays, and a part is told once.
+fn compare<'a>(
+    (part, module): (PartIx, &Module),
+    others: impl Iterator<Item = (PartIx, &'a Module)> + Clone,
+    hits: &mut Hits,
+) {
+    let own = module.part_number.as_ref();
+    let number_of = |(_, other): (PartIx, &'a Module)| other.part_number.as_ref();
+    let mut numbers = others.clone().map(number_of);
+    if module.kind.is_none() || module.capacity.is_none() {
+        return;
+    }
+    if others.clone().next().is_none() || own.is_some() && numbers.any(|other| other == own) {
+        return hits.met();
+    }
+    let named = |at: (PartIx, &'a Module)| Some((at.0, number_of(at)?));
+    match (own, others.clone().find_map(named)) {
+        (Some(_), Some((other, number))) => hits.broken(|draft| {
             draft
-                .param("part", Value::Part(one.0))
-                .param("other", Value::Part(other.0))
-                .part(one.0)
-                .part(other.0)
+                .param("part", Value::Part(part))
+                .param("other", Value::Part(other))
+                .part(part)
+                .part(other)
                 .fix(Fix::ChooseOther {
-                    part: one.0,
+                    part,
                     needs: vec![(Fact::PartNumber, Value::Text(number.clone()))],
                 })
         }),
-        (a, b) => {
-            let ask = |told: bool, part| (!told).then_some(Missing::of(part, Fact::PartNumber));
-            let missing = [ask(a.is_some(), one.0), ask(b.is_some(), other.0)];
-            hits.undecided(&missing.into_iter().flatten().collect::<Vec<_>>());
+        _ => {
+            let untold = others.filter(|at| number_of(*at).is_none());
+            let mut missing: Vec<PartIx> = untold.map(|(other, _)| other).collect();
+            missing.extend(own.is_none().then_some(part));
+            let ask = |part| Missing::of(part, Fact::PartNumber);
+            hits.undecided(&missing.into_iter().map(ask).collect::<Vec<_>>());
         }
     }
 }
@@ -137,6 +151,14 @@ mod tests {
         assert!(case().check().breaks(ID));
         let replaced = case().with(|request| request.installed_policy = InstalledPolicy::Replace);
         assert!(!replaced.check().breaks(ID));
+        // The pair is told once, whichever of it is bought first.
+        for kit in [["A", "B"], ["B", "A"]] {
+            let all = kit.into_iter().fold(
+                tarn().installed(numbered(Some("A")), &["A1"]),
+                |case, number| case.kit(numbered(Some(number)), 2),
+            );
+            assert_eq!(all.check().severities(ID).len(), 1, "{kit:?}");
+        }
     }
 
     #[test]

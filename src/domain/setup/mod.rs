@@ -108,6 +108,19 @@ impl<'a> Setup<'a> {
         !self.keeps_groups && self.offer().is_some_and(loses)
     }
 
+    /// Whether a protection may lose memory that sits in the wrong place: that of groups that are not
+    /// filled alike, or of channels of no group.
+    pub fn may_lose_groups(&self) -> bool {
+        let grouped = |offer: &ProtectionOffer, channel: u8| {
+            offer.groups.iter().any(|group| group.contains(&channel))
+        };
+        let outside = |offer: &ProtectionOffer| {
+            let mut channels = 1..=self.board.channels;
+            !offer.groups.is_empty() && channels.any(|channel| !grouped(offer, channel))
+        };
+        self.leaves_groups_out() || !self.keeps_groups && self.offer().is_some_and(outside)
+    }
+
     fn common_supplies(&self) -> Vec<Millivolts> {
         let refused = |mv| self.seated.iter().any(|part| self.refuses(*part, mv));
         let all = self.board.supply.iter().copied();

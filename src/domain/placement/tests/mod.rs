@@ -3,14 +3,14 @@
 mod conflict;
 
 use super::{Aim, Asked, Budget, Sought};
-use crate::domain::board::policy::{Mix, MixPolicy, Scope};
+use crate::domain::board::policy::{Mix, MixPolicy, Protection, Scope};
 use crate::domain::board::rates::RankMatch;
 use crate::domain::board::{Board, BoardFacts, Limit, SlotIx};
 use crate::domain::finding::Verdict;
 use crate::domain::module::{Generation, ModuleFacts};
 use crate::domain::request::{InstalledPolicy, PartIx, Request, Seated};
 use crate::domain::rules::{RuleSet, Standing};
-use crate::domain::testing::{Case, board, rate, rdimm};
+use crate::domain::testing::{Case, board, offer_of, rate, rdimm};
 use crate::domain::units::{Millivolts, Mts};
 use crate::domain::validate::validate;
 use proptest::prelude::*;
@@ -375,6 +375,27 @@ fn a_placement_is_compared_by_its_rates_at_the_voltage_that_is_set() {
     assert_eq!(found.outcome.rate, Some(Mts(1066)));
     // At 1.5 V it would pay to bring the slow ones together.
     assert_eq!(found.moved, 0);
+}
+
+#[test]
+fn memory_goes_where_a_protection_does_not_lose_it() {
+    // Channel 3 has no partner: two on each of the others are read, though one, one and two would spread.
+    let mut record = board(Generation::Ddr3, 1, 3, 2);
+    record.protections = vec![offer_of(Protection::Lockstep, &[&[1, 2]])];
+    let case = Case::on(record.clone())
+        .kit(rdimm(8, 2), 4)
+        .with(|request| request.protection = Protection::Lockstep);
+    let usable = |case: &Case| answer(case).outcome.usable.map(|mib| mib.0 / 1024);
+    assert_eq!(usable(&case), Some(32));
+    // Of three one is lost whatever is done: the one that sits there stays.
+    let case = Case::on(record)
+        .installed(rdimm(8, 2), &["C1"])
+        .kit(rdimm(8, 2), 2)
+        .with(|request| {
+            request.protection = Protection::Lockstep;
+            request.installed_policy = InstalledPolicy::Keep;
+        });
+    assert_eq!((usable(&case), answer(&case).moved), (Some(16), 0));
 }
 
 #[test]
