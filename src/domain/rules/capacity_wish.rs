@@ -18,8 +18,8 @@ pub static RULE: Rule = Rule {
           on channels that work, under the protection that was asked for.",
     source: "the caller's wish",
     reads: &[Fact::Capacity, Fact::ProcessorModel],
-    message: "The modules give { $known ->\n    [ceiling] at most { $usable }\n   *[all] { $usable }\n} of usable memory, which misses the \
-              wish of { $wished } by { $known ->\n    [ceiling] at least { $by }\n   *[all] { $by }\n}.",
+    message: "The modules give { $ceiling ->\n    [1] at most { $usable }\n   *[other] { $usable }\n} of usable memory, which misses the \
+              wish of { $wished } by { $ceiling ->\n    [1] at least { $by }\n   *[other] { $by }\n}.",
     asks: "whether there is as much usable memory as wished",
     checks: &[Check::Kit(check_kit), Check::Board(check_board)],
     breaks: r#"{"board": "tarn", "kit": [{"module": "ERW-3R16-2x4", "quantity": 8}], "wishes": {"capacity_at_least_mib": 262144}}"#,
@@ -83,7 +83,7 @@ fn check_board(view: &BoardView<'_>, hits: &mut Hits) {
             };
             hits.broken_as(least.severity(), |draft| {
                 let draft = draft.about(Subject::CapacityAtLeast);
-                words(most, least.value, "ceiling", draft)
+                words(most, least.value, true, draft)
             });
             let other = Wishes {
                 capacity_at_least: None,
@@ -146,7 +146,7 @@ fn tell(
 ) {
     let held = Mib(usable.at_least);
     hits.broken_as(wish.severity(), |draft| {
-        let draft = words(held, wish.value, "all", draft.about(subject));
+        let draft = words(held, wish.value, false, draft.about(subject));
         // To wish for at least nothing is no wish.
         if usable.exact && held.0 > 0 {
             draft.fix(Fix::AdjustWish(change(held)))
@@ -156,13 +156,13 @@ fn tell(
     });
 }
 
-/// `known` says whether all that is usable is known, or only a ceiling of it.
-fn words(usable: Mib, wished: Mib, known: &'static str, draft: Draft) -> Draft {
+/// Words for what is usable, or for a ceiling of it where the rest is not known.
+fn words(usable: Mib, wished: Mib, is_ceiling: bool, draft: Draft) -> Draft {
     draft
         .param("usable", Value::Capacity(usable))
         .param("wished", Value::Capacity(wished))
         .param("by", Value::Capacity(Mib(usable.0.abs_diff(wished.0))))
-        .param("known", Value::Word(known))
+        .param("ceiling", Value::Count(u64::from(is_ceiling)))
 }
 
 #[cfg(test)]

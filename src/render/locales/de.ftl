@@ -510,12 +510,12 @@ capacity-over-socket = { $sockets }: die Module haben { $held }, dieses Board ni
     .title = Mehr Speicher, als das Board an einem Sockel nimmt
     .doc = Der Hersteller eines Boards unterstützt an jedem Sockel Speicher bis zu einer Obergrenze, was immer der Prozessor adressiert.
     .source = gängige Praxis; die Obergrenze selbst steht im Datensatz des Boards
-capacity-wish = Die Module ergeben { $known ->
-    [ceiling] höchstens { $usable }
-   *[all] { $usable }
-} nutzbaren Speicher; das verfehlt den Wunsch von { $wished } um { $known ->
-    [ceiling] mindestens { $by }
-   *[all] { $by }
+capacity-wish = Die Module ergeben { $ceiling ->
+    [1] höchstens { $usable }
+   *[other] { $usable }
+} nutzbaren Speicher; das verfehlt den Wunsch von { $wished } um { $ceiling ->
+    [1] mindestens { $by }
+   *[other] { $by }
 }.
     .asks = ob so viel Speicher nutzbar ist wie gewünscht
     .title = Andere Kapazität als gewünscht
