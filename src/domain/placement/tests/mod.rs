@@ -4,10 +4,10 @@ mod conflict;
 
 use super::{Aim, Asked, Budget, Sought};
 use crate::domain::board::policy::{Mix, MixPolicy, Protection, Scope};
-use crate::domain::board::rates::RankMatch;
+use crate::domain::board::rates::{RankMatch, RateRow};
 use crate::domain::board::{Board, BoardFacts, Limit, SlotIx};
 use crate::domain::finding::Verdict;
-use crate::domain::module::{Generation, ModuleFacts};
+use crate::domain::module::{Generation, Kind, ModuleFacts};
 use crate::domain::request::{InstalledPolicy, PartIx, Request, Seated};
 use crate::domain::rules::{RuleSet, Standing};
 use crate::domain::testing::{Case, board, offer_of, rate, rdimm};
@@ -146,19 +146,13 @@ fn assemble(
         };
     }
     if mixing & 4 != 0 && positions > 1 {
-        board
-            .rates
-            .push(rate(&[crate::domain::module::Kind::Rdimm], 2, 1600));
+        board.rates.push(rate(&[Kind::Rdimm], 2, 1600));
         board.rates.last_mut().unwrap().ranks = RankMatch::AtMost(1);
     }
     if mixing & 8 != 0 {
         // One module of a channel is fast at the higher voltage only, more are alike at both.
-        let at = |mv| Some(vec![Millivolts(mv)]);
-        board.rates.push(crate::domain::board::rates::RateRow {
-            supply: at(1350),
-            ..rate(&[crate::domain::module::Kind::Rdimm], 1, 1066)
-        });
-        board.rates[0].supply = at(1500);
+        board.rates.push(row(1, &[1350], 1066));
+        board.rates[0].supply = Some(vec![Millivolts(1500)]);
     }
     if counts > 0 {
         board.filling[0].module_counts = Some(vec![counts, counts * 2]);
@@ -327,14 +321,18 @@ fn of_arrangements_that_are_as_fast_the_one_that_moves_least_is_taken() {
     assert_eq!(answer(&case).moved, 0);
 }
 
+/// So many modules of a channel run at a rate at these voltages.
+fn row(modules: u8, mv: &[u16], mts: u32) -> RateRow {
+    RateRow {
+        supply: Some(mv.iter().copied().map(Millivolts).collect()),
+        ..rate(&[Kind::Rdimm], modules, mts)
+    }
+}
+
 #[test]
 fn where_two_voltages_give_the_rate_the_better_spread_is_taken() {
     // One module of a channel runs 1600 at 1.5 V only, two run it at either.
     let mut record = board(Generation::Ddr3, 1, 2, 2);
-    let row = |modules, mv: &[u16], mts| crate::domain::board::rates::RateRow {
-        supply: Some(mv.iter().copied().map(Millivolts).collect()),
-        ..rate(&[crate::domain::module::Kind::Rdimm], modules, mts)
-    };
     record.rates = vec![
         row(1, &[1350], 1066),
         row(1, &[1500], 1600),
@@ -351,10 +349,6 @@ fn a_placement_is_compared_by_its_rates_at_the_voltage_that_is_set() {
     // One module of a channel is faster at 1.5 V, two run 1333 at either. A module of 1066 keeps the
     // board at 1.35 V, where a channel of one is slow whatever sits on it.
     let mut record = board(Generation::Ddr3, 2, 2, 2);
-    let row = |modules, mv: &[u16], mts| crate::domain::board::rates::RateRow {
-        supply: Some(mv.iter().copied().map(Millivolts).collect()),
-        ..rate(&[crate::domain::module::Kind::Rdimm], modules, mts)
-    };
     record.rates = vec![
         row(1, &[1350], 1066),
         row(1, &[1500], 1600),
@@ -449,7 +443,6 @@ fn is_placeable(case: &Case) -> bool {
 #[test]
 fn a_full_channel_with_a_module_of_unknown_capacity_is_not_passed_over() {
     use crate::domain::board::filling::{LayoutRow, Seat};
-    use crate::domain::module::Kind;
     // Only a full channel is listed, so the known module never sits alone.
     let mut board = board(Generation::Ddr3, 1, 1, 2);
     board.layouts.push(LayoutRow {
