@@ -228,9 +228,9 @@ fn best_rate(view: &ChannelView<'_>, supply: Millivolts, search: Search) -> Best
     let by_layout = layout_gives_rates(view);
     if !best.any() && by_layout != Told::Yes {
         let rows = Populated::of(view, supply);
-        for row in &view.board().rates {
-            // Most rows are for another number of modules, and of the others a slower one says nothing.
-            if row.modules == rows.count && best.sure.is_none_or(|sure| row.rate > sure) {
+        for row in view.board().rates_of(rows.count) {
+            // A slower one than what is certain says nothing.
+            if best.sure.is_none_or(|sure| row.rate > sure) {
                 best.take(rows.matches(row), row.rate);
                 if search == Search::Any && best.sure.is_some() {
                     break;
@@ -329,11 +329,10 @@ impl<'a> Populated<'a> {
 
     /// Whether a row speaks for the channel.
     fn matches(&self, row: &RateRow) -> Told {
-        if row.modules != self.count
-            || !row
-                .positions_wired
-                .as_ref()
-                .is_none_or(|list| list.contains(&self.wired))
+        if !row
+            .positions_wired
+            .as_ref()
+            .is_none_or(|list| list.contains(&self.wired))
             || !row
                 .supply
                 .as_ref()

@@ -224,6 +224,8 @@ pub struct Board {
     overrides: Vec<(usize, Severity)>,
     /// Which channels of a socket are alike: the class of each channel, under each protection.
     classes: Vec<Vec<u8>>,
+    /// The rate rows by how many modules a channel holds, each list in the order of the record.
+    rate_rows: Vec<Vec<u16>>,
 }
 
 impl Deref for Board {
@@ -256,11 +258,13 @@ impl Board {
             .iter()
             .map(|protection| check::channel_classes(&facts, *protection))
             .collect();
+        let rate_rows = rate_rows(&facts.rates);
         Ok(Self {
             facts,
             starts,
             overrides,
             classes,
+            rate_rows,
         })
     }
 
@@ -271,6 +275,13 @@ impl Board {
         let mut board = self.clone();
         change(&mut board.facts);
         board
+    }
+
+    /// The rate rows for so many modules on a channel.
+    pub fn rates_of(&self, modules: u8) -> impl Iterator<Item = &RateRow> {
+        let rows = self.rate_rows.get(usize::from(modules));
+        let rows = rows.into_iter().flatten();
+        rows.filter_map(|row| self.rates.get(usize::from(*row)))
     }
 
     /// Every channel of the board in order of socket and channel.
@@ -387,6 +398,17 @@ impl Board {
 /// Counts of a board are checked to fit in a byte.
 fn narrow(count: u16) -> u8 {
     u8::try_from(count).unwrap_or(u8::MAX)
+}
+
+fn rate_rows(rates: &[RateRow]) -> Vec<Vec<u16>> {
+    let most = rates.iter().map(|row| usize::from(row.modules)).max();
+    let mut rows = vec![Vec::new(); most.map_or(0, |most| most + 1)];
+    for (row, index) in rates.iter().zip(0u16..) {
+        if let Some(list) = rows.get_mut(usize::from(row.modules)) {
+            list.push(index);
+        }
+    }
+    rows
 }
 
 fn starts(facts: &BoardFacts) -> Vec<u16> {

@@ -7,7 +7,7 @@
 //! ([`super::sight`]).
 
 use super::super::board::ChannelIx;
-use super::super::board::policy::Protection;
+use super::super::board::policy::{Identity, Protection};
 use super::super::channel::{self, Listed, Stack};
 use super::super::outcome::{is_left_out, set_aside};
 use super::super::request::{InstalledPolicy, PartIx, SocketState};
@@ -313,23 +313,31 @@ impl<'s> Grounds<'s, '_> {
         let Some((first, others)) = lists.split_first() else {
             return;
         };
+        let Some(likeness) = self.pairing() else {
+            return;
+        };
+        let others: Vec<Partners> = others
+            .iter()
+            .map(|list| Partners::of(list, |stack| self.pairs_by(likeness, stack)))
+            .collect();
         let mut found: Vec<Column> = Vec::new();
         for start in first {
             meter.look();
             if meter.stopped {
                 return;
             }
+            let key = self.pairs_by(likeness, &start.stack);
             let mut tuples: Vec<Vec<Stack>> = vec![vec![start.stack]];
-            for list in others {
+            for list in &others {
+                let alike = list.with(key);
                 // Where any may stand beside any, there are many.
-                let pairs = tuples.len().saturating_mul(list.len());
+                let pairs = tuples.len().saturating_mul(alike.len());
                 if !meter.spend_many(pairs as u64 / 64) {
                     return;
                 }
                 let grown = tuples.iter().flat_map(|tuple| {
-                    let fits = |other: &&Found| self.may_pair(&start.stack, &other.stack);
-                    let alike = list.iter().filter(fits);
-                    alike.map(|other| [tuple.as_slice(), &[other.stack]].concat())
+                    let alike = alike.iter();
+                    alike.map(|(_, other)| [tuple.as_slice(), &[*other]].concat())
                 });
                 tuples = grown.collect();
             }
@@ -353,35 +361,38 @@ impl<'s> Grounds<'s, '_> {
         }
     }
 
-    /// Whether two channels of a group might hold these: positions and capacities match. The rule
-    /// for groups decides; this only keeps hopeless pairs from being asked, where it decides.
-    fn may_pair(&self, one: &Stack, other: &Stack) -> bool {
-        let Some(setup) = self.setup() else {
-            return false;
-        };
-        let Some(offer) = setup.offer() else {
-            return false;
-        };
+    /// What channels of a group must have in common. The rule for groups decides; this only keeps
+    /// hopeless ones from being asked, where it decides. `None` without a protection.
+    fn pairing(&self) -> Option<Pairing> {
+        let setup = self.setup()?;
+        let offer = setup.offer()?;
         let rule = index_of("protection-groups-differ");
-        if setup.leaves_groups_out() || !rule.is_some_and(|rule| self.battery.blocks(rule)) {
-            return true;
-        }
-        if offer.identical.is_empty() {
-            return (one.count() == 0) == (other.count() == 0);
-        }
-        let same_capacity = offer
-            .identical
-            .contains(&super::super::board::policy::Identity::Capacity);
-        let mib = |part: Option<PartIx>| {
-            let build = part.and_then(|part| self.builds.build_of(part));
-            build
-                .and_then(|build| self.builds.list.get(build))
-                .map(|b| b.capacity)
-        };
-        (1..=4u8).all(|position| {
-            let (a, b) = (one.at(position), other.at(position));
-            a.is_some() == b.is_some() && (!same_capacity || mib(a) == mib(b))
+        let decides = rule.is_some_and(|rule| self.battery.blocks(rule));
+        Some(if setup.leaves_groups_out() || !decides {
+            Pairing::Any
+        } else if offer.identical.is_empty() {
+            Pairing::Filled
+        } else {
+            Pairing::Positions {
+                capacity: offer.identical.contains(&Identity::Capacity),
+            }
         })
+    }
+
+    /// What a stack must have in common with its partners.
+    fn pairs_by(&self, pairing: Pairing, stack: &Stack) -> PairKey {
+        let capacity = match pairing {
+            Pairing::Any => return PairKey::default(),
+            Pairing::Filled => return [u64::from(stack.count() > 0), 0, 0, 0],
+            Pairing::Positions { capacity } => capacity,
+        };
+        let of = |position: u8| {
+            let build = self.builds.build_of(stack.at(position)?);
+            let build = build.and_then(|build| self.builds.list.get(build));
+            let own = build.map_or(u64::MAX - 1, |build| build.capacity);
+            Some(1 + if capacity { own } else { 0 })
+        };
+        [1, 2, 3, 4].map(|position| of(position).unwrap_or(0))
     }
 
     fn group_standing(&self, unit: &Unit, tuple: &[Stack]) -> Standing {
@@ -635,6 +646,39 @@ struct Found {
     stack: Stack,
 }
 
+/// What channels of a group must have in common.
+#[derive(Clone, Copy)]
+enum Pairing {
+    /// Nothing.
+    Any,
+    /// All hold modules, or none does.
+    Filled,
+    /// The same positions hold modules, of the same capacity if told.
+    Positions { capacity: bool },
+}
+
+/// What a pairing compares, by position.
+type PairKey = [u64; 4];
+
+/// What may sit on a channel, sorted by what it must have in common with the first one of its group.
+struct Partners(Vec<(PairKey, Stack)>);
+
+impl Partners {
+    fn of(list: &[Found], key: impl Fn(&Stack) -> PairKey) -> Self {
+        let keyed = list.iter().map(|found| (key(&found.stack), found.stack));
+        let mut keyed: Vec<(PairKey, Stack)> = keyed.collect();
+        // Those with one key stay in their order.
+        keyed.sort_by_key(|(key, _)| *key);
+        Self(keyed)
+    }
+
+    fn with(&self, key: PairKey) -> &[(PairKey, Stack)] {
+        let start = self.0.partition_point(|(own, _)| *own < key);
+        let end = self.0.partition_point(|(own, _)| *own <= key);
+        self.0.get(start..end).unwrap_or(&[])
+    }
+}
+
 /// Enumerates the multisets of builds of one channel.
 struct Walk<'s, 'a> {
     grounds: &'s Grounds<'s, 'a>,
@@ -821,15 +865,21 @@ fn seat(free: &[u8], stack: Stack, left: &[PartIx], offer: &mut impl FnMut(Stack
     let Some((position, rest)) = free.split_first() else {
         return true;
     };
+    let mut others = [PartIx(0); 4];
+    let Some(others) = others.get_mut(..left.len() - 1) else {
+        return true;
+    };
     let mut before = None;
     for (index, part) in left.iter().enumerate() {
         // Alike modules in turn give the same order.
         if before.replace(*part) == Some(*part) {
             continue;
         }
-        let mut others = left.to_vec();
-        others.remove(index);
-        if !seat(rest, stack.with(*position, Some(*part)), &others, offer) {
+        let kept = left.iter().enumerate().filter(|(own, _)| *own != index);
+        for (other, (_, part)) in others.iter_mut().zip(kept) {
+            *other = *part;
+        }
+        if !seat(rest, stack.with(*position, Some(*part)), others, offer) {
             return false;
         }
     }

@@ -20,6 +20,7 @@ use super::model::Key;
 use super::purchase::Purchase;
 use super::scene::Scene;
 use super::small::at;
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// A column in a job.
@@ -73,6 +74,8 @@ pub struct Rung {
     pub needed: u128,
     /// What every solution adds to the scaled objective.
     pub constant: i128,
+    /// By build: the cheapest ways to have modules of it.
+    purchases: Vec<OnceCell<Rc<Purchase>>>,
 }
 
 /// One subproblem.
@@ -81,7 +84,7 @@ pub struct Job {
     pub rung: Rc<Rung>,
     pub groups: Vec<Group>,
     /// By build.
-    pub purchases: Vec<Purchase>,
+    pub purchases: Vec<Rc<Purchase>>,
     /// Usable MiB at least and at most, rounded to what sums of columns can be.
     pub least: u64,
     pub most: u64,
@@ -150,7 +153,21 @@ impl Rung {
             must,
             needed,
             constant,
+            purchases: builds.iter().map(|_| OnceCell::new()).collect(),
         })
+    }
+
+    /// The cheapest ways to have modules of a build.
+    fn purchase(&self, scene: &Scene<'_, '_>, index: usize, build: &Build) -> Rc<Purchase> {
+        let make = || {
+            let given = scene.only.as_ref();
+            let most = given.map_or(scene.bounds.modules, |only| at(only, index));
+            let Level { rate, supply } = self.level;
+            let must = at(&self.must, index);
+            Rc::new(Purchase::of(build, rate, supply, must, most as usize))
+        };
+        let known = self.purchases.get(index);
+        known.map_or_else(make, |own| Rc::clone(own.get_or_init(make)))
     }
 
     /// The choices of a group that use only some builds, and hold on each channel what all must if told.
@@ -211,20 +228,17 @@ impl Job {
             .fold(0, |step, choice| common_divisor(step, choice.usable))
             .max(1);
         let bounds = &scene.bounds;
-        let most = bounds.modules as usize;
-        let Level { rate, supply } = rung.level;
+        let nothing = Rc::new(Purchase::nothing());
         let purchase = |(index, build): (usize, &Build)| {
             if used >> (index & 127) & 1 == 1 {
-                let given = scene.only.as_ref();
-                let most = given.map_or(most, |only| at(only, index) as usize);
-                Purchase::of(build, rate, supply, at(&rung.must, index), most)
+                rung.purchase(scene, index, build)
             } else {
-                Purchase::nothing()
+                Rc::clone(&nothing)
             }
         };
         let builds = scene.builds.list.iter();
-        let purchases: Vec<Purchase> = builds.enumerate().map(purchase).collect();
-        let short = |own: &Purchase| own.most() < own.must as usize;
+        let purchases: Vec<Rc<Purchase>> = builds.enumerate().map(purchase).collect();
+        let short = |own: &Rc<Purchase>| own.most() < own.must as usize;
         if purchases.iter().any(short) {
             return None;
         }

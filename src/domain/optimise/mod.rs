@@ -52,7 +52,6 @@ use super::rules::{Battery, Standing};
 use alternatives::Only;
 use build::Builds;
 use columns::{Grounds, Opened};
-use layers::First;
 use leaf::Level;
 use queue::Queue;
 use scene::Scene;
@@ -62,7 +61,8 @@ use sight::Sight;
 /// Finds the best plans, and decides among those with equal scores.
 pub fn solve(task: &Task<'_>) -> Answer {
     let mut meter = meter(task);
-    let mut found = best(task, &mut meter);
+    let mut found = best(&ties::along(task), &mut meter);
+    ties::forgive(task, &mut found);
     if let Some(left) = ties::left(task, &found) {
         let again = search_for(&left, &found.plans, None, &mut meter);
         found.loose = again.status != Status::Proven;
@@ -109,7 +109,7 @@ fn counted(found: Answer, meter: &Meter<'_>) -> Answer {
 }
 
 fn best(task: &Task<'_>, meter: &mut Meter<'_>) -> Answer {
-    let mut found = in_layers(task, None, meter);
+    let mut found = layers::decide(task, None, meter);
     if found.plans.is_empty() && meter.has_lost_patience() {
         found = from_any(task, meter);
     }
@@ -141,7 +141,7 @@ fn from_any(task: &Task<'_>, meter: &mut Meter<'_>) -> Answer {
         return any;
     }
     meter.resume(most);
-    in_layers(task, any.plans.first(), meter)
+    layers::decide(task, any.plans.first(), meter)
 }
 
 fn nothing(status: Status) -> Answer {
@@ -152,26 +152,6 @@ fn nothing(status: Status) -> Answer {
         bound: None,
         open: false,
         counts: Counts::default(),
-    }
-}
-
-/// Searches, the leading keys first where that is enough.
-fn in_layers(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> Answer {
-    let known = known.map_or(&[][..], std::slice::from_ref);
-    let search = |task: &Task<'_>, meter: &mut Meter<'_>| search_for(task, known, None, meter);
-    match layers::first(task, meter, search) {
-        First::None => search_for(task, known, None, meter),
-        First::Infeasible => nothing(Status::Infeasible),
-        First::Cut(answer) => *answer,
-        First::Narrowed(narrowed, plan) => {
-            let found = search_for(&narrowed, std::slice::from_ref(&plan), None, meter);
-            // Only a limit of moves can leave the leading keys' optimum out of reach.
-            if found.plans.is_empty() && !meter.stopped {
-                search_for(task, known, None, meter)
-            } else {
-                found
-            }
-        }
     }
 }
 
@@ -203,11 +183,7 @@ fn search_for(
     meter: &mut Meter<'_>,
 ) -> Answer {
     let given = Given { plans, only };
-    let mut pool = Pool {
-        room: usize::from(task.plans.max(1)),
-        plans: Vec::new(),
-        cap: None,
-    };
+    let mut pool = Pool::new(usize::from(task.plans.max(1)));
     let found = explore(task, &given, &mut pool, meter);
     answer(pool, found)
 }
@@ -230,7 +206,45 @@ struct Given<'g> {
     only: Option<Only<'g>>,
 }
 
+impl Given<'_> {
+    /// Puts what is known in the pool.
+    fn put(&self, scene: &Scene<'_, '_>, pool: &mut Pool) {
+        pool.cap = scene.cap();
+        for plan in self.plans {
+            scene.take(plan, pool);
+        }
+    }
+}
+
 fn explore(task: &Task<'_>, given: &Given<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
+    let known = on_scene(task, given.only, meter, |scene, meter| {
+        given.put(scene, pool);
+        run(scene, pool, meter)
+    });
+    match known {
+        Ok(known) | Err(known) => known,
+    }
+}
+
+/// Searches a scene.
+fn run(scene: &Scene<'_, '_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
+    let bound = Queue::new(scene, levels(scene)).run(pool, meter);
+    let bound = [bound, meter.unsure].into_iter().flatten().min();
+    let hidden = |floor: i128| pool.last().is_none_or(|known| known > floor);
+    Known {
+        bound: bound.map(|bound| scene.weights.first_of(&scene.task.preference, bound)),
+        complete: !meter.stopped && !meter.unsure.is_some_and(hidden),
+        open: !meter.open.rules.is_empty(),
+    }
+}
+
+/// Does something with the scene of a task, or says why there is none.
+fn on_scene<T>(
+    task: &Task<'_>,
+    only: Option<Only<'_>>,
+    meter: &mut Meter<'_>,
+    act: impl FnOnce(&mut Scene<'_, '_>, &mut Meter<'_>) -> T,
+) -> Result<T, Known> {
     let cut = Known {
         bound: None,
         complete: false,
@@ -243,31 +257,22 @@ fn explore(task: &Task<'_>, given: &Given<'_>, pool: &mut Pool, meter: &mut Mete
     let setups = scene::setups(task, &bare, &models);
     let battery = Battery::new(task.board, &task.ignored);
     if !barred::blamed(&setups, &battery).is_empty() {
-        return Known {
+        return Err(Known {
             complete: true,
             ..cut
-        };
+        });
     }
     let mixing = scene::mixing_rules(task);
     let mut builds = Builds::of(task, &setups, &battery, tells_each_part(task));
-    let only = given.only.map(|only| only.narrow(&mut builds));
+    let only = only.map(|only| only.narrow(&mut builds));
     meter.open.rules = builds.open;
     meter.open.worth = builds.untold;
-    match builds.stuck {
-        Some(Standing::Open) => {
-            return Known {
-                open: true,
-                complete: true,
-                ..cut
-            };
-        }
-        Some(_) => {
-            return Known {
-                complete: true,
-                ..cut
-            };
-        }
-        None => {}
+    if let Some(standing) = builds.stuck {
+        return Err(Known {
+            open: standing == Standing::Open,
+            complete: true,
+            ..cut
+        });
     }
     let sight = setups
         .first()
@@ -286,7 +291,7 @@ fn explore(task: &Task<'_>, given: &Given<'_>, pool: &mut Pool, meter: &mut Mete
     let friends = scene::friends(&grounds, &mut meter.open.rules);
     grounds.friends = &friends;
     let Some(classes) = grounds.classes(meter) else {
-        return cut;
+        return Err(cut);
     };
     meter.open.add(classes.open);
     let columns = classes.list.iter().map(|class| class.columns.len() as u64);
@@ -294,19 +299,8 @@ fn explore(task: &Task<'_>, given: &Given<'_>, pool: &mut Pool, meter: &mut Mete
     let request: Request = model::hard(&task.request);
     let mut scene = Scene::new(&request, &grounds, &models, &classes.list, &friends);
     scene.only = only;
-    pool.cap = scene.cap();
-    for plan in given.plans {
-        scene.take(plan, pool);
-    }
-    let capacities = scene::most_capacities(&grounds, &mut meter.open.rules);
-    let bound = Queue::new(&scene, levels(&scene), capacities).run(pool, meter);
-    let bound = [bound, meter.unsure].into_iter().flatten().min();
-    let hidden = |floor: i128| pool.last().is_none_or(|known| known > floor);
-    Known {
-        bound: bound.map(|bound| scene.weights.first_of(&task.preference, bound)),
-        complete: !meter.stopped && !meter.unsure.is_some_and(hidden),
-        open: !meter.open.rules.is_empty(),
-    }
+    scene.capacities = scene::most_capacities(&grounds, &mut meter.open.rules);
+    Ok(act(&mut scene, meter))
 }
 
 /// The levels: every rate that a column or a module runs at, at each voltage.

@@ -52,8 +52,6 @@ pub struct Queue<'q, 's, 'a> {
     stages: Vec<Option<Stage>>,
     /// Sets of builds that go together.
     palettes: Vec<u128>,
-    /// The most different capacities of a set; `None` for any number.
-    capacities: Option<usize>,
 }
 
 /// Steps of the first look for any plan.
@@ -64,13 +62,12 @@ const SHORT: u64 = 2_000;
 
 impl<'q, 's, 'a> Queue<'q, 's, 'a> {
     /// All levels.
-    pub fn new(scene: &'q Scene<'s, 'a>, levels: Vec<Level>, capacities: Option<usize>) -> Self {
+    pub fn new(scene: &'q Scene<'s, 'a>, levels: Vec<Level>) -> Self {
         let mut queue = Self {
             scene,
             heap: BinaryHeap::new(),
             stages: Vec::new(),
             palettes: palettes(scene),
-            capacities,
         };
         for level in levels {
             if let Some(rung) = Rung::new(scene, level)
@@ -157,13 +154,14 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
         for palette in &self.palettes {
             let had: Vec<usize> = (0..builds.len().min(128))
                 .filter(|build| palette >> build & 1 == 1 && rung.offers(*build))
+                .filter(|build| self.scene.may_have(*build))
                 .collect();
             let all = had.iter().fold(0u128, |mask, build| mask | 1 << build);
             if rung.needed & !all != 0 {
                 continue;
             }
             let most = self.scene.bounds.builds as usize;
-            let chosen = subsets(self.scene, &had, self.capacities, most);
+            let chosen = subsets(self.scene, &had, most);
             sets.extend(chosen.into_iter().filter(|set| rung.needed & !set == 0));
         }
         sets.sort_unstable();
@@ -353,12 +351,7 @@ fn ways(of: usize, count: usize) -> u64 {
 }
 
 /// The largest subsets with at most so many capacities and builds.
-fn subsets(
-    scene: &Scene<'_, '_>,
-    had: &[usize],
-    capacities: Option<usize>,
-    most: usize,
-) -> Vec<u128> {
+fn subsets(scene: &Scene<'_, '_>, had: &[usize], most: usize) -> Vec<u128> {
     let capacity = |build: &usize| {
         let build = scene.builds.list.get(*build);
         build.map_or(0, |build| build.capacity)
@@ -371,7 +364,7 @@ fn subsets(
             .fold(0u128, |mask, build| mask | 1 << (build & 127))
     };
     let few = |most: &usize| *most < sizes.len() && ways(sizes.len(), *most) <= MOST_SETS;
-    let by_capacity: Vec<Vec<usize>> = match capacities.filter(few) {
+    let by_capacity: Vec<Vec<usize>> = match scene.capacities.filter(few) {
         None => vec![had.to_vec()],
         Some(count) => choose(&sizes, count)
             .into_iter()

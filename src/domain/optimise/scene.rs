@@ -35,6 +35,8 @@ pub struct Scene<'s, 'a> {
     pub homes: u32,
     /// How many modules of each build there must be, where that is given.
     pub only: Option<Vec<u32>>,
+    /// The most different capacities on the board; `None` for any number.
+    pub capacities: Option<usize>,
     /// What was installed on each channel, where that decides nothing: plans of equal worth still
     /// leave it where it is. Empty where it decides, or nothing is installed.
     pub settled: Vec<Stack>,
@@ -398,6 +400,7 @@ impl<'s, 'a> Scene<'s, 'a> {
             bounds,
             homes: homes.count() as u32,
             only: None,
+            capacities: None,
             settled,
         }
     }
@@ -440,6 +443,11 @@ impl<'s, 'a> Scene<'s, 'a> {
             plan: plan.clone(),
         };
         pool.take(counts, judged);
+    }
+
+    /// Whether there may be modules of a build.
+    pub fn may_have(&self, build: usize) -> bool {
+        self.only.as_ref().is_none_or(|only| at(only, build) > 0)
     }
 
     /// Whether all channels run at one rate.

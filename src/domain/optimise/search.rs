@@ -33,9 +33,25 @@ pub struct Pool {
     pub plans: Vec<(Vec<u16>, Judged)>,
     /// Every plan that keeps within the limits is below this.
     pub cap: Option<i128>,
+    /// Whether any plan of some counts of builds is as good as another: which counts there are is all
+    /// that is wanted.
+    pub collects: bool,
 }
 
 impl Pool {
+    /// An empty one for so many plans.
+    pub fn new(room: usize) -> Self {
+        Self {
+            room,
+            ..Self::default()
+        }
+    }
+
+    /// Whether nothing more is wanted of these counts.
+    fn has_enough_of(&self, counts: &[u16]) -> bool {
+        self.collects && self.plans.iter().any(|(known, _)| known == counts)
+    }
+
     /// No plan is wanted that is not below this.
     pub fn ceiling(&self) -> Option<i128> {
         [self.last(), self.cap].into_iter().flatten().min()
@@ -680,7 +696,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             return;
         }
         ideal += self.loss_of_limits(cost);
-        if self.is_beyond(ideal) {
+        if self.is_beyond(ideal) || self.pool.has_enough_of(&self.have) {
             return;
         }
         let level = self.job.rung.level;
