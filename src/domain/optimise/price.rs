@@ -372,8 +372,10 @@ impl Prices {
             let purchase = job.purchases.get(build);
             let each = job.rung.cheapest.get(build).copied().flatten();
             let unused = solved.slack_at_zero(groups + build);
+            // Where some must be used, none at all is no choice.
             if let (Some(each), Some(purchase), true) = (each, purchase, unused)
                 && purchase.free == 0
+                && purchase.must == 0
             {
                 *lambda = (*lambda).max(each);
             }
