@@ -568,6 +568,11 @@ impl<'s> Grounds<'s, '_> {
 /// Whether a plan is worth more or less by what stays in its slot. Where it is not, channels that
 /// differ only in what was installed are alike.
 pub fn homes_matter(task: &Task<'_>) -> bool {
+    !task.limits.moves_at_best && counts_moves(task)
+}
+
+/// Whether it counts how many installed modules stay.
+pub fn counts_moves(task: &Task<'_>) -> bool {
     task.handling > 0
         || task.limits.moved_at_most.is_some()
         || task.limits.tie_moved

@@ -72,6 +72,8 @@ pub struct Rung {
     pub must: Vec<u32>,
     /// The builds that must be on the board.
     pub needed: u128,
+    /// By build: installed modules that count as left in their slots as soon as there are as many of it.
+    pub stay: Vec<u32>,
     /// What every solution adds to the scaled objective.
     pub constant: i128,
     /// By build: the cheapest ways to have modules of it.
@@ -141,8 +143,7 @@ impl Rung {
             let serving = build.installed.iter().filter(|one| serves(one.runs));
             serving.count() as u32
         });
-        let handling = i128::from(scene.task.handling) * price + scene.weights.of(Key::Moved);
-        let constant = handling * i128::from(scene.homes)
+        let constant = scene.moving() * i128::from(scene.homes)
             - scene.weights.of(Key::Rate) * i128::from(level.rate)
             - scene.weights.of(Key::FreeSlots) * i128::from(scene.bounds.slots);
         Some(Self {
@@ -152,6 +153,10 @@ impl Rung {
             free: free.collect(),
             must,
             needed,
+            stay: builds
+                .iter()
+                .map(|build| scene.stay_at_best(build, level))
+                .collect(),
             constant,
             purchases: builds.iter().map(|_| OnceCell::new()).collect(),
         })
@@ -164,7 +169,11 @@ impl Rung {
             let most = given.map_or(scene.bounds.modules, |only| at(only, index));
             let Level { rate, supply } = self.level;
             let must = at(&self.must, index);
-            Rc::new(Purchase::of(build, rate, supply, must, most as usize))
+            let own = Purchase::of(build, rate, supply, must, most as usize);
+            Rc::new(Purchase {
+                stay: at(&self.stay, index),
+                ..own
+            })
         };
         let known = self.purchases.get(index);
         known.map_or_else(make, |own| Rc::clone(own.get_or_init(make)))
@@ -269,7 +278,6 @@ fn choice(
     let kept = kept
         .filter(|runs| runs.serves(level.rate, level.supply))
         .count();
-    let handling = i128::from(scene.task.handling) * weights.of(Key::Cost) + weights.of(Key::Moved);
     // Where channels do not run at one rate, each may be faster than the slowest.
     let rate = if scene.is_levelled() {
         level.rate
@@ -288,7 +296,7 @@ fn choice(
         + (weights.of(Key::Modules) + weights.of(Key::FreeSlots)) * i128::from(column.modules)
         - weights.of(Key::Usable) * i128::from(column.usable)
         - (weights.of(Key::Peak) + weights.of(Key::Uniform)) * peak
-        - handling * kept as i128;
+        - scene.moving() * kept as i128;
     let builds = column.builds.iter();
     Choice {
         column: index,

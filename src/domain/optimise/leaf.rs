@@ -414,16 +414,33 @@ fn finish(
     if short(limits.peak_at_least, values.peak)
         || short(limits.uniform_at_least, values.uniform)
         || limits.one_part && values.parts > 1
-        || values.cost > scene.bounds.budget
-        || values.moved > i64::from(scene.bounds.moved)
     {
         return None;
     }
-    Some(Judged {
-        sum: scene.weights.sum(values),
-        score: scene.task.preference.score(values),
+    if limits.moves_at_best {
+        return Some(at_best(scene, level, plan));
+    }
+    scene.keeps_limits(&plan).then(|| scene.judge(plan))
+}
+
+/// Judges a plan as if as many modules stayed in their slots as their numbers allow.
+fn at_best(scene: &Scene<'_, '_>, level: Level, plan: Plan) -> Judged {
+    let mut have = vec![0u32; scene.builds.list.len()];
+    for part in plan.stacks.iter().flat_map(Stack::parts) {
+        if let Some(build) = scene.builds.build_of(part) {
+            add(&mut have, build, 1);
+        }
+    }
+    let kept = scene.builds.list.iter().zip(&have);
+    let kept = kept.map(|(build, have)| scene.stay_at_best(build, level).min(*have));
+    let moved = i64::from(scene.homes.saturating_sub(kept.sum()));
+    let over = i128::from((plan.values.moved - moved).max(0));
+    let sum = scene.weights.sum(&plan.values) - scene.moving() * over;
+    Judged {
+        sum,
+        score: vec![sum],
         plan,
-    })
+    }
 }
 
 /// Whether the rules of a scope let it pass; notes those that leave it open.

@@ -65,6 +65,9 @@ pub struct Limits {
     /// Of plans with equal scores (and costs, where these count) the one with fewest modules moved or
     /// taken out counts as better.
     pub tie_moved: bool,
+    /// Of the installed modules of each build as many count as left in their slots as there are modules
+    /// of it on the board, wherever these go: for asking what moves come to at least.
+    pub moves_at_best: bool,
 }
 
 /// Something to prefer.

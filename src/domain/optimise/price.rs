@@ -134,7 +134,8 @@ pub fn quick_bound(
     for (build, free) in rung.free.iter().enumerate() {
         let each = rung.cheapest.get(build).copied().flatten().unwrap_or(0);
         if mask >> (build & 127) & 1 == 1 {
-            cost -= each * i128::from(*free);
+            let stay = i128::from(at(&rung.stay, build));
+            cost -= each * i128::from(*free) + scene.moving() * stay;
         }
     }
     cost += rung.constant;
@@ -172,13 +173,18 @@ impl Prices {
     /// From a tariff, with the objective or with one of nothing.
     fn with(scene: &Scene<'_, '_>, job: &Job, tariff: Tariff, objective: bool) -> Self {
         let bounds = &scene.bounds;
-        let (weight, constant) = if objective {
-            (scene.weights.of(Key::Cost), job.rung.constant)
+        let (weight, moving, constant) = if objective {
+            (
+                scene.weights.of(Key::Cost),
+                scene.moving(),
+                job.rung.constant,
+            )
         } else {
-            (0, 0)
+            (0, 0, 0)
         };
         let price = weight + tariff.money;
         let handling = i128::from(scene.task.handling) * tariff.money;
+        let saved = moving + handling;
         let mut bound = constant + tariff.usable * i128::from(job.least)
             - tariff.slot * i128::from(bounds.modules)
             + tariff.filled * i128::from(bounds.filled)
@@ -194,8 +200,10 @@ impl Prices {
         }
         let mut slacks = Vec::with_capacity(job.purchases.len());
         for (purchase, lambda) in job.purchases.iter().zip(&tariff.modules) {
-            let values = purchase.cost.iter().zip(0i128..);
-            let values = values.map(|(cost, q)| price * i128::from(*cost) - lambda * q);
+            let values = purchase.cost.iter().enumerate().map(|(quantity, cost)| {
+                let kept = i128::from(purchase.kept(quantity));
+                price * i128::from(*cost) - lambda * quantity as i128 - saved * kept
+            });
             let (slack, least) = Slack::of(values.collect(), purchase.must);
             bound += least;
             slacks.push(slack);
@@ -307,10 +315,19 @@ impl Prices {
             }
         }
         let price = scene.weights.of(Key::Cost) as f64;
+        let moving = scene.moving() as f64;
         for (build, purchase) in job.purchases.iter().enumerate() {
             let choices = purchase.choices();
             let points = choices.map(|(quantity, cost)| (quantity as i128, i128::from(cost)));
-            for (quantity, cost) in lower_hull(points.collect()) {
+            let mut corners = lower_hull(points.collect());
+            // What is saved by modules that stay bends there.
+            let stay = purchase
+                .choices()
+                .nth(purchase.stay.saturating_sub(purchase.must) as usize);
+            let bend = stay.filter(|_| purchase.stay > purchase.must);
+            corners.extend(bend.map(|(quantity, cost)| (quantity as i128, i128::from(cost))));
+            for (quantity, cost) in corners {
+                let kept = f64::from(purchase.kept(quantity as usize));
                 let mut column = vec![0.0; rows];
                 let mut put = |row: usize, value: f64| {
                     if let Some(entry) = column.get_mut(row) {
@@ -319,8 +336,8 @@ impl Prices {
                 };
                 put(groups + build, 1.0);
                 put(groups + builds + build, -(quantity as f64));
-                put(places[4], cost as f64);
-                program.add(price * cost as f64, column);
+                put(places[4], cost as f64 - handling * kept);
+                program.add(price * cost as f64 - moving * kept, column);
             }
         }
         let solved = program.solve(scene.task.stop);

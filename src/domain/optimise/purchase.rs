@@ -14,6 +14,8 @@ pub struct Purchase {
     pub free: u32,
     /// Installed modules that must be used: no fewer are had.
     pub must: u32,
+    /// Installed modules that count as left in their slots as soon as there are as many modules.
+    pub stay: u32,
     /// Cost of having 0, 1, 2, ... modules, as many as can be had; never falling.
     pub cost: Vec<i64>,
 }
@@ -39,6 +41,7 @@ impl Purchase {
         Self {
             free,
             must,
+            stay: 0,
             cost: (0..=most).map_while(have).collect(),
         }
     }
@@ -48,6 +51,7 @@ impl Purchase {
         Self {
             free: 0,
             must: 0,
+            stay: 0,
             cost: vec![0],
         }
     }
@@ -61,6 +65,11 @@ impl Purchase {
     /// The most modules that can be had.
     pub fn most(&self) -> usize {
         self.cost.len().saturating_sub(1)
+    }
+
+    /// The installed modules that count as left in their slots with so many.
+    pub fn kept(&self, quantity: usize) -> u32 {
+        self.stay.min(quantity as u32)
     }
 
     /// The cost of having so many.

@@ -8,9 +8,9 @@ use super::super::request::{
 use super::super::rules::{Battery, Group, Matter, RULES, RuleSet, SocketView, Standing, index_of};
 use super::super::setup::Setup;
 use super::super::validate::distinct_models;
-use super::build::{Build, Builds, is_levelled, values_bandwidth};
+use super::build::{Build, Builds, Installed, is_levelled, values_bandwidth};
 use super::columns::{Class, Grounds, home_of, homes_matter};
-use super::leaf::Judged;
+use super::leaf::{Judged, Level};
 use super::model::{Key, Plan, Preference, Task, Values, hard};
 use super::search::Pool;
 use super::small::{add, at};
@@ -425,10 +425,15 @@ impl<'s, 'a> Scene<'s, 'a> {
         Some((most? + 1).saturating_mul(self.weights.of(key)))
     }
 
+    /// Whether a plan is known to keep within the limits that a finished one is held to.
+    pub fn keeps_limits(&self, plan: &Plan) -> bool {
+        let moved = u32::try_from(plan.values.moved).unwrap_or(u32::MAX);
+        moved <= self.bounds.moved && plan.values.cost <= self.bounds.budget
+    }
+
     /// Takes a plan that is known already.
     pub fn take(&self, plan: &Plan, pool: &mut Pool) {
-        let moved = u32::try_from(plan.values.moved).unwrap_or(u32::MAX);
-        if moved > self.bounds.moved {
+        if !self.keeps_limits(plan) {
             return;
         }
         let mut counts = vec![0; self.builds.list.len()];
@@ -437,12 +442,35 @@ impl<'s, 'a> Scene<'s, 'a> {
                 add(&mut counts, build, 1);
             }
         }
-        let judged = Judged {
+        pool.take(counts, self.judge(plan.clone()));
+    }
+
+    /// What a plan is compared by.
+    pub fn judge(&self, plan: Plan) -> Judged {
+        Judged {
             sum: self.weights.sum(&plan.values),
             score: self.task.preference.score(&plan.values),
-            plan: plan.clone(),
+            plan,
+        }
+    }
+
+    /// What one installed module that does not stay costs, scaled.
+    pub fn moving(&self) -> i128 {
+        i128::from(self.task.handling) * self.weights.of(Key::Cost) + self.weights.of(Key::Moved)
+    }
+
+    /// How many installed modules of a build count as left in their slots if there are as many on the
+    /// board; nothing unless moves count at best.
+    pub fn stay_at_best(&self, build: &Build, level: Level) -> u32 {
+        if !self.task.limits.moves_at_best {
+            return 0;
+        }
+        let stays = |one: &&Installed| {
+            let entry = self.request.installed.get(one.index as usize);
+            one.runs.serves(level.rate, level.supply)
+                && entry.is_some_and(|entry| entry.slot.is_some())
         };
-        pool.take(counts, judged);
+        build.installed.iter().filter(stays).count() as u32
     }
 
     /// Whether there may be modules of a build.

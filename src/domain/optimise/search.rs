@@ -667,7 +667,12 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
     fn leaf(&mut self, paid: i128) {
         let bounds = &self.scene.bounds;
         let used = |(must, have): (&u32, &u16)| u32::from(*have) >= *must;
-        let touched = self.scene.homes.saturating_sub(self.kept);
+        let kept = self.job.purchases.iter().zip(&self.have);
+        let kept = kept.map(|(purchase, have)| purchase.kept(usize::from(*have)));
+        let touched = self
+            .scene
+            .homes
+            .saturating_sub(self.kept + kept.sum::<u32>());
         if self.usable < self.job.least
             || self.usable > self.job.most
             || touched > bounds.moved
