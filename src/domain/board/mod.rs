@@ -12,7 +12,7 @@ pub mod rates;
 
 use super::finding::Severity;
 use super::module::{Generation, HeightClass, RecordFault};
-use super::rules::RULES;
+use super::rules::{Checks, RULES};
 use super::units::{Mib, Millivolts, Milliwatts, Mts};
 use accept::AcceptRow;
 use filling::{Filling, LayoutRow};
@@ -20,6 +20,10 @@ use groups::SlotGroup;
 use policy::{InterleaveSet, Mixing, Protection, ProtectionOffer, RankInterleave, Scope};
 use rates::{RateRow, RateStep, Unlisted};
 use std::ops::Deref;
+use std::sync::Arc;
+
+/// The most channels of a socket.
+pub const MOST_CHANNELS: u8 = 32;
 
 /// A limit of the record. Leaving one out is a fault, so silence never means unlimited.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -224,6 +228,10 @@ pub struct Board {
     overrides: Vec<(usize, Severity)>,
     /// Which channels of a socket are alike: the class of each channel, under each protection.
     classes: Vec<Vec<u8>>,
+    /// See [`Self::set_members`]: searches ask at every leaf.
+    set_members: Vec<u32>,
+    /// The rules' checks by scope.
+    checks: Arc<Checks>,
 }
 
 impl Deref for Board {
@@ -247,7 +255,7 @@ impl Board {
         facts.slots.sort_by_key(|slot| slot.place);
         facts.supply.sort_unstable();
         let starts = starts(&facts);
-        let overrides = facts
+        let overrides: Vec<(usize, Severity)> = facts
             .severities
             .iter()
             .filter_map(|(id, severity)| Some((super::rules::index_of(id)?, *severity)))
@@ -256,11 +264,15 @@ impl Board {
             .iter()
             .map(|protection| check::channel_classes(&facts, *protection))
             .collect();
+        let set_members = set_members(&facts);
+        let checks = Checks::of(|rule| override_in(&overrides, rule));
         Ok(Self {
             facts,
             starts,
             overrides,
             classes,
+            set_members,
+            checks: Arc::new(checks),
         })
     }
 
@@ -270,6 +282,7 @@ impl Board {
     pub fn with_limits(&self, change: impl FnOnce(&mut BoardFacts)) -> Self {
         let mut board = self.clone();
         change(&mut board.facts);
+        board.set_members = set_members(&board.facts);
         board
     }
 
@@ -354,10 +367,12 @@ impl Board {
 
     /// The severity that the board's policy gives a rule, by index into `rules::RULES`.
     pub fn severity_override(&self, rule: usize) -> Option<Severity> {
-        self.overrides
-            .iter()
-            .find(|(index, _)| *index == rule)
-            .map(|(_, severity)| *severity)
+        override_in(&self.overrides, rule)
+    }
+
+    /// The checks of the rules that can block on this board.
+    pub fn checks(&self) -> &Arc<Checks> {
+        &self.checks
     }
 
     /// Whether the board's policy takes it from a rule that blocks by itself to block. What it would
@@ -378,6 +393,12 @@ impl Board {
             .unwrap_or(channel)
     }
 
+    /// The channels of each interleave set, in the record's order, as bits from channel 1 up; none for a
+    /// set that can't hold.
+    pub fn set_members(&self) -> &[u32] {
+        &self.set_members
+    }
+
     fn slot_range(&self, channel: ChannelIx) -> std::ops::Range<u16> {
         let at = |index: usize| self.starts.get(index).copied().unwrap_or(0);
         at(usize::from(channel.0))..at(usize::from(channel.0) + 1)
@@ -387,6 +408,28 @@ impl Board {
 /// Counts of a board are checked to fit in a byte.
 fn narrow(count: u16) -> u8 {
     u8::try_from(count).unwrap_or(u8::MAX)
+}
+
+fn override_in(overrides: &[(usize, Severity)], rule: usize) -> Option<Severity> {
+    let mut own = overrides.iter().filter(|(index, _)| *index == rule);
+    own.next().map(|(_, severity)| *severity)
+}
+
+/// A set that names a channel twice, or one that no board has, can't hold.
+fn set_members(facts: &BoardFacts) -> Vec<u32> {
+    let bit = |number: &u8| match number.checked_sub(1) {
+        Some(index) if index < MOST_CHANNELS => 1u32 << index,
+        _ => 0,
+    };
+    let members = |set: &InterleaveSet| {
+        let bits = set.channels.iter().map(bit);
+        let all = bits.fold(0, |all, bit| all | bit);
+        match all.count_ones() as usize == set.channels.len() {
+            true => all,
+            false => 0,
+        }
+    };
+    facts.interleave.iter().map(members).collect()
 }
 
 fn starts(facts: &BoardFacts) -> Vec<u16> {
