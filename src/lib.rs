@@ -7,13 +7,14 @@
 //! that reaches out; [`settings`] is what
 //! an operator can set, [`watch`] sees when a file of it changes, [`command`] holds what the command
 //! line takes and its longer commands, [`telemetry`] the log, [`generated`] the files that are made from the code
-//! and committed.
+//! and committed, [`heap`] the allocator.
 
 pub mod api;
 pub mod catalogue;
 pub mod command;
 pub mod domain;
 pub mod generated;
+pub mod heap;
 pub mod read;
 pub mod remote;
 pub mod render;

@@ -12,7 +12,7 @@ pub mod rates;
 
 use super::finding::Severity;
 use super::module::{Generation, HeightClass, RecordFault};
-use super::rules::RULES;
+use super::rules::{Checks, RULES};
 use super::units::{Mib, Millivolts, Milliwatts, Mts};
 use accept::AcceptRow;
 use filling::{Filling, LayoutRow};
@@ -20,6 +20,10 @@ use groups::SlotGroup;
 use policy::{InterleaveSet, Mixing, Protection, ProtectionOffer, RankInterleave, Scope};
 use rates::{RateRow, RateStep, Unlisted};
 use std::ops::Deref;
+use std::sync::Arc;
+
+/// The most channels of a socket.
+pub const MOST_CHANNELS: u8 = 32;
 
 /// A limit of the record. Leaving one out is a fault, so silence never means unlimited.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -226,6 +230,10 @@ pub struct Board {
     classes: Vec<Vec<u8>>,
     /// The rate rows by how many modules a channel holds, each list in the order of the record.
     rate_rows: Vec<Vec<u16>>,
+    /// See [`Self::set_members`]: searches ask at every leaf.
+    set_members: Vec<u32>,
+    /// The rules' checks by scope.
+    checks: Arc<Checks>,
 }
 
 impl Deref for Board {
@@ -249,7 +257,7 @@ impl Board {
         facts.slots.sort_by_key(|slot| slot.place);
         facts.supply.sort_unstable();
         let starts = starts(&facts);
-        let overrides = facts
+        let overrides: Vec<(usize, Severity)> = facts
             .severities
             .iter()
             .filter_map(|(id, severity)| Some((super::rules::index_of(id)?, *severity)))
@@ -259,12 +267,16 @@ impl Board {
             .map(|protection| check::channel_classes(&facts, *protection))
             .collect();
         let rate_rows = rate_rows(&facts.rates);
+        let set_members = set_members(&facts);
+        let checks = Checks::of(|rule| override_in(&overrides, rule));
         Ok(Self {
             facts,
             starts,
             overrides,
             classes,
             rate_rows,
+            set_members,
+            checks: Arc::new(checks),
         })
     }
 
@@ -274,6 +286,8 @@ impl Board {
     pub fn with_limits(&self, change: impl FnOnce(&mut BoardFacts)) -> Self {
         let mut board = self.clone();
         change(&mut board.facts);
+        board.rate_rows = rate_rows(&board.facts.rates);
+        board.set_members = set_members(&board.facts);
         board
     }
 
@@ -365,10 +379,12 @@ impl Board {
 
     /// The severity that the board's policy gives a rule, by index into `rules::RULES`.
     pub fn severity_override(&self, rule: usize) -> Option<Severity> {
-        self.overrides
-            .iter()
-            .find(|(index, _)| *index == rule)
-            .map(|(_, severity)| *severity)
+        override_in(&self.overrides, rule)
+    }
+
+    /// The checks of the rules that can block on this board.
+    pub fn checks(&self) -> &Arc<Checks> {
+        &self.checks
     }
 
     /// Whether the board's policy takes it from a rule that blocks by itself to block. What it would
@@ -387,6 +403,12 @@ impl Board {
             .and_then(|classes| classes.get(usize::from(channel.saturating_sub(1))))
             .copied()
             .unwrap_or(channel)
+    }
+
+    /// The channels of each interleave set, in the record's order, as bits from channel 1 up; none for a
+    /// set that can't hold.
+    pub fn set_members(&self) -> &[u32] {
+        &self.set_members
     }
 
     fn slot_range(&self, channel: ChannelIx) -> std::ops::Range<u16> {
@@ -409,6 +431,28 @@ fn rate_rows(rates: &[RateRow]) -> Vec<Vec<u16>> {
         }
     }
     rows
+}
+
+fn override_in(overrides: &[(usize, Severity)], rule: usize) -> Option<Severity> {
+    let mut own = overrides.iter().filter(|(index, _)| *index == rule);
+    own.next().map(|(_, severity)| *severity)
+}
+
+/// A set that names a channel twice, or one that no board has, can't hold.
+fn set_members(facts: &BoardFacts) -> Vec<u32> {
+    let bit = |number: &u8| match number.checked_sub(1) {
+        Some(index) if index < MOST_CHANNELS => 1u32 << index,
+        _ => 0,
+    };
+    let members = |set: &InterleaveSet| {
+        let bits = set.channels.iter().map(bit);
+        let all = bits.fold(0, |all, bit| all | bit);
+        match all.count_ones() as usize == set.channels.len() {
+            true => all,
+            false => 0,
+        }
+    };
+    facts.interleave.iter().map(members).collect()
 }
 
 fn starts(facts: &BoardFacts) -> Vec<u16> {

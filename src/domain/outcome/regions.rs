@@ -6,8 +6,8 @@
 //! its slowest channel; the board's figure is its whole capacity ÷ the slowest socket's time. Under a
 //! protection only what is read counts.
 
-use super::super::board::policy::{InterleaveSet, Protection};
-use super::super::board::{Board, ChannelIx, Limit};
+use super::super::board::policy::Protection;
+use super::super::board::{Board, ChannelIx, Limit, MOST_CHANNELS};
 use super::super::channel::Stack;
 use super::super::setup::Setup;
 use super::super::units::{BYTES_PER_TRANSFER, MegabytesPerSecond, Mib, Mts};
@@ -97,25 +97,24 @@ pub fn socket_regions(
 
 /// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by
 /// where all channels of the socket run at one rate. Where a protection wants the channels of a group
-/// alike, half the memory over half the channels takes as long as the whole over all.
+/// alike, half the memory over half the channels takes as long as the whole over all. `held` tells channels by their number on the socket, from 1.
 ///
 /// Searches ask for it at every leaf, so it makes no regions: each holds the same of all its channels and
 /// takes as long as one of them alone. The layers of the simple model add up to the fullest channel.
 pub fn time_of(
     board: &Board,
     protection: Protection,
-    held: impl Iterator<Item = (ChannelIx, u64)>,
+    held: impl Iterator<Item = (u8, u64)>,
 ) -> u128 {
     if board.interleave.is_empty() {
         return u128::from(held.map(|(_, mib)| mib).max().unwrap_or(0)) * COMMON;
     }
-    let mut own = Vec::with_capacity(usize::from(board.channels));
-    own.extend(held.filter(|(_, mib)| *mib > 0));
-    let held = own;
-    let mut read = 0;
-    let left = take_sets(board, protection, &held, |_, least| read += least);
-    let alone: u64 = left.iter().map(|(_, mib)| mib).sum();
-    u128::from(read + alone) * COMMON
+    let held = Held::of(held);
+    let mut time: u64 = held.mib.iter().sum();
+    take_sets(board, protection, &held, |members, least| {
+        time -= least * u64::from(members.count_ones().saturating_sub(1));
+    });
+    u128::from(time) * COMMON
 }
 
 /// The same divided by the rates (in units of 1/65,536), where channels run apart: a region takes as
@@ -178,10 +177,20 @@ fn simple(mut held: Vec<(ChannelIx, u64)>) -> Vec<Region> {
 }
 
 /// Named sets in the record's order of preference; what no set takes stands alone.
-fn by_sets(board: &Board, protection: Protection, held: &[(ChannelIx, u64)]) -> Vec<Region> {
+fn by_sets(board: &Board, protection: Protection, own: &[(ChannelIx, u64)]) -> Vec<Region> {
     let mut regions = Vec::new();
-    let left = take_sets(board, protection, held, |members, least| {
-        let channels: Vec<ChannelIx> = members.collect();
+    let mut left = own.to_vec();
+    let number = |channel: ChannelIx| board.address(channel).1;
+    let numbered = own.iter().map(|(channel, mib)| (number(*channel), *mib));
+    let held = Held::of(numbered);
+    take_sets(board, protection, &held, |members, least| {
+        let mut channels = Vec::with_capacity(own.len());
+        for (channel, mib) in &mut left {
+            if members & Held::bit(number(*channel)) != 0 {
+                channels.push(*channel);
+                *mib -= least;
+            }
+        }
         regions.push(Region {
             capacity: Mib(least * channels.len() as u64),
             copies: 1,
@@ -197,34 +206,61 @@ fn by_sets(board: &Board, protection: Protection, held: &[(ChannelIx, u64)]) -> 
     regions
 }
 
-/// Tells the channels of each set that holds, and how much of each of them interleaves; gives what is
-/// left of every channel. A set holds if all its channels hold memory that no set took before.
-fn take_sets(
-    board: &Board,
-    protection: Protection,
-    held: &[(ChannelIx, u64)],
-    mut took: impl FnMut(&mut dyn Iterator<Item = ChannelIx>, u64),
-) -> Vec<(ChannelIx, u64)> {
-    let mut left = held.to_vec();
-    let bits: Vec<u64> = held.iter().map(|(own, _)| bit_of(board, *own)).collect();
-    let full = bits.iter().fold(0, |all, bit| all | bit);
-    let mut untouched = full;
-    let formed = board.interleave.iter();
-    for set in formed.filter(|set| set.holds_under(protection)) {
-        let members = bits_of(set);
-        let is_whole = members.count_ones() as usize == set.channels.len() && members != 0;
-        if !is_whole || members & untouched != members || (set.alone && members != full) {
+/// What each channel of a socket holds, by its number, and which hold anything, as bits: searches take sets
+/// at every leaf, so nothing of it is allocated.
+struct Held {
+    mib: [u64; MOST_CHANNELS as usize],
+    full: u32,
+}
+
+impl Held {
+    /// Of channels by their number on the socket, from 1.
+    fn of(channels: impl Iterator<Item = (u8, u64)>) -> Self {
+        let mut held = Self {
+            mib: [0; MOST_CHANNELS as usize],
+            full: 0,
+        };
+        for (number, mib) in channels.filter(|(_, mib)| *mib > 0) {
+            let index = usize::from(number).wrapping_sub(1);
+            if let Some(own) = held.mib.get_mut(index) {
+                *own = mib;
+                held.full |= Self::bit(number);
+            }
+        }
+        held
+    }
+
+    /// A channel by its number, which is at most [`MOST_CHANNELS`] on a checked board.
+    const fn bit(number: u8) -> u32 {
+        1u32.wrapping_shl(number.wrapping_sub(1) as u32)
+    }
+
+    /// The least and the most that one of these channels holds.
+    fn range(&self, members: u32) -> (u64, u64) {
+        let (mut least, mut most, mut left) = (u64::MAX, 0, members);
+        while left != 0 {
+            let index = left.trailing_zeros() as usize;
+            let own = self.mib.get(index).copied().unwrap_or(0);
+            (least, most) = (least.min(own), most.max(own));
+            left &= left - 1;
+        }
+        (least, most)
+    }
+}
+
+/// Tells the channels of each set that holds, as bits, and how much of each of them interleaves. A set
+/// holds if all its channels hold memory that no set took before.
+fn take_sets(board: &Board, protection: Protection, held: &Held, mut took: impl FnMut(u32, u64)) {
+    let mut untouched = held.full;
+    for (set, members) in board.interleave.iter().zip(board.set_members()) {
+        let members = *members;
+        if members == 0 || members & untouched != members || (set.alone && members != held.full) {
             continue;
         }
-        let own = || {
-            let all = held.iter().zip(&bits);
-            all.filter(|(_, bit)| members & **bit != 0)
-                .map(|(own, _)| own)
-        };
-        let (mut least, mut most) = (u64::MAX, 0);
-        for (_, mib) in own() {
-            (least, most) = (least.min(*mib), most.max(*mib));
+        if !set.holds_under(protection) {
+            continue;
         }
+        let (least, most) = held.range(members);
         let is_small = match set.channel_at_most {
             Limit::Is(limit) => most <= limit.0,
             Limit::None => true,
@@ -234,30 +270,12 @@ fn take_sets(
         if !is_small || (set.equal && most != least) {
             continue;
         }
-        let taken = left.iter_mut().zip(&bits);
-        let taken = taken.filter(|(_, bit)| members & **bit != 0);
-        taken.for_each(|((_, mib), _)| *mib -= least);
         untouched &= !members;
-        took(&mut own().map(|(channel, _)| *channel), least);
+        took(members, least);
         if untouched == 0 {
             break;
         }
     }
-    left
-}
-
-/// The channels of a socket as bits: searches take sets at every leaf.
-fn bit_of(board: &Board, channel: ChannelIx) -> u64 {
-    let index = u32::from(channel.0) % u32::from(board.channels).max(1);
-    1u64.checked_shl(index).unwrap_or(0)
-}
-
-fn bits_of(set: &InterleaveSet) -> u64 {
-    let bits = set.channels.iter().map(|number| {
-        let index = u32::from(*number).checked_sub(1);
-        index.and_then(|index| 1u64.checked_shl(index)).unwrap_or(0)
-    });
-    bits.fold(0, |all, bit| all | bit)
 }
 
 /// Least common multiple of 1 to 32: every number of ways divides it, so times are exact integers.
@@ -313,7 +331,7 @@ fn socket_time(regions: &[Region], channels: &[ChannelOutcome]) -> Option<(u128,
 mod tests {
     use super::*;
     use crate::domain::board::BoardFacts;
-    use crate::domain::board::policy::Scope;
+    use crate::domain::board::policy::{InterleaveSet, Scope};
     use crate::domain::module::{Generation, Kind, ModuleFacts};
     use crate::domain::testing::{Case, board, module, rdimm};
     use proptest::prelude::*;
@@ -423,6 +441,21 @@ mod tests {
         ] {
             assert_eq!(found(&paired_ports(), gib), regions, "{gib}");
         }
+    }
+
+    #[test]
+    fn a_set_that_names_a_channel_twice_has_no_members() {
+        let facts = BoardFacts {
+            interleave: vec![
+                set("AC", false, false, Limit::None),
+                set("AA", false, false, Limit::None),
+            ],
+            ..board(Generation::Ddr4, 1, 4, 1)
+        };
+        // A board is not checked with such a set; one made with other limits might have it.
+        let board = Board::checked(board(Generation::Ddr4, 1, 4, 1)).unwrap();
+        let board = board.with_limits(|own| own.interleave = facts.interleave);
+        assert_eq!(board.set_members(), [0b101, 0]);
     }
 
     #[test]
@@ -539,7 +572,8 @@ mod tests {
             let none = Protection::None;
             let regions = socket_regions(&board, none, held().map(|(c, mib)| (c, Mib(mib))).collect());
             let time: u128 = regions.iter().map(|region| region.per_way(COMMON)).sum();
-            prop_assert_eq!(time_of(&board, none, held()), time);
+            let numbered = (1u8..).zip(gib.iter().map(|gib| gib * 1024));
+            prop_assert_eq!(time_of(&board, none, numbered), time);
         }
 
         #[test]

@@ -16,6 +16,10 @@ use super::socket::FillKey;
 pub struct Column {
     /// The stack, what stays in place included.
     pub stack: Stack,
+    /// How it compares in filling order.
+    pub key: FillKey,
+    /// Modules on it.
+    pub count: u8,
     /// Modules of each load that it takes, in the order of the loads.
     pub takes: Vec<u16>,
     /// Sum of `takes`.
@@ -120,8 +124,7 @@ impl Columns {
                 (standing != Standing::Blocked).then(|| column(&view, task, &start, standing))
             })
             .collect();
-        let order = &setup.filling.position_order;
-        list.sort_by_cached_key(|column| FillKey::of(&column.stack, order));
+        list.sort_by_key(|column| column.key);
         Self { list }
     }
 }
@@ -161,6 +164,8 @@ fn column(view: &ChannelView<'_>, task: &Task, start: &Start, standing: Standing
         .filter_map(|on| Some(on.module.main_memory()?.0));
     Column {
         stack: view.stack,
+        key: FillKey::of(&view.stack, &view.setup.filling.position_order),
+        count: view.stack.count(),
         modules: takes.iter().sum(),
         takes,
         capacity: Mib(known.sum()),

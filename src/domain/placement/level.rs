@@ -20,10 +20,7 @@ pub struct Level {
 
 /// Levels from fast to slow, lower voltages first; last the one where a rate is not known.
 pub fn levels(columns: &[Columns]) -> Vec<Level> {
-    let populated = columns
-        .iter()
-        .flat_map(|c| &c.list)
-        .filter(|c| c.stack.count() > 0);
+    let populated = columns.iter().flat_map(|c| &c.list).filter(|c| c.count > 0);
     let mut levels = Vec::new();
     for column in populated {
         for (supply, rate) in column.rates.iter().enumerate() {
@@ -75,7 +72,7 @@ impl Level {
             VoltagePolicy::Lowest => rate.is_some(),
             VoltagePolicy::Fastest => rate >= self.rate,
         };
-        let is_empty = column.stack.count() == 0;
+        let is_empty = column.count == 0;
         let lower = (0u32..32).zip(column.rates.iter().take(self.supply));
         lower
             .filter(|(_, rate)| is_empty || wins(**rate))
@@ -95,9 +92,8 @@ impl Allowed {
     pub fn at(level: Level, columns: &Columns, most: Standing, loads: usize) -> Self {
         let fast = |column: &Column| level.rate.is_none() || level.rate_of(column) >= level.rate;
         let all = (0u16..).zip(&columns.list);
-        let taken = all.filter(|(_, column)| {
-            column.standing <= most && (column.stack.count() == 0 || fast(column))
-        });
+        let taken = all
+            .filter(|(_, column)| column.standing <= most && (column.count == 0 || fast(column)));
         let mut allowed = Self {
             indexes: Vec::new(),
             most: 0,

@@ -98,7 +98,7 @@ impl<'a, 'b> Run<'a, 'b> {
     /// See [`super::Placed::steady_above`].
     pub fn steady_above(&self, outcome: &Outcome) -> Option<Mts> {
         let columns = || self.scene.columns.iter().flat_map(|columns| &columns.list);
-        let filled = || columns().filter(|column| column.stack.count() > 0);
+        let filled = || columns().filter(|column| column.count > 0);
         let rates = || filled().flat_map(|column| column.rates.iter().copied().flatten());
         let top = rates().max()?;
         let refused = !self.budget.blamed.is_empty() || self.saw_open();
@@ -140,6 +140,19 @@ impl<'a, 'b> Run<'a, 'b> {
         best
     }
 
+    /// Whether all sockets together take the modules of each load: most levels let in too few columns, and
+    /// setting a search up costs more than to see that.
+    fn has_room(&self, allowed: &[Allowed]) -> bool {
+        let scene = &self.scene;
+        let room = |load: usize| -> u32 {
+            let sockets = scene.setup.board.socket_order.iter();
+            let each = sockets.map(|socket| scene.room_of(*socket, load, allowed));
+            each.sum()
+        };
+        let mut loads = scene.task.loads.iter().enumerate();
+        loads.all(|(load, (_, count))| room(load) >= *count)
+    }
+
     /// The best at a level, if it is better than the one that is known.
     fn at_level(
         &mut self,
@@ -147,6 +160,9 @@ impl<'a, 'b> Run<'a, 'b> {
         allowed: &[Allowed],
         mut known: Option<Best>,
     ) -> Option<Best> {
+        if !self.has_room(allowed) {
+            return known;
+        }
         // When a rule of the whole board refused the best way to fill some socket, all ways are
         // tried, even if another of the best passed; and the best ones, when it refused the first.
         let first = (self.aim == Aim::Any).then_some(Keep::First);
@@ -184,7 +200,7 @@ struct Split<'s, 'a> {
     refused: bool,
     saw_open: bool,
     /// Sockets in filling order.
-    order: Vec<Turn>,
+    order: Vec<Turn<'s, 'a>>,
     /// What the sockets from each turn on bring together; one entry more than turns.
     rest: Vec<Rest>,
     installed: u32,
@@ -192,12 +208,14 @@ struct Split<'s, 'a> {
 }
 
 /// A socket in filling order.
-struct Turn {
+struct Turn<'s, 'a> {
     socket: u8,
     /// The first turn whose socket is like this one.
     class: usize,
     /// The most modules of each load that it takes.
     room: Vec<u32>,
+    /// The walk over its channels, once one was begun: it serves all shares.
+    walk: Option<Walk<'s, 'a>>,
 }
 
 /// What several sockets bring together.
@@ -244,8 +262,9 @@ impl<'s, 'a> Split<'s, 'a> {
             room: (0..loads)
                 .map(|load| scene.room_of(*socket, load, allowed))
                 .collect(),
+            walk: None,
         };
-        let order: Vec<Turn> = sockets.iter().map(turn).collect();
+        let order: Vec<Turn<'s, 'a>> = sockets.iter().map(turn).collect();
         let mut rest = vec![Rest {
             room: vec![0; loads],
             ..Rest::default()
@@ -310,6 +329,10 @@ impl<'s, 'a> Split<'s, 'a> {
             return;
         }
         for share in self.shares(depth, left, budget) {
+            // What was found will do, so no other way to fill the socket matters.
+            if self.is_done() {
+                return;
+            }
             for filled in self.fill(depth, &share, budget).iter() {
                 shift(left, &share, |left, take| left - take);
                 self.chosen.push((share.clone(), Rc::clone(filled)));
@@ -390,20 +413,25 @@ impl<'s, 'a> Split<'s, 'a> {
     }
 
     fn fill(&mut self, depth: usize, share: &[u16], budget: &mut Budget) -> Ways {
-        let Some(turn) = self.order.get(depth) else {
+        let Some(turn) = self.order.get_mut(depth) else {
             return Rc::default();
         };
         let key = (turn.class, share.to_vec());
         if let Some(known) = self.known.get(&key) {
             return Rc::clone(known);
         }
-        let mut walk = Walk::new(self.scene, turn.socket, self.level, self.allowed, self.keep);
+        let mut found = Vec::new();
         match self.scene.load_standing(turn.socket, share, budget) {
-            standing if standing <= self.scene.most => walk.run(share, budget),
+            standing if standing <= self.scene.most => {
+                let start =
+                    || Walk::new(self.scene, turn.socket, self.level, self.allowed, self.keep);
+                let walk = turn.walk.get_or_insert_with(start);
+                found = walk.run(share, budget);
+                self.saw_open |= walk.saw_open();
+            }
             standing => self.saw_open |= standing == Standing::Open,
         }
-        self.saw_open |= walk.saw_open;
-        let found = Rc::new(walk.found.into_iter().map(Rc::new).collect());
+        let found = Rc::new(found.into_iter().map(Rc::new).collect());
         self.known.insert(key, Rc::clone(&found));
         found
     }

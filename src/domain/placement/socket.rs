@@ -13,7 +13,7 @@ use super::budget::Budget;
 use super::columns::{Column, Columns};
 use super::level::{Allowed, Level};
 use super::scene::{Scene, count_of};
-use std::cmp::Reverse;
+use std::cmp::{Ordering, Reverse};
 
 /// One way to fill a socket.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,20 +41,36 @@ pub struct Cost {
     pub order: Vec<FillKey>,
 }
 
+/// What is compared of a way to fill a socket before its order is written down.
+#[derive(Clone, Copy)]
+struct Worth {
+    time: u128,
+    kept: Reverse<u32>,
+    spread: u32,
+    lower: u32,
+}
+
 impl Filled {
-    /// Whether it is at least as good in time and in modules kept, and runs at the level's voltage
-    /// wherever the other does.
-    fn beats(&self, cost: &Cost, lower: u32) -> bool {
-        self.cost.beats(cost) && self.lower & !lower == 0
+    fn worth(&self) -> Worth {
+        Worth {
+            time: self.cost.time,
+            kept: self.cost.kept,
+            spread: self.cost.spread,
+            lower: self.lower,
+        }
     }
 }
 
-impl Cost {
-    /// Whether it is at least as good in time and in modules kept; where both are equal, in order.
-    fn beats(&self, other: &Self) -> bool {
+impl Worth {
+    /// Whether it is at least as good in time and in modules kept, where both are equal in order, and runs
+    /// at the level's voltage wherever the other does. `order` compares the order of both.
+    fn beats(&self, other: &Self, order: impl FnOnce() -> Ordering) -> bool {
         let (time, kept) = (self.time.cmp(&other.time), self.kept.cmp(&other.kept));
-        let tie = || (self.spread, &self.order) <= (other.spread, &other.order);
-        time.is_le() && kept.is_le() && (time.is_lt() || kept.is_lt() || tie())
+        let tie = || self.spread.cmp(&other.spread).then_with(order).is_le();
+        time.is_le()
+            && kept.is_le()
+            && self.lower & !other.lower == 0
+            && (time.is_lt() || kept.is_lt() || tie())
     }
 }
 
@@ -113,19 +129,54 @@ pub struct Walk<'s, 'a> {
     channels: Vec<Step<'s>>,
     /// What the channels from each on take together.
     room: Vec<Room>,
-    picked: Vec<u16>,
+    picked: Vec<Picked>,
     limits: Limits,
     keep: Keep,
-    /// What was found, best first.
-    pub found: Vec<Filled>,
+    /// Whether what was found will do.
+    done: bool,
+    found: Vec<Filled>,
     /// Whether something undecided was passed over.
-    pub saw_open: bool,
+    saw_open: bool,
+}
+
+/// The column of a channel, and what it gives together with those of the channels before.
+#[derive(Clone, Copy)]
+struct Picked {
+    /// The column, by index.
+    column: u16,
+    /// Installed modules that keep their slots.
+    kept: u32,
+    /// Sum of squares of the modules of each channel.
+    spread: u32,
+    /// The lower voltages that suit all.
+    lower: u32,
+}
+
+impl Picked {
+    /// Of no channel.
+    const NONE: Self = Self {
+        column: 0,
+        kept: 0,
+        spread: 0,
+        lower: u32::MAX,
+    };
+
+    /// With a column more.
+    fn and(self, index: u16, column: &Column, lower: u32) -> Self {
+        Self {
+            column: index,
+            kept: self.kept + column.kept,
+            spread: self.spread + u32::from(column.count).pow(2),
+            lower: self.lower & lower,
+        }
+    }
 }
 
 /// A channel in filling order, with what may sit on it.
 struct Step<'s> {
     number: u8,
-    kind: usize,
+    /// The channel before that is like it.
+    alike: Option<usize>,
     columns: &'s Columns,
     allowed: &'s Allowed,
 }
@@ -178,20 +229,26 @@ impl<'s, 'a> Walk<'s, 'a> {
         allowed: &'s [Allowed],
         keep: Keep,
     ) -> Self {
-        let step = |number: &u8| {
+        let mut channels: Vec<Step<'s>> = Vec::with_capacity(scene.channel_order.len());
+        let mut kinds: Vec<usize> = Vec::with_capacity(scene.channel_order.len());
+        for number in &scene.channel_order {
             let sort = scene.sort_of(scene.setup.board.channel_at(socket, *number));
-            Some(Step {
-                number: *number,
-                kind: sort.kind,
-                columns: scene.columns.get(sort.start)?,
-                allowed: allowed.get(sort.start)?,
-            })
-        };
-        let channels: Vec<Step<'s>> = scene.channel_order.iter().filter_map(step).collect();
-        let mut room = vec![Room {
+            let own = (scene.columns.get(sort.start), allowed.get(sort.start));
+            if let (Some(columns), Some(allowed)) = own {
+                channels.push(Step {
+                    number: *number,
+                    alike: kinds.iter().rposition(|kind| *kind == sort.kind),
+                    columns,
+                    allowed,
+                });
+                kinds.push(sort.kind);
+            }
+        }
+        let mut room = Vec::with_capacity(channels.len() + 1);
+        room.push(Room {
             most: 0,
             most_of: vec![0; scene.task.loads.len()],
-        }];
+        });
         for step in channels.iter().rev() {
             room.extend(room.last().map(|rest| rest.and(step.allowed)));
         }
@@ -200,18 +257,19 @@ impl<'s, 'a> Walk<'s, 'a> {
             scene,
             socket,
             level,
+            picked: Vec::with_capacity(channels.len()),
             channels,
             room,
-            picked: Vec::new(),
             limits: NO_LIMITS,
             keep,
+            done: false,
             found: Vec::new(),
             saw_open: false,
         }
     }
 
-    /// Finds the ways to seat exactly `share` (modules of each load) on the socket.
-    pub fn run(&mut self, share: &[u16], budget: &mut Budget) {
+    /// The ways to seat exactly `share` (modules of each load) on the socket, best first.
+    pub fn run(&mut self, share: &[u16], budget: &mut Budget) -> Vec<Filled> {
         let free_to_move = self.scene.installed_on(self.socket) == 0;
         match self.keep {
             Keep::First if free_to_move => self.run_to_first(share, budget),
@@ -219,6 +277,12 @@ impl<'s, 'a> Walk<'s, 'a> {
             _ => self.walk(share, NO_LIMITS, budget),
         }
         self.found.sort_by(|a, b| a.cost.cmp(&b.cost));
+        std::mem::take(&mut self.found)
+    }
+
+    /// Whether something undecided was passed over.
+    pub fn saw_open(&self) -> bool {
+        self.saw_open
     }
 
     /// An even spread is what the rules mostly let pass, so it is tried before any other.
@@ -249,18 +313,22 @@ impl<'s, 'a> Walk<'s, 'a> {
                 counts: even,
                 goal: Some(bound.bound),
             };
+            let before = budget.left();
             if index == 0 {
                 self.walk(share, limits, budget);
             }
-            if !self.reached(bound.bound) {
-                self.walk(
-                    share,
-                    Limits {
-                        counts: (0, u8::MAX),
-                        ..limits
-                    },
-                    budget,
-                );
+            let every = Limits {
+                counts: (0, u8::MAX),
+                ..limits
+            };
+            if self.reached(bound.bound) {
+                // No count of modules does better.
+            } else if index == 0 && self.holds_all_within(height, even) {
+                // No column has more or fewer: the same walk again would find the same. Its steps are
+                // taken all the same, so that where a search is cut does not hang on this.
+                budget.spend_many(before - budget.left());
+            } else {
+                self.walk(share, every, budget);
             }
             let sure = self.found.iter().filter(|found| found.lower == 0);
             let fastest = sure.map(|found| found.cost.time).min();
@@ -287,8 +355,22 @@ impl<'s, 'a> Walk<'s, 'a> {
         heights
     }
 
+    /// Whether all columns of up to this capacity have so many modules.
+    fn holds_all_within(&self, height: u64, (fewest, most): (u8, u8)) -> bool {
+        let columns = |step: &Step<'s>| {
+            let own = step.allowed.indexes.iter();
+            let list = &step.columns.list;
+            own.filter_map(move |index| list.get(usize::from(*index)))
+        };
+        let low = |column: &&'s Column| column.capacity.0 <= height;
+        let within = |column: &Column| (fewest..=most).contains(&column.count);
+        let mut steps = self.channels.iter();
+        steps.all(|step| columns(step).filter(low).all(within))
+    }
+
     fn walk(&mut self, share: &[u16], limits: Limits, budget: &mut Budget) {
         self.limits = limits;
+        self.done = self.is_done();
         let mut left = share.to_vec();
         self.step(0, &mut left, budget);
     }
@@ -314,7 +396,7 @@ impl<'s, 'a> Walk<'s, 'a> {
     }
 
     fn step(&mut self, depth: usize, left: &mut [u16], budget: &mut Budget) {
-        if !budget.spend() || self.is_done() {
+        if !budget.spend() || self.done {
             return;
         }
         let Some(step) = self.channels.get(depth) else {
@@ -326,7 +408,9 @@ impl<'s, 'a> Walk<'s, 'a> {
         if !self.has_room(depth, left) {
             return;
         }
-        let (allowed, columns, first) = (step.allowed, step.columns, self.first_of(depth));
+        let (allowed, columns, first) = (step.allowed, step.columns, self.first_of(step));
+        let before = self.picked.last().copied().unwrap_or(Picked::NONE);
+        let policy = self.scene.setup.request.voltage_policy;
         for index in allowed
             .indexes
             .iter()
@@ -340,7 +424,8 @@ impl<'s, 'a> Walk<'s, 'a> {
                 continue;
             }
             shift(left, &column.takes, |left, take| left - take);
-            self.picked.push(index);
+            let lower = self.level.lower_supplies(column, policy);
+            self.picked.push(before.and(index, column, lower));
             self.step(depth + 1, left, budget);
             self.picked.pop();
             shift(left, &column.takes, |left, take| left + take);
@@ -349,7 +434,7 @@ impl<'s, 'a> Walk<'s, 'a> {
 
     fn takes(&self, column: &Column, left: &[u16]) -> bool {
         let (fewest, most) = self.limits.counts;
-        (fewest..=most).contains(&column.stack.count())
+        (fewest..=most).contains(&column.count)
             && column.capacity.0 <= self.limits.height
             && column
                 .takes
@@ -359,13 +444,9 @@ impl<'s, 'a> Walk<'s, 'a> {
     }
 
     /// Channels of one kind are alike: only ascending picks are tried.
-    fn first_of(&self, depth: usize) -> u16 {
-        let Some(here) = self.channels.get(depth) else {
-            return 0;
-        };
-        let before = self.channels.iter().zip(&self.picked).take(depth);
-        let mut alike = before.filter(|(step, _)| step.kind == here.kind);
-        alike.next_back().map_or(0, |(_, picked)| *picked)
+    fn first_of(&self, step: &Step<'_>) -> u16 {
+        let alike = step.alike.and_then(|depth| self.picked.get(depth));
+        alike.map_or(0, |picked| picked.column)
     }
 
     fn has_room(&self, depth: usize, left: &[u16]) -> bool {
@@ -381,16 +462,16 @@ impl<'s, 'a> Walk<'s, 'a> {
 
     /// All channels are chosen: ask the socket's rules, and keep it if it is better.
     fn leaf(&mut self, budget: &mut Budget) {
-        let (time, kept) = (self.time(), self.kept());
-        let lower = self.lower();
-        let is_slower = |found: &Filled| {
-            found.cost.time < time && found.cost.kept <= kept && found.lower & !lower == 0
+        let own = self.picked.last().copied().unwrap_or(Picked::NONE);
+        let worth = Worth {
+            time: self.time(),
+            kept: Reverse(own.kept),
+            spread: own.spread,
+            lower: own.lower,
         };
-        if self.keep != Keep::All && self.found.iter().any(is_slower) {
-            return;
-        }
-        let cost = self.cost(time, kept);
-        if self.keep != Keep::All && self.found.iter().any(|found| found.beats(&cost, lower)) {
+        let in_order = |found: &Filled| found.cost.order.iter().cmp(self.order());
+        let beaten = |found: &Filled| found.worth().beats(&worth, || in_order(found));
+        if self.keep != Keep::All && self.found.iter().any(beaten) {
             return;
         }
         let stacks = self.stacks();
@@ -404,23 +485,32 @@ impl<'s, 'a> Walk<'s, 'a> {
         if standing > self.scene.most {
             return;
         }
-        let way = Filled {
-            cost,
-            modules: stacks.iter().map(|stack| u32::from(stack.count())).sum(),
-            stacks,
-            lower,
-        };
+        let order: Vec<FillKey> = self.order().copied().collect();
         if self.keep != Keep::All {
-            let beaten = |found: &Filled| way.beats(&found.cost, found.lower);
+            let beaten =
+                |found: &Filled| worth.beats(&found.worth(), || order.cmp(&found.cost.order));
             self.found.retain(|found| !beaten(found));
         }
+        let way = Filled {
+            cost: Cost {
+                time: worth.time,
+                kept: worth.kept,
+                spread: worth.spread,
+                order,
+            },
+            modules: stacks.iter().map(|stack| u32::from(stack.count())).sum(),
+            stacks,
+            lower: worth.lower,
+        };
         self.found.push(way);
+        self.done = self.is_done();
     }
 
     /// The channels that are filled, by number, with their columns.
     fn chosen(&self) -> impl Iterator<Item = (u8, &Column)> {
-        let column = |(step, picked): (&'_ Step<'s>, &u16)| {
-            Some((step.number, step.columns.list.get(usize::from(*picked))?))
+        let column = |(step, picked): (&'_ Step<'s>, &Picked)| {
+            let column = step.columns.list.get(usize::from(picked.column));
+            Some((step.number, column?))
         };
         self.channels.iter().zip(&self.picked).filter_map(column)
     }
@@ -430,24 +520,28 @@ impl<'s, 'a> Walk<'s, 'a> {
     fn time(&self) -> u128 {
         let setup = self.scene.setup;
         if grouping(setup).is_none() {
-            return self.time_to_read(self.held());
+            return self.time_to_read(self.numbered());
         }
         let mut read: Vec<(ChannelIx, u64)> = self.held().collect();
         let sum = |held: &[(ChannelIx, u64)]| held.iter().map(|(_, mib)| mib).sum::<u64>();
         let all = sum(&read);
         // Where it can't be told, nothing counts as lost.
         if readable(setup, &self.stacks(), &mut read).is_none() {
-            return self.time_to_read(self.held());
+            return self.time_to_read(self.numbered());
         }
         let lost = u128::from(all.saturating_sub(sum(&read)));
-        let time = self.time_to_read(read.into_iter());
+        let board = setup.board;
+        let read = read
+            .into_iter()
+            .map(|(own, mib)| (board.address(own).1, mib));
+        let time = self.time_to_read(read);
         time.saturating_add(lost.saturating_mul(MORE_THAN_ANY_TIME))
     }
 
-    /// The time to read so much of each channel evenly.
-    fn time_to_read(&self, held: impl Iterator<Item = (ChannelIx, u64)>) -> u128 {
+    /// The time to read so much of each channel, by its number, evenly.
+    fn time_to_read(&self, held: impl Iterator<Item = (u8, u64)>) -> u128 {
         let board = self.scene.setup.board;
-        let populated = || self.chosen().filter(|(_, column)| column.stack.count() > 0);
+        let populated = || self.chosen().filter(|(_, column)| column.count > 0);
         let slowest = |within: &dyn Fn(u8) -> bool| {
             let own = populated().filter(|(number, _)| within(*number));
             own.filter_map(|(_, column)| self.level.rate_of(column))
@@ -460,11 +554,11 @@ impl<'s, 'a> Walk<'s, 'a> {
             Scope::Socket => self
                 .scene
                 .scaled(time_of(board, protection, held), slowest(&|_| true)),
-            Scope::Node => time_apart(board, protection, in_order(held), |channel| {
+            Scope::Node => time_apart(board, protection, self.in_order(held), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| node(own) == node(other))
             }),
-            Scope::Channel => time_apart(board, protection, in_order(held), |channel| {
+            Scope::Channel => time_apart(board, protection, self.in_order(held), |channel| {
                 let own = board.address(channel).1;
                 slowest(&|other| own == other)
             }),
@@ -480,6 +574,25 @@ impl<'s, 'a> Walk<'s, 'a> {
         })
     }
 
+    /// The same by the channel's number.
+    fn numbered(&self) -> impl Iterator<Item = (u8, u64)> {
+        self.chosen()
+            .map(|(number, column)| (number, column.capacity.0))
+    }
+
+    /// By channel, in the order of the board.
+    fn in_order(
+        &self,
+        held: impl Iterator<Item = (u8, u64)>,
+    ) -> impl Iterator<Item = (ChannelIx, u64)> {
+        let board = self.scene.setup.board;
+        let mut held: Vec<(u8, u64)> = held.collect();
+        held.sort_unstable_by_key(|(number, _)| *number);
+        let socket = self.socket;
+        held.into_iter()
+            .map(move |(number, mib)| (board.channel_at(socket, number), mib))
+    }
+
     /// What sits on each channel of the socket, channel 1 first.
     fn stacks(&self) -> Vec<Stack> {
         let mut stacks = vec![Stack::default(); self.channels.len()];
@@ -491,40 +604,10 @@ impl<'s, 'a> Walk<'s, 'a> {
         stacks
     }
 
-    /// The lower voltages that suit all channels.
-    fn lower(&self) -> u32 {
-        let policy = self.scene.setup.request.voltage_policy;
-        let own = |(_, column): (u8, &Column)| self.level.lower_supplies(column, policy);
-        self.chosen().map(own).fold(u32::MAX, |all, own| all & own)
+    /// How the chosen columns compare in filling order.
+    fn order(&self) -> impl Iterator<Item = &FillKey> {
+        self.chosen().map(|(_, column)| &column.key)
     }
-
-    /// Installed modules that keep their slots.
-    fn kept(&self) -> Reverse<u32> {
-        Reverse(self.chosen().map(|(_, column)| column.kept).sum())
-    }
-
-    fn cost(&self, time: u128, kept: Reverse<u32>) -> Cost {
-        let order = &self.scene.setup.filling.position_order;
-        let chosen = || self.chosen().map(|(_, column)| column);
-        Cost {
-            time,
-            kept,
-            spread: chosen()
-                .map(|column| u32::from(column.stack.count()).pow(2))
-                .sum(),
-            order: chosen()
-                .map(|column| FillKey::of(&column.stack, order))
-                .collect(),
-        }
-    }
-}
-
-fn in_order(
-    held: impl Iterator<Item = (ChannelIx, u64)>,
-) -> impl Iterator<Item = (ChannelIx, u64)> {
-    let mut held: Vec<(ChannelIx, u64)> = held.collect();
-    held.sort_unstable_by_key(|(channel, _)| *channel);
-    held.into_iter()
 }
 
 /// More than reading all memory of the largest socket takes, in the unit of [`COMMON`] and scaled.

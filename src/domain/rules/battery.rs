@@ -4,6 +4,7 @@ use super::super::board::Board;
 use super::super::finding::Severity;
 use super::super::setup::Setup;
 use super::{BoardView, ChannelView, Check, Hits, PartView, RULES, SocketView, is_free_of_modules};
+use std::sync::Arc;
 
 /// How a filled scope fares with the rules that can block.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -93,8 +94,11 @@ impl RuleSet {
 }
 
 /// One check with its rule and the severity that the board gives it.
+#[derive(Clone)]
 struct Armed<F> {
     rule: usize,
+    /// The rule alone.
+    bit: RuleSet,
     severity: Severity,
     check: F,
 }
@@ -103,6 +107,7 @@ impl<F> Armed<F> {
     const fn of(rule: usize, severity: Severity, check: F) -> Self {
         Self {
             rule,
+            bit: RuleSet(RuleSet::bit(rule)),
             severity,
             check,
         }
@@ -133,11 +138,9 @@ pub enum Matter<'v, 'a> {
     Board(&'v BoardView<'a>),
 }
 
-/// Room for the checks of one scope, so that the lists need not grow.
-const MOST: usize = 32;
-
-/// All checks of a board by scope, without those of ignored rules.
-pub struct Battery {
+/// The checks of a board by scope: those of its rules that can block. Sorted once for each board.
+#[derive(Clone, Default)]
+pub struct Checks {
     parts: Vec<Armed<PartCheck>>,
     kits: Vec<Armed<KitCheck>>,
     channels: Vec<Armed<ChannelCheck>>,
@@ -146,49 +149,58 @@ pub struct Battery {
     boards: Vec<Armed<BoardCheck>>,
 }
 
-impl Battery {
-    /// Whether a rule of sockets blocks what breaks it.
-    pub fn blocks(&self, rule: usize) -> bool {
-        let own =
-            |armed: &Armed<SocketCheck>| armed.rule == rule && armed.severity == Severity::Blocker;
-        self.sockets.iter().any(own)
+impl std::fmt::Debug for Checks {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Checks")
     }
+}
 
-    /// The checks of a board.
-    pub fn new(board: &Board, ignored: &RuleSet) -> Self {
-        let mut battery = Self {
-            parts: Vec::with_capacity(MOST),
-            kits: Vec::with_capacity(MOST),
-            channels: Vec::with_capacity(MOST),
-            loads: Vec::with_capacity(MOST),
-            sockets: Vec::with_capacity(MOST),
-            boards: Vec::with_capacity(MOST),
-        };
-        for (rule, record) in RULES
-            .iter()
-            .enumerate()
-            .filter(|(index, _)| !ignored.has(*index))
-        {
-            let severity = board.severity_override(rule).unwrap_or(record.severity);
+impl Checks {
+    /// Of a board that gives some rules a severity of its own.
+    pub fn of(own: impl Fn(usize) -> Option<Severity>) -> Self {
+        let mut checks = Self::default();
+        for (rule, record) in RULES.iter().enumerate() {
+            let severity = own(rule).unwrap_or(record.severity);
             if severity != Severity::Blocker && record.group.keeps_severity() {
                 continue;
             }
             for check in record.checks {
                 match *check {
-                    Check::Part(check) => battery.parts.push(Armed::of(rule, severity, check)),
-                    Check::Kit(check) => battery.kits.push(Armed::of(rule, severity, check)),
-                    Check::Channel(check) => {
-                        battery.channels.push(Armed::of(rule, severity, check))
-                    }
+                    Check::Part(check) => checks.parts.push(Armed::of(rule, severity, check)),
+                    Check::Kit(check) => checks.kits.push(Armed::of(rule, severity, check)),
+                    Check::Channel(check) => checks.channels.push(Armed::of(rule, severity, check)),
                     Check::SocketLoad(check) => {
-                        battery.loads.push(Armed::of(rule, severity, check))
+                        checks.loads.push(Armed::of(rule, severity, check));
                     }
-                    Check::Socket(check) => battery.sockets.push(Armed::of(rule, severity, check)),
-                    Check::Board(check) => battery.boards.push(Armed::of(rule, severity, check)),
+                    Check::Socket(check) => checks.sockets.push(Armed::of(rule, severity, check)),
+                    Check::Board(check) => checks.boards.push(Armed::of(rule, severity, check)),
                 }
             }
         }
-        battery
+        checks
+    }
+}
+
+/// All checks of a board by scope, without those of ignored rules.
+pub struct Battery {
+    checks: Arc<Checks>,
+    ignored: RuleSet,
+}
+
+impl Battery {
+    /// The checks of a board.
+    pub fn new(board: &Board, ignored: &RuleSet) -> Self {
+        Self {
+            checks: Arc::clone(board.checks()),
+            ignored: *ignored,
+        }
+    }
+
+    /// Whether a rule of sockets blocks what breaks it.
+    pub fn blocks(&self, rule: usize) -> bool {
+        let own =
+            |armed: &Armed<SocketCheck>| armed.rule == rule && armed.severity == Severity::Blocker;
+        !self.ignored.has(rule) && self.checks.sockets.iter().any(own)
     }
 
     /// Judges the modules and the kit, whatever their slots.
@@ -201,7 +213,7 @@ impl Battery {
             .map(|part| self.part(&part, blamed))
             .max()
             .unwrap_or(Standing::Clear);
-        worst.max(judge(&self.kits, setup, blamed))
+        worst.max(self.judge(&self.checks.kits, setup, blamed))
     }
 
     /// Judges the board, its processors and the protection by the rules that say the same whatever
@@ -211,29 +223,29 @@ impl Battery {
             let rules = armed.iter().filter_map(|armed| RULES.get(armed.rule));
             rules.into_iter().all(|rule| is_free_of_modules(rule.id))
         };
-        let asked = self.kits.chunks(1).filter(free);
-        let asked = asked.map(|armed| judge(armed, setup, blamed));
+        let asked = self.checks.kits.chunks(1).filter(free);
+        let asked = asked.map(|armed| self.judge(armed, setup, blamed));
         asked.max().unwrap_or(Standing::Clear)
     }
 
     /// Judges one module, whatever else there is.
     pub fn part(&self, view: &PartView<'_>, blamed: &mut RuleSet) -> Standing {
-        judge(&self.parts, view, blamed)
+        self.judge(&self.checks.parts, view, blamed)
     }
 
     /// Judges a channel that holds at least one module.
     pub fn channel(&self, view: &ChannelView<'_>, blamed: &mut RuleSet) -> Standing {
-        judge(&self.channels, view, blamed)
+        self.judge(&self.checks.channels, view, blamed)
     }
 
     /// Judges what is on a socket, whatever the slots.
     pub fn load(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
-        judge(&self.loads, view, blamed)
+        self.judge(&self.checks.loads, view, blamed)
     }
 
     /// Judges a socket, beyond what is on it.
     pub fn socket(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
-        judge(&self.sockets, view, blamed)
+        self.judge(&self.checks.sockets, view, blamed)
     }
 
     /// Judges a scope.
@@ -252,66 +264,71 @@ impl Battery {
     /// The rules that leave a scope open.
     pub fn open(&self, scope: Matter<'_, '_>) -> RuleSet {
         match scope {
-            Matter::Part(view) => open(&self.parts, view),
+            Matter::Part(view) => self.open_of(&self.checks.parts, view),
             Matter::Kit(setup) => {
                 let parts = setup.seated().iter();
                 let parts = parts.filter_map(|part| PartView::new(setup, *part));
-                let each = parts.map(|part| open(&self.parts, &part));
-                each.fold(open(&self.kits, setup), RuleSet::and)
+                let each = parts.map(|part| self.open_of(&self.checks.parts, &part));
+                each.fold(self.open_of(&self.checks.kits, setup), RuleSet::and)
             }
-            Matter::Channel(view) => open(&self.channels, view),
-            Matter::Load(view) => open(&self.loads, view),
-            Matter::Socket(view) => open(&self.sockets, view),
-            Matter::Board(view) => open(&self.boards, view),
+            Matter::Channel(view) => self.open_of(&self.checks.channels, view),
+            Matter::Load(view) => self.open_of(&self.checks.loads, view),
+            Matter::Socket(view) => self.open_of(&self.checks.sockets, view),
+            Matter::Board(view) => self.open_of(&self.checks.boards, view),
         }
     }
 
     /// Judges one group of channels that a protection joins, with all else of its socket empty.
     pub fn group(&self, view: &SocketView<'_>, blamed: &mut RuleSet) -> Standing {
         let groups = super::index_of("protection-groups-differ");
-        let own = self
-            .sockets
-            .iter()
-            .position(|armed| Some(armed.rule) == groups);
-        let own = own.and_then(|index| self.sockets.get(index..=index));
-        judge(own.unwrap_or(&[]), view, blamed)
+        let sockets = &self.checks.sockets;
+        let own = sockets.iter().position(|armed| Some(armed.rule) == groups);
+        let own = own.and_then(|index| sockets.get(index..=index));
+        self.judge(own.unwrap_or(&[]), view, blamed)
     }
 
     /// Judges the whole board, beyond its channels and sockets.
     pub fn board(&self, view: &BoardView<'_>, blamed: &mut RuleSet) -> Standing {
-        judge(&self.boards, view, blamed)
+        self.judge(&self.checks.boards, view, blamed)
     }
-}
 
-/// The rules that a missing fact leaves open.
-fn open<V>(checks: &[Armed<Checker<V>>], view: &V) -> RuleSet {
-    let mut found = RuleSet::none();
-    for armed in checks {
+    /// The rules that a missing fact leaves open.
+    fn open_of<V>(&self, checks: &[Armed<Checker<V>>], view: &V) -> RuleSet {
+        let mut found = RuleSet::none();
+        for armed in self.minded(checks) {
+            let mut hits = Hits::counting();
+            hits.arm(armed.severity);
+            (armed.check)(view, &mut hits);
+            if hits.open > 0 {
+                found.add(armed.rule);
+            }
+        }
+        found
+    }
+
+    /// Runs every check, so that all rules to blame are known.
+    fn judge<V>(&self, checks: &[Armed<Checker<V>>], view: &V, blamed: &mut RuleSet) -> Standing {
         let mut hits = Hits::counting();
-        hits.arm(armed.severity);
-        (armed.check)(view, &mut hits);
-        if hits.open > 0 {
-            found.add(armed.rule);
+        for armed in self.minded(checks) {
+            let before = hits.blocked;
+            hits.arm(armed.severity);
+            (armed.check)(view, &mut hits);
+            if hits.blocked > before {
+                blamed.add(armed.rule);
+            }
+        }
+        match (hits.blocked, hits.open) {
+            (0, 0) => Standing::Clear,
+            (0, _) => Standing::Open,
+            _ => Standing::Blocked,
         }
     }
-    found
-}
 
-/// Runs every check, so that all rules to blame are known.
-fn judge<V>(checks: &[Armed<Checker<V>>], view: &V, blamed: &mut RuleSet) -> Standing {
-    let mut hits = Hits::counting();
-    for armed in checks {
-        let before = hits.blocked;
-        hits.arm(armed.severity);
-        (armed.check)(view, &mut hits);
-        if hits.blocked > before {
-            blamed.add(armed.rule);
-        }
-    }
-    match (hits.blocked, hits.open) {
-        (0, 0) => Standing::Clear,
-        (0, _) => Standing::Open,
-        _ => Standing::Blocked,
+    fn minded<'c, F>(&self, checks: &'c [Armed<F>]) -> impl Iterator<Item = &'c Armed<F>> {
+        let ignored = self.ignored.0;
+        checks
+            .iter()
+            .filter(move |armed| ignored & armed.bit.0 == 0)
     }
 }
 

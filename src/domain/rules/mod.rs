@@ -11,7 +11,7 @@ mod point;
 pub mod probe;
 mod view;
 
-pub use battery::{Battery, Matter, RuleSet, Standing};
+pub use battery::{Battery, Checks, Matter, RuleSet, Standing};
 pub use hits::{Draft, Hits};
 pub(super) use identity::{channels_alike, untold};
 pub use lasting::{is_free_of_modules, is_free_of_order, lasts};

@@ -1,8 +1,8 @@
 //! What a finding points at in the request: the lines and entries whose modules sit in the places
 //! that it names, beside what its rule says itself.
 
+use super::super::board::SlotIx;
 use super::super::board::policy::Protection;
-use super::super::board::{ChannelIx, SlotIx};
 use super::super::finding::{Finding, State, Subject};
 use super::super::population::{Occupant, Origin};
 use super::super::request::{Request, VoltagePolicy};
@@ -82,10 +82,14 @@ fn modules(view: &BoardView<'_>, finding: &mut Finding) {
     if own.any(|subject| is_told(*subject, view.request())) {
         return;
     }
-    let mut subjects: Vec<Subject> = slots(view, finding)
-        .filter_map(|slot| view.population.at(slot))
-        .map(|occupant| subject(occupant.origin))
-        .collect();
+    let mut subjects: Vec<Subject> = Vec::new();
+    let held = slots(view, finding).filter_map(|slot| view.population.at(slot));
+    for own in held.map(|occupant| subject(occupant.origin)) {
+        // Most modules of a kit are of the line of the one before.
+        if subjects.last() != Some(&own) {
+            subjects.push(own);
+        }
+    }
     if subjects.is_empty() && finding.sockets.is_empty() {
         let left = view.left_over.iter().map(|(part, _)| Subject::Part(*part));
         subjects.extend(left);
@@ -101,18 +105,17 @@ fn modules(view: &BoardView<'_>, finding: &mut Finding) {
 /// The slots at the place that a finding names: its channels, else its sockets, else the board.
 fn slots(view: &BoardView<'_>, finding: &Finding) -> impl Iterator<Item = SlotIx> {
     let board = view.board();
-    let channels: Vec<ChannelIx> = if !finding.channels.is_empty() {
-        finding.channels.clone()
-    } else if !finding.sockets.is_empty() {
-        let sockets = finding.sockets.iter();
-        sockets
-            .flat_map(|socket| board.channels_of(*socket))
-            .collect()
-    } else {
-        board.all_channels().collect()
+    let channels = finding.channels.iter().copied();
+    let sockets = match finding.channels.is_empty() {
+        true => finding.sockets.as_slice(),
+        false => &[],
     };
+    let of_sockets = sockets.iter().flat_map(|socket| board.channels_of(*socket));
+    let nowhere = finding.channels.is_empty() && finding.sockets.is_empty();
+    let all = board.all_channels().filter(move |_| nowhere);
     channels
-        .into_iter()
+        .chain(of_sockets)
+        .chain(all)
         .flat_map(|channel| board.slots_of(channel))
 }
 

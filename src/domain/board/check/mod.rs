@@ -9,12 +9,12 @@ pub use classes::channel_classes;
 
 use super::super::module::RecordFault;
 use super::super::units::Millivolts;
-use super::BoardFacts;
 use super::filling::Filling;
+use super::{BoardFacts, MOST_CHANNELS};
 use std::collections::BTreeSet;
 
 /// The most sockets, channels of a socket and positions of a channel.
-const LARGEST: (u8, u8, u8) = (64, 32, 4);
+const LARGEST: (u8, u8, u8) = (64, MOST_CHANNELS, 4);
 
 /// Everything that is wrong with the record.
 pub fn faults(facts: &BoardFacts) -> Vec<RecordFault> {
