@@ -1,13 +1,16 @@
 //! A channel's stack: seen ranks, position patterns and rates.
 
+mod rows;
+
 use super::board::filling::{LayoutRow, Seat};
-use super::board::rates::{RankMatch, RankMeasure, RateRow, StackMatch, Unlisted};
+use super::board::rates::Unlisted;
 use super::finding::{Fact, Missing};
 use super::module::Module;
 use super::request::PartIx;
-use super::rules::{ChannelView, OnChannel};
+use super::rules::ChannelView;
 use super::setup::Seen;
 use super::units::{Millivolts, Mts};
+use rows::Populated;
 
 /// What sits on a channel, by position (1 is the farthest from the processor).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -301,132 +304,4 @@ impl Best {
             (None, true, Unlisted::Unknown) => Listed::Open(vec![Missing::general(Fact::RateRow)]),
         }
     }
-}
-
-/// What sits on a channel, looked up once for all rate rows.
-struct Populated<'a> {
-    view: &'a ChannelView<'a>,
-    supply: Millivolts,
-    wired: u8,
-    count: u8,
-    modules: [Option<OnChannel<'a>>; 4],
-}
-
-impl<'a> Populated<'a> {
-    fn of(view: &'a ChannelView<'a>, supply: Millivolts) -> Self {
-        let mut modules = [None; 4];
-        for (seat, on) in modules.iter_mut().zip(view.modules()) {
-            *seat = Some(on);
-        }
-        Self {
-            view,
-            supply,
-            wired: view.board().wired(view.channel),
-            count: view.stack.count(),
-            modules,
-        }
-    }
-
-    /// Whether a row speaks for the channel.
-    fn matches(&self, row: &RateRow) -> Told {
-        if !row
-            .positions_wired
-            .as_ref()
-            .is_none_or(|list| list.contains(&self.wired))
-            || !row
-                .supply
-                .as_ref()
-                .is_none_or(|list| list.contains(&self.supply))
-        {
-            return Told::No;
-        }
-        let mut missing = Vec::new();
-        match (&row.firmware, &self.view.setup.request.firmware) {
-            (Some(needed), Some(told)) if !told.reaches(needed) => return Told::No,
-            (Some(_), None) => missing.push(Missing::general(Fact::Firmware)),
-            _ => {}
-        }
-        match self.modules_match(row, &mut missing) {
-            false => Told::No,
-            true if missing.is_empty() => Told::Yes,
-            true => Told::Open(missing),
-        }
-    }
-
-    /// Whether the row may be for these modules; facts that leave it open are added.
-    fn modules_match(&self, row: &RateRow, missing: &mut Vec<Missing>) -> bool {
-        let mut ranks = [0u8; 4];
-        let mut ranks_known = true;
-        // The part before and its ranks, if all is known of it: the next of the same is no other.
-        let mut before: Option<(PartIx, u8)> = None;
-        for (slot, on) in ranks.iter_mut().zip(self.modules.iter().flatten()) {
-            if let Some((_, count)) = before.filter(|(part, _)| *part == on.part) {
-                *slot = count;
-                continue;
-            }
-            match on.module.kind {
-                Some(kind) if !row.kinds.contains(&kind) => return false,
-                None => missing.push(Missing::of(on.part, Fact::Kind)),
-                Some(_) => {}
-            }
-            match (row.stack, on.module.is_stacked()) {
-                (StackMatch::Any, _)
-                | (StackMatch::Flat, Some(false))
-                | (StackMatch::Stacked, Some(true)) => {}
-                (_, None) => missing.push(Missing::of(on.part, Fact::StackHeight)),
-                _ => return false,
-            }
-            if row.ranks == RankMatch::Any {
-                before = missing.is_empty().then_some((on.part, 0));
-                continue;
-            }
-            match measured(row.measure, on, self.wired) {
-                Ok(count) if matches!(row.ranks, RankMatch::AtMost(most) if count > most) => {
-                    return false;
-                }
-                Ok(count) => {
-                    *slot = count;
-                    before = missing.is_empty().then_some((on.part, count));
-                }
-                Err(fact) => {
-                    ranks_known = false;
-                    missing.push(Missing::of(on.part, fact));
-                }
-            }
-        }
-        match &row.ranks {
-            RankMatch::Exactly(wanted) if ranks_known => {
-                same_counts(wanted, ranks.get(..usize::from(row.modules)).unwrap_or(&[]))
-            }
-            _ => true,
-        }
-    }
-}
-
-fn measured(measure: RankMeasure, on: &OnChannel<'_>, wired: u8) -> Result<u8, Fact> {
-    match measure {
-        RankMeasure::Package => on.module.package_ranks.ok_or(Fact::PackageRanks),
-        RankMeasure::Logical => match (on.module.package_ranks, on.module.logical_ranks()) {
-            (_, Some(ranks)) => Ok(ranks),
-            (None, None) => Err(Fact::PackageRanks),
-            (Some(_), None) => Err(Fact::StackHeight),
-        },
-        RankMeasure::Seen => {
-            let seen = on.fit.seen(wired);
-            if seen.exact {
-                u8::try_from(seen.at_least).map_err(|_| Fact::PackageRanks)
-            } else {
-                Err(Fact::PackageRanks)
-            }
-        }
-    }
-}
-
-/// Whether two short lists hold the same numbers in any order.
-fn same_counts(wanted: &[u8], found: &[u8]) -> bool {
-    let count = |list: &[u8], value: u8| list.iter().filter(|v| **v == value).count();
-    wanted.len() == found.len()
-        && wanted
-            .iter()
-            .all(|value| count(wanted, *value) == count(found, *value))
 }
