@@ -111,7 +111,9 @@ pub fn realise(
         dealer.meter.unsure = Some(known.min(ideal));
     }
     let best = dealer.best;
-    meter.found |= best.is_some();
+    // With moves at best a plan may move more than it may.
+    let is_plan = |judged: &Judged| scene.keeps_limits(&judged.plan);
+    meter.found |= best.as_ref().is_some_and(is_plan);
     best
 }
 

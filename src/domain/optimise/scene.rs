@@ -442,7 +442,12 @@ impl<'s, 'a> Scene<'s, 'a> {
                 add(&mut counts, build, 1);
             }
         }
-        pool.take(counts, self.judge(plan.clone()));
+        let mut judged = self.judge(plan.clone());
+        if self.task.limits.moves_at_best {
+            // Plans are compared by their sums there: this one's with all that it moves.
+            judged.score = vec![judged.sum];
+        }
+        pool.take(counts, judged);
     }
 
     /// What a plan is compared by.

@@ -1,6 +1,7 @@
 //! Tests of the optimiser.
 
-use super::{Key, Limits, Preference, Status, Task, solve};
+use super::variant::copy;
+use super::{Key, Limits, Preference, Status, Task, layers, meter, solve};
 use crate::domain::board::Board;
 use crate::domain::finding::Verdict;
 use crate::domain::module::{Generation, ModuleFacts};
@@ -156,6 +157,36 @@ fn of_equal_plans_the_cheapest_then_the_one_that_moves_least_stands_first() {
         let values = &found.plans[0].values;
         assert_eq!((found.status, found.loose), (Status::Proven, false));
         assert_eq!((values.modules, values.cost, values.moved), (2, 0, 0));
+    }
+}
+
+#[test]
+fn a_plan_that_is_known_hides_no_better_one_where_moves_count() {
+    let case = case(&[sold(8, 2, 1000, 1, 8), sold(16, 2, 1900, 1, 8)])
+        .installed(sold(8, 2, 1000, 1, 8), &["A1", "B1", "C1"])
+        .with(|request| {
+            request.installed_policy = InstalledPolicy::MayRemove;
+            request.wishes.capacity_at_least = must(Mib::gib(64));
+        });
+    let board = Board::checked(case.board).unwrap();
+    let mut own = task(&board, case.request, &|| false);
+    let dearest = Task {
+        preference: Preference::Ordered(vec![Key::Usable]),
+        ..copy(&own)
+    };
+    let dearest = solve(&dearest).plans.swap_remove(0);
+    let orders: [&[Key]; 2] = [&[Key::Cost, Key::Moved], &[Key::Moved, Key::Cost]];
+    for (keys, handling) in orders.into_iter().flat_map(|keys| [(keys, 0), (keys, 300)]) {
+        (own.preference, own.handling) = (Preference::Ordered(keys.to_vec()), handling);
+        let decided = |known| layers::decide(&own, known, &mut meter(&own));
+        let (alone, beside) = (decided(None), decided(Some(&dearest)));
+        assert_eq!(alone.status, Status::Proven);
+        assert_eq!(beside.status, Status::Proven);
+        assert_eq!(
+            alone.plans[0].values, beside.plans[0].values,
+            "{keys:?} {handling}"
+        );
+        assert!(dearest.values.cost > alone.plans[0].values.cost);
     }
 }
 
