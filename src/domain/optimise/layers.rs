@@ -111,13 +111,17 @@ fn laid_out(
             let Some(families) = families(at_best, below, meter) else {
                 break;
             };
+            let mut sure = true;
             for counts in families {
+                if meter.stopped {
+                    break;
+                }
                 scene.only = Some(counts.into_iter().map(u32::from).collect());
-                run(scene, &mut pool, meter);
+                sure &= run(scene, &mut pool, meter).complete;
             }
             scene.only = None;
             match pool.last() {
-                _ if meter.stopped => break,
+                _ if meter.stopped || !sure => break,
                 // Every family below it was looked at.
                 Some(sum) if sum <= below => return none,
                 sum => most = sum,
