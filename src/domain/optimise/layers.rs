@@ -17,7 +17,7 @@ use super::model::{Answer, Key, Plan, Status, Task};
 use super::scene::Scene;
 use super::search::{Meter, Pool};
 use super::variant::copy;
-use super::{Given, Known, answer, on_scene, run, search_for};
+use super::{Known, answer, on_scene, run, search_for, start_from};
 
 /// Decides a task, by an estimate of the moves first where they count.
 pub fn decide(task: &Task<'_>, known: Option<&Plan>, meter: &mut Meter<'_>) -> Answer {
@@ -50,12 +50,8 @@ fn by_estimate(
     meter: &mut Meter<'_>,
 ) -> Option<Answer> {
     let mut pool = Pool::new(1);
-    let given = Given {
-        plans: known,
-        only: None,
-    };
     let found = on_scene(at_best, None, meter, |scene, meter| {
-        given.put(scene, &mut pool);
+        start_from(known, scene, &mut pool);
         let known = run(scene, &mut pool, meter);
         if !known.complete && !meter.stopped {
             return None;
@@ -90,12 +86,8 @@ fn laid_out(
     meter: &mut Meter<'_>,
 ) -> Answer {
     let mut pool = Pool::new(1);
-    let given = Given {
-        plans: known,
-        only: None,
-    };
     let found = on_scene(task, None, meter, |scene, meter| {
-        given.put(scene, &mut pool);
+        start_from(known, scene, &mut pool);
         // What is estimated may tell fewer builds apart. Where money does not tell families apart, there
         // are many.
         let lists = scene.builds.of_part == at_best.builds.of_part

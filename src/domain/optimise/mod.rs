@@ -182,10 +182,14 @@ fn search_for(
     only: Option<Only<'_>>,
     meter: &mut Meter<'_>,
 ) -> Answer {
-    let given = Given { plans, only };
     let mut pool = Pool::new(usize::from(task.plans.max(1)));
-    let found = explore(task, &given, &mut pool, meter);
-    answer(pool, found)
+    let found = on_scene(task, only, meter, |scene, meter| {
+        start_from(plans, scene, &mut pool);
+        run(scene, &mut pool, meter)
+    });
+    match found {
+        Ok(known) | Err(known) => answer(pool, known),
+    }
 }
 
 /// What the search knows at its end.
@@ -198,31 +202,11 @@ struct Known {
     open: bool,
 }
 
-/// What a search starts from.
-struct Given<'g> {
-    /// Plans that are known already.
-    plans: &'g [Plan],
-    /// The family that it keeps to.
-    only: Option<Only<'g>>,
-}
-
-impl Given<'_> {
-    /// Puts what is known in the pool.
-    fn put(&self, scene: &Scene<'_, '_>, pool: &mut Pool) {
-        pool.cap = scene.cap();
-        for plan in self.plans {
-            scene.take(plan, pool);
-        }
-    }
-}
-
-fn explore(task: &Task<'_>, given: &Given<'_>, pool: &mut Pool, meter: &mut Meter<'_>) -> Known {
-    let known = on_scene(task, given.only, meter, |scene, meter| {
-        given.put(scene, pool);
-        run(scene, pool, meter)
-    });
-    match known {
-        Ok(known) | Err(known) => known,
+/// Puts plans that are known in the pool.
+fn start_from(plans: &[Plan], scene: &Scene<'_, '_>, pool: &mut Pool) {
+    pool.cap = scene.cap();
+    for plan in plans {
+        scene.take(plan, pool);
     }
 }
 
