@@ -97,7 +97,8 @@ pub fn socket_regions(
 
 /// The time to read a socket evenly, in MiB × [`COMMON`] ÷ ways: what a placement is compared by
 /// where all channels of the socket run at one rate. Where a protection wants the channels of a group
-/// alike, half the memory over half the channels takes as long as the whole over all. `held` tells channels by their number on the socket, from 1.
+/// alike, half the memory over half the channels takes as long as the whole over all. `held` tells
+/// channels by their number on the socket, from 1.
 ///
 /// Searches ask for it at every leaf, so it makes no regions: each holds the same of all its channels and
 /// takes as long as one of them alone. The layers of the simple model add up to the fullest channel.
