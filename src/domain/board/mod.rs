@@ -8,6 +8,7 @@ mod check;
 pub mod filling;
 pub mod groups;
 pub mod policy;
+pub mod ranks;
 pub mod rates;
 
 use super::finding::Severity;
@@ -18,7 +19,7 @@ use accept::AcceptRow;
 use filling::{Filling, LayoutRow};
 use groups::SlotGroup;
 use policy::{InterleaveSet, Mixing, Protection, ProtectionOffer, RankInterleave, Scope};
-use rates::{RateRow, RateStep, Unlisted};
+use rates::{RateRow, RateRows, RateStep, Unlisted};
 use std::ops::Deref;
 use std::sync::Arc;
 
@@ -228,8 +229,8 @@ pub struct Board {
     overrides: Vec<(usize, Severity)>,
     /// Which channels of a socket are alike: the class of each channel, under each protection.
     classes: Vec<Vec<u8>>,
-    /// The rate rows by how many modules a channel holds, each list in the order of the record.
-    rate_rows: Vec<Vec<u16>>,
+    /// The rate rows by how many modules a channel holds.
+    rate_rows: Vec<RateRows>,
     /// See [`Self::set_members`]: searches ask at every leaf.
     set_members: Vec<u32>,
     /// The rules' checks by scope.
@@ -266,7 +267,7 @@ impl Board {
             .iter()
             .map(|protection| check::channel_classes(&facts, *protection))
             .collect();
-        let rate_rows = rate_rows(&facts.rates);
+        let rate_rows = RateRows::by_modules(&facts.rates);
         let set_members = set_members(&facts);
         let checks = Checks::of(|rule| override_in(&overrides, rule));
         Ok(Self {
@@ -286,16 +287,14 @@ impl Board {
     pub fn with_limits(&self, change: impl FnOnce(&mut BoardFacts)) -> Self {
         let mut board = self.clone();
         change(&mut board.facts);
-        board.rate_rows = rate_rows(&board.facts.rates);
+        board.rate_rows = RateRows::by_modules(&board.facts.rates);
         board.set_members = set_members(&board.facts);
         board
     }
 
     /// The rate rows for so many modules on a channel.
-    pub fn rates_of(&self, modules: u8) -> impl Iterator<Item = &RateRow> {
-        let rows = self.rate_rows.get(usize::from(modules));
-        let rows = rows.into_iter().flatten();
-        rows.filter_map(|row| self.rates.get(usize::from(*row)))
+    pub fn rates_of(&self, modules: u8) -> Option<&RateRows> {
+        self.rate_rows.get(usize::from(modules))
     }
 
     /// Every channel of the board in order of socket and channel.
@@ -420,17 +419,6 @@ impl Board {
 /// Counts of a board are checked to fit in a byte.
 fn narrow(count: u16) -> u8 {
     u8::try_from(count).unwrap_or(u8::MAX)
-}
-
-fn rate_rows(rates: &[RateRow]) -> Vec<Vec<u16>> {
-    let most = rates.iter().map(|row| usize::from(row.modules)).max();
-    let mut rows = vec![Vec::new(); most.map_or(0, |most| most + 1)];
-    for (row, index) in rates.iter().zip(0u16..) {
-        if let Some(list) = rows.get_mut(usize::from(row.modules)) {
-            list.push(index);
-        }
-    }
-    rows
 }
 
 fn override_in(overrides: &[(usize, Severity)], rule: usize) -> Option<Severity> {

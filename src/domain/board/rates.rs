@@ -5,6 +5,7 @@
 
 use super::super::module::Kind;
 use super::super::units::{Millivolts, Mts, Version};
+use super::ranks::Ranks;
 
 /// One row.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,6 +28,114 @@ pub struct RateRow {
     pub firmware: Option<Version>,
     /// The rate.
     pub rate: Mts,
+}
+
+/// The rate rows for one number of modules on a channel.
+#[derive(Clone, Debug, Default)]
+pub struct RateRows {
+    /// In the order of the record.
+    pub listed: Vec<RowMask>,
+    /// The fastest first.
+    pub by_rate: Vec<RowMask>,
+    /// Whether some ask for a firmware.
+    pub have_firmware: bool,
+}
+
+impl RateRows {
+    /// The rows by how many modules a channel holds.
+    pub fn by_modules(rates: &[RateRow]) -> Vec<Self> {
+        let most = rates.iter().map(|row| usize::from(row.modules)).max();
+        let mut lists = vec![Self::default(); most.map_or(0, |most| most + 1)];
+        for (row, index) in rates.iter().zip(0u16..) {
+            if let Some(list) = lists.get_mut(usize::from(row.modules)) {
+                list.listed.push(RowMask::of(row, index));
+                list.have_firmware |= row.firmware.is_some();
+            }
+        }
+        for list in &mut lists {
+            list.by_rate = list.listed.clone();
+            list.by_rate.sort_by_key(|row| std::cmp::Reverse(row.rate));
+        }
+        lists
+    }
+}
+
+/// A rate row by what is compared first.
+#[derive(Clone, Copy, Debug)]
+pub struct RowMask {
+    /// Its index in the record.
+    pub row: u16,
+    /// Its rate.
+    pub rate: Mts,
+    /// Its kinds: a bit for each.
+    kinds: u16,
+    /// Its numbers of positions wired: a bit for each.
+    wired: u32,
+    /// Whether it holds at some voltages only.
+    pub has_supplies: bool,
+    /// Its modules.
+    pub stack: StackMatch,
+    /// Which ranks it counts.
+    pub measure: RankMeasure,
+    /// Their ranks.
+    pub ranks: RankMask,
+}
+
+/// How ranks are matched, as a mask.
+#[derive(Clone, Copy, Debug)]
+pub enum RankMask {
+    /// Exactly these.
+    Exactly(Ranks),
+    /// None above this.
+    AtMost(u8),
+    /// Whatever they are.
+    Any,
+    /// No modules have as many as are listed.
+    Never,
+}
+
+impl RankMask {
+    fn of(row: &RateRow) -> Self {
+        match &row.ranks {
+            RankMatch::Any => Self::Any,
+            RankMatch::AtMost(most) => Self::AtMost(*most),
+            RankMatch::Exactly(list) if list.len() == usize::from(row.modules) => {
+                Ranks::of(list).map_or(Self::Never, Self::Exactly)
+            }
+            RankMatch::Exactly(_) => Self::Never,
+        }
+    }
+}
+
+impl RowMask {
+    fn of(row: &RateRow, index: u16) -> Self {
+        let bits = |list: &Vec<u8>| list.iter().fold(0, |bits, wired| bits | bit(*wired));
+        Self {
+            row: index,
+            rate: row.rate,
+            kinds: kinds_of(row.kinds.iter().copied()),
+            wired: row.positions_wired.as_ref().map_or(u32::MAX, bits),
+            has_supplies: row.supply.is_some(),
+            stack: row.stack,
+            measure: row.measure,
+            ranks: RankMask::of(row),
+        }
+    }
+
+    /// Whether it may speak for a channel with so many positions wired that holds modules of these kinds.
+    pub fn may_match(&self, wired: u8, kinds: u16) -> bool {
+        kinds & !self.kinds == 0 && self.wired & bit(wired) != 0
+    }
+}
+
+/// Kinds as a mask.
+pub fn kinds_of(kinds: impl Iterator<Item = Kind>) -> u16 {
+    kinds.fold(0, |mask, kind| mask | 1 << kind as u16)
+}
+
+/// Boards have far fewer positions.
+fn bit(wired: u8) -> u32 {
+    1 << wired.min(31)
 }
 
 /// A rate that the firmware takes a module of an odd rate for.
@@ -65,6 +174,11 @@ pub enum RankMeasure {
     Logical,
     /// Ranks as the budget sees them.
     Seen,
+}
+
+impl RankMeasure {
+    /// All.
+    pub const ALL: [Self; 3] = [Self::Package, Self::Logical, Self::Seen];
 }
 
 /// How the ranks of a channel's modules are matched.

@@ -3,7 +3,7 @@
 mod rows;
 
 use super::board::filling::{LayoutRow, Seat};
-use super::board::rates::Unlisted;
+use super::board::rates::{RowMask, Unlisted};
 use super::finding::{Fact, Missing};
 use super::module::Module;
 use super::request::PartIx;
@@ -230,15 +230,14 @@ fn best_rate(view: &ChannelView<'_>, supply: Millivolts, search: Search) -> Best
     }
     let by_layout = layout_gives_rates(view);
     if !best.any() && by_layout != Told::Yes {
-        let rows = Populated::of(view, supply);
-        for row in view.board().rates_of(rows.count) {
-            // A slower one than what is certain says nothing.
-            if best.sure.is_none_or(|sure| row.rate > sure) {
-                best.take(rows.matches(row), row.rate);
-                if search == Search::Any && best.sure.is_some() {
-                    break;
-                }
+        let rows = view.board().rates_of(view.stack.count());
+        match rows.map(|rows| (rows, Populated::of(view, supply))) {
+            Some((rows, channel)) if channel.tells_all() && !rows.have_firmware => {
+                let mut rows = rows.by_rate.iter();
+                best.sure = rows.find(|row| channel.is_meant(row)).map(|row| row.rate);
             }
+            Some((rows, channel)) => best.look_through(&rows.listed, &channel, search),
+            None => {}
         }
         // A pattern that may match has no rate at this voltage, so that there may be none.
         if let Told::Open(missing) = by_layout
@@ -279,6 +278,18 @@ struct Best {
 impl Best {
     fn any(&self) -> bool {
         self.sure.is_some() || !self.perhaps.is_empty()
+    }
+
+    fn look_through(&mut self, rows: &[RowMask], channel: &Populated<'_>, search: Search) {
+        for row in rows {
+            // A slower one than what is certain says nothing.
+            if self.sure.is_none_or(|sure| row.rate > sure) {
+                self.take(channel.matches(row), row.rate);
+                if search == Search::Any && self.sure.is_some() {
+                    break;
+                }
+            }
+        }
     }
 
     fn take(&mut self, told: Told, rate: Mts) {

@@ -1,130 +1,108 @@
 //! Whether a rate row speaks for what sits on a channel.
 
-use super::super::board::rates::{RankMatch, RankMeasure, RateRow, StackMatch};
+use super::super::board::ranks::Ranks;
+use super::super::board::rates::{RankMask, RankMatch, RankMeasure, RateRow, RowMask, StackMatch};
 use super::super::finding::{Fact, Missing};
 use super::super::request::PartIx;
 use super::super::rules::{ChannelView, OnChannel};
+use super::super::setup::Traits;
 use super::super::units::Millivolts;
 use super::Told;
-use std::cell::OnceCell;
 
-/// What sits on a channel, looked up once for all rate rows.
+/// What sits on a channel, summed up once for all rate rows.
 pub struct Populated<'a> {
     view: &'a ChannelView<'a>,
     supply: Millivolts,
     wired: u8,
-    /// Modules on the channel.
-    pub count: u8,
-    modules: [Option<OnChannel<'a>>; 4],
-    /// The kinds of all modules as a mask; `None` where one is not told.
-    kinds: Option<u16>,
+    /// The kinds that are told, as a mask.
+    kinds: u16,
+    /// Whether all are told.
+    tells_kinds: bool,
     /// Whether any is flat and whether any is stacked; `None` where one is not told.
     stacks: Option<(bool, bool)>,
     /// The ranks of all modules by measure; `None` where one is not told.
-    ranks: [OnceCell<Option<Ranks>>; 3],
-}
-
-/// The ranks of the modules of a channel.
-#[derive(Clone, Copy)]
-struct Ranks {
-    most: u8,
-    /// How many modules have each number of ranks, four bits each.
-    counts: u64,
-}
-
-impl Ranks {
-    /// `None` where there is no room for a number.
-    fn of(ranks: impl Iterator<Item = u8>) -> Option<Self> {
-        let none = Self { most: 0, counts: 0 };
-        ranks.into_iter().try_fold(none, |own, count| {
-            (count < 16).then(|| Self {
-                most: own.most.max(count),
-                counts: own.counts + (1 << (4 * count)),
-            })
-        })
-    }
+    ranks: [Option<Ranks>; 3],
 }
 
 impl<'a> Populated<'a> {
     /// Of a channel at a supply voltage.
     pub fn of(view: &'a ChannelView<'a>, supply: Millivolts) -> Self {
-        let mut modules = [None; 4];
-        for (seat, on) in modules.iter_mut().zip(view.modules()) {
-            *seat = Some(on);
-        }
-        let all = || modules.iter().flatten().map(|on| on.module);
-        let mut kinds = all().map(|module| module.kind.map(|kind| 1u16 << kind as u16));
-        let mut stacks = all().map(|module| module.is_stacked());
-        Self {
+        let mut own = Self {
             view,
             supply,
             wired: view.board().wired(view.channel),
-            count: view.stack.count(),
-            kinds: kinds.try_fold(0, |mask, kind| Some(mask | kind?)),
-            stacks: stacks.try_fold((false, false), |(flat, stacked), own| {
-                let own = own?;
-                Some((flat || !own, stacked || own))
-            }),
-            modules,
-            ranks: Default::default(),
+            kinds: 0,
+            tells_kinds: true,
+            stacks: Some((false, false)),
+            ranks: [Some(Ranks::default()); 3],
+        };
+        for part in view.stack.parts() {
+            match view.setup.fit(part) {
+                Some(fit) => own.add(&fit.traits),
+                None => own.tells_kinds = false,
+            }
+        }
+        own
+    }
+
+    fn add(&mut self, traits: &Traits) {
+        self.kinds |= traits.kinds;
+        self.tells_kinds &= traits.kinds != 0;
+        let stacks = self.stacks.zip(traits.stacked);
+        self.stacks = stacks.map(|((flat, stacked), own)| (flat || !own, stacked || own));
+        for (sum, measure) in self.ranks.iter_mut().zip(RankMeasure::ALL) {
+            let own = traits.ranks(measure, self.wired);
+            *sum = sum.zip(own).map(|(sum, own)| sum.and(own));
         }
     }
 
-    fn ranks(&self, measure: RankMeasure) -> Option<Ranks> {
-        let known = self.ranks.get(measure as usize)?;
-        *known.get_or_init(|| {
-            let all = self.modules.iter().flatten();
-            let each = all.map(|on| measured(measure, on, self.wired).ok());
-            let each: Option<Vec<u8>> = each.collect();
-            Ranks::of(each?.into_iter())
-        })
+    /// Whether its modules tell all that rows look at.
+    pub fn tells_all(&self) -> bool {
+        self.tells_kinds && self.stacks.is_some() && self.ranks.iter().all(Option::is_some)
     }
 
-    /// Whether a row is for these modules, where they tell all that it looks at.
-    fn surely_match(&self, row: &RateRow) -> Option<bool> {
-        let meant = row
-            .kinds
-            .iter()
-            .fold(0u16, |mask, kind| mask | 1 << *kind as u16);
-        if self.kinds? & !meant != 0 {
-            return Some(false);
-        }
+    /// Whether a row that asks for no firmware is for these modules, where they tell all.
+    pub fn is_meant(&self, row: &RowMask) -> bool {
+        self.may_match(row) && self.surely_matches(row) == Some(true)
+    }
+
+    /// Whether a row is for the channel and the voltage, and for kinds as they are told.
+    fn may_match(&self, row: &RowMask) -> bool {
+        let holds = |list: &Vec<Millivolts>| list.contains(&self.supply);
+        let record = || self.view.board().rates.get(usize::from(row.row));
+        let supplies = || record().is_some_and(|row| row.supply.as_ref().is_none_or(holds));
+        row.may_match(self.wired, self.kinds) && (!row.has_supplies || supplies())
+    }
+
+    /// Whether a row is for these modules by their stacks and ranks, where they tell them.
+    fn surely_matches(&self, row: &RowMask) -> Option<bool> {
         let fits = match row.stack {
             StackMatch::Any => true,
             StackMatch::Flat => !self.stacks?.1,
             StackMatch::Stacked => !self.stacks?.0,
         };
+        let ranks = || self.ranks.get(row.measure as usize).copied().flatten();
         Some(
-            fits && match &row.ranks {
-                RankMatch::Any => true,
-                RankMatch::AtMost(most) => self.ranks(row.measure)?.most <= *most,
-                RankMatch::Exactly(wanted) => {
-                    let own = self.ranks(row.measure)?;
-                    let wanted = wanted.iter().copied();
-                    wanted.len() == usize::from(self.count)
-                        && Ranks::of(wanted)?.counts == own.counts
-                }
+            fits && match row.ranks {
+                RankMask::Any => true,
+                RankMask::AtMost(most) => ranks()?.most() <= most,
+                RankMask::Exactly(wanted) => ranks()? == wanted,
+                RankMask::Never => false,
             },
         )
     }
 
     /// Whether a row speaks for the channel.
-    pub fn matches(&self, row: &RateRow) -> Told {
-        if !row
-            .positions_wired
-            .as_ref()
-            .is_none_or(|list| list.contains(&self.wired))
-            || !row
-                .supply
-                .as_ref()
-                .is_none_or(|list| list.contains(&self.supply))
-        {
-            return Told::No;
+    pub fn matches(&self, mask: &RowMask) -> Told {
+        let row = self.view.board().rates.get(usize::from(mask.row));
+        match row.filter(|_| self.may_match(mask)) {
+            Some(row) => self.row_matches(row),
+            None => Told::No,
         }
-        // Most modules tell everything.
-        if let (None, Some(matches)) = (&row.firmware, self.surely_match(row)) {
-            return if matches { Told::Yes } else { Told::No };
-        }
+    }
+
+    /// Compares fact by fact.
+    fn row_matches(&self, row: &RateRow) -> Told {
         let mut missing = Vec::new();
         match (&row.firmware, &self.view.setup.request.firmware) {
             (Some(needed), Some(told)) if !told.reaches(needed) => return Told::No,
@@ -144,7 +122,7 @@ impl<'a> Populated<'a> {
         let mut ranks_known = true;
         // The part before and its ranks, if all is known of it: the next of the same is no other.
         let mut before: Option<(PartIx, u8)> = None;
-        for (slot, on) in ranks.iter_mut().zip(self.modules.iter().flatten()) {
+        for (slot, on) in ranks.iter_mut().zip(self.view.modules()) {
             if let Some((_, count)) = before.filter(|(part, _)| *part == on.part) {
                 *slot = count;
                 continue;
@@ -165,7 +143,7 @@ impl<'a> Populated<'a> {
                 before = missing.is_empty().then_some((on.part, 0));
                 continue;
             }
-            match measured(row.measure, on, self.wired) {
+            match measured(row.measure, &on, self.wired) {
                 Ok(count) if matches!(row.ranks, RankMatch::AtMost(most) if count > most) => {
                     return false;
                 }

@@ -8,6 +8,7 @@ use super::super::module::Module;
 use super::super::request::PartIx;
 use super::super::timing::rating_on;
 use super::super::units::Mts;
+use super::traits::Traits;
 
 /// A facet of an acceptance row, in the order in which rows are narrowed down: the first that
 /// leaves no row is the cause that is reported.
@@ -123,6 +124,8 @@ pub struct PartFit<'a> {
     sure: bool,
     /// Ranks that count against the channel's budget, by positions wired (1 to 4).
     seen: [Seen; 4],
+    /// What rate rows look at.
+    pub traits: Traits,
     rating: Option<Mts>,
 }
 
@@ -235,29 +238,27 @@ pub(super) fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
     let mut rows: Vec<&AcceptRow> = board.accepts.iter().collect();
     let mut passed_over = Vec::new();
     for facet in Facet::ALL {
-        let left: Vec<&AcceptRow> = rows
-            .iter()
-            .copied()
-            .filter(|row| facet.matches(row, module) != Some(false))
-            .collect();
+        let takes = |row: &&AcceptRow| facet.matches(row, module) != Some(false);
+        if rows.iter().any(takes) {
+            rows.retain(takes);
+            continue;
+        }
         // Without a row of its kind nothing is said of the module.
-        if left.is_empty() && facet != Facet::Kind && board.lowers(facet.rule()) {
+        if facet != Facet::Kind && board.lowers(facet.rule()) {
             passed_over.push(facet);
             continue;
         }
-        if left.is_empty() {
-            let seen = std::array::from_fn(|index| seen(&rows, module, index as u8 + 1));
-            return PartFit {
-                standing: Standing::Refused(facet),
-                rows: left,
-                nearest: rows,
-                passed_over,
-                sure: false,
-                seen,
-                rating,
-            };
-        }
-        rows = left;
+        let seen = std::array::from_fn(|index| seen(&rows, module, index as u8 + 1));
+        return PartFit {
+            standing: Standing::Refused(facet),
+            rows: Vec::new(),
+            nearest: rows,
+            passed_over,
+            sure: false,
+            traits: Traits::of(module, &seen),
+            seen,
+            rating,
+        };
     }
     // Rows stand in order: one that matches for certain hides those behind it. Of several that do not
     // take the module any may be meant.
@@ -277,10 +278,15 @@ pub(super) fn fit<'a>(board: &'a Board, module: &Module) -> PartFit<'a> {
     let seen = std::array::from_fn(|index| seen(&rows, module, index as u8 + 1));
     PartFit {
         standing,
-        nearest: rows.clone(),
+        // Nothing refuses it, unless passed over.
+        nearest: match passed_over.is_empty() {
+            true => Vec::new(),
+            false => rows.clone(),
+        },
         rows,
         passed_over,
         sure: certain.is_some(),
+        traits: Traits::of(module, &seen),
         seen,
         rating,
     }

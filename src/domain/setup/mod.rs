@@ -2,8 +2,10 @@
 //! acceptance rows once.
 
 mod fit;
+mod traits;
 
 pub use fit::{Facet, PartFit, Seen, Standing};
+pub use traits::Traits;
 
 use super::board::filling::Filling;
 use super::board::policy::{ProtectionOffer, UnequalGroups};
