@@ -2,7 +2,8 @@
 
 use super::super::channel::follows_layouts;
 use super::super::finding::{Fact, Fix, Missing, Severity, Value};
-use super::{ChannelView, Check, Group, Hits, OnChannel, Rule};
+use super::super::request::PartIx;
+use super::{ChannelView, Check, Group, Hits, Rule};
 
 /// The most ranks that a module record may tell.
 const MOST: u8 = 8;
@@ -38,24 +39,29 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
     if one && parts.all(|part| Some(part) == first) {
         return hits.met();
     }
-    let broken = pairs(view).find(|(first, later)| range(first).1 < range(later).0);
+    let seated = in_order(view);
+    let broken = pairs(&seated).find(|(first, later)| first.most < later.least);
     if let Some((first, later)) = broken {
+        let slot = |own: &Seated| view.modules().find(|on| on.position == own.position);
+        let (Some(one), Some(other)) = (slot(first), slot(later)) else {
+            return;
+        };
         return hits.broken(|draft| {
             draft
-                .param("low", Value::Count(u64::from(range(&first).1)))
-                .param("high", Value::Count(u64::from(range(&later).0)))
-                .slots([first.slot, later.slot])
+                .param("low", Value::Count(u64::from(first.most)))
+                .param("high", Value::Count(u64::from(later.least)))
+                .slots([one.slot, other.slot])
                 .fix(Fix::Swap {
-                    one: first.slot,
-                    other: later.slot,
+                    one: one.slot,
+                    other: other.slot,
                 })
         });
     }
-    let open = |(first, later): &(OnChannel<'_>, OnChannel<'_>)| {
+    let open = |(first, later): (&Seated, &Seated)| {
         let one = first.part == later.part && view.setup.is_one_product(first.part);
-        !one && range(first).0 < range(later).1
+        !one && first.least < later.most
     };
-    if !pairs(view).any(|pair| open(&pair)) {
+    if !pairs(&seated).any(open) {
         return hits.met();
     }
     let unknown = view
@@ -67,24 +73,39 @@ fn check(view: &ChannelView<'_>, hits: &mut Hits) {
     hits.undecided(&missing);
 }
 
-/// Fewest and most ranks that the module may have.
-fn range(on: &OnChannel<'_>) -> (u8, u8) {
-    match on.module.package_ranks {
-        Some(ranks) => (ranks, ranks),
-        None => (1, MOST),
-    }
+/// A module on the channel.
+#[derive(Clone, Copy)]
+struct Seated {
+    position: u8,
+    part: PartIx,
+    /// The fewest and most ranks that it may have.
+    least: u8,
+    most: u8,
 }
 
-/// Every two modules of the channel, the one that fills first before the other.
-fn pairs<'a>(view: &ChannelView<'a>) -> impl Iterator<Item = (OnChannel<'a>, OnChannel<'a>)> {
-    let view = *view;
-    let ordered = move || {
-        let order = view.setup.filling.position_order.iter();
-        order.filter_map(move |position| view.modules().find(|on| on.position == *position))
-    };
-    ordered()
-        .enumerate()
-        .flat_map(move |(index, first)| ordered().skip(index + 1).map(move |later| (first, later)))
+/// The modules of the channel in the order in which its positions fill.
+fn in_order(view: &ChannelView<'_>) -> [Option<Seated>; 4] {
+    let order = view.setup.filling.position_order.iter();
+    let mut seated = order.filter_map(|position| {
+        let part = view.stack.at(*position)?;
+        let ranks = view.setup.request.part(part)?.package_ranks;
+        Some(Seated {
+            position: *position,
+            part,
+            least: ranks.unwrap_or(1),
+            most: ranks.unwrap_or(MOST),
+        })
+    });
+    std::array::from_fn(|_| seated.next())
+}
+
+/// Every two modules, the one that fills first before the other.
+fn pairs(seated: &[Option<Seated>; 4]) -> impl Iterator<Item = (&Seated, &Seated)> {
+    let each = seated.iter().flatten().enumerate();
+    each.flat_map(|(index, first)| {
+        let later = seated.iter().flatten().skip(index + 1);
+        later.map(move |later| (first, later))
+    })
 }
 
 #[cfg(test)]
