@@ -20,7 +20,10 @@ use super::build::{Builds, Runs};
 use super::model::{Key, Task};
 use super::search::Meter;
 use super::sight::Sight;
-use super::small::{add, at};
+use super::small::at;
+
+/// Which makes a channel holds and how many of each, ascending.
+pub type Load = [Option<(u16, u16)>; 4];
 
 /// A way to fill a unit.
 #[derive(Clone, Debug)]
@@ -29,8 +32,8 @@ pub struct Column {
     pub stacks: Vec<Stack>,
     /// Which builds and how many of each, ascending.
     pub builds: Vec<(u16, u16)>,
-    /// Which makes each channel of the unit holds and how many of each, ascending.
-    pub held: Vec<Vec<(u16, u16)>>,
+    /// Which makes each channel of the unit holds.
+    pub held: Vec<Load>,
     /// What is seen of each group of slots.
     pub seen: Vec<Vec<u16>>,
     /// The builds as a mask.
@@ -54,10 +57,10 @@ pub struct Column {
 
 impl Column {
     /// Which makes each channel holds, where all hold the same.
-    pub fn each(&self) -> Option<&[(u16, u16)]> {
+    pub fn each(&self) -> Option<Load> {
         let (first, others) = self.held.split_first()?;
         let alike = others.iter().all(|other| other == first);
-        alike.then_some(first)
+        alike.then_some(*first)
     }
 }
 
@@ -289,7 +292,7 @@ impl<'s> Grounds<'s, '_> {
             }
             _ => self.group_columns(unit, kinds, open, meter, &mut columns),
         }
-        columns.sort_by_key(|column| (column.modules, column.usable));
+        columns.sort_by_cached_key(|column| (column.modules, column.usable));
         columns
     }
 
@@ -441,11 +444,10 @@ impl<'s> Grounds<'s, '_> {
 
     fn told_column(&self, unit: &Unit, kinds: &[Kind], stacks: &[Stack]) -> Option<Column> {
         let setup = self.setup()?;
-        let mut counts = vec![0u16; self.builds.list.len()];
         let mut column = Column {
             stacks: stacks.to_vec(),
-            builds: Vec::new(),
-            held: Vec::new(),
+            builds: Vec::with_capacity(4),
+            held: Vec::with_capacity(stacks.len()),
             seen: Vec::new(),
             mask: 0,
             modules: 0,
@@ -456,20 +458,21 @@ impl<'s> Grounds<'s, '_> {
             homes: Vec::new(),
             rates: vec![Some(u32::MAX); setup.board.supply.len()],
         };
-        let mut gives: Vec<u64> = Vec::new();
+        let mut gives = Given::default();
         for ((channel, kind), stack) in unit.channels.iter().zip(kinds).zip(stacks) {
             let mut held = 0;
             for part in stack.parts() {
                 let build = self.builds.build_of(part)?;
                 let own = self.builds.list.get(build)?;
-                add(&mut counts, build, 1);
+                count(&mut column.builds, build as u16);
+                column.mask |= 1u128 << (build & 127);
                 held += own.mib;
                 column.power += own.power;
                 column.modules += 1;
             }
             column.installed += held;
-            column.held.push(self.tally(stack)?);
-            gives.push(self.given(setup, stack, held)?);
+            column.held.push(self.load(stack)?);
+            gives.add(self.given(setup, stack, held)?);
             for position in 1..=kind.wired {
                 let (Some(home), Some(now)) = (kind.home.at(position), stack.at(position)) else {
                     continue;
@@ -487,27 +490,28 @@ impl<'s> Grounds<'s, '_> {
         column.usable = if unit.lost || left_out(setup, stacks)? {
             0
         } else {
-            usable(setup, &gives)
+            gives.usable(setup)
         };
-        for (build, count) in counts.iter().enumerate().filter(|(_, count)| **count > 0) {
-            column.builds.push((build as u16, *count));
-            column.mask |= 1u128 << (build & 127);
-        }
+        column.builds.sort_unstable();
         Some(column)
     }
 
-    /// The makes on a channel and how many of each, ascending.
-    fn tally(&self, stack: &Stack) -> Option<Vec<(u16, u16)>> {
-        let mut own: Vec<(u16, u16)> = Vec::new();
-        for part in stack.parts() {
-            let make = self.builds.make_of(part)?;
-            match own.iter_mut().find(|(known, _)| *known == make) {
-                Some((_, count)) => *count += 1,
-                None => own.push((make, 1)),
+    fn load(&self, stack: &Stack) -> Option<Load> {
+        let mut makes = [None; 4];
+        for (seat, part) in makes.iter_mut().zip(stack.parts()) {
+            *seat = Some(self.builds.make_of(part)?);
+        }
+        makes.sort_unstable();
+        let mut load = Load::default();
+        let mut places = load.iter_mut();
+        for alike in makes.chunk_by(|one, other| one == other) {
+            if let Some(Some(make)) = alike.first()
+                && let Some(place) = places.next()
+            {
+                *place = Some((*make, alike.len() as u16));
             }
         }
-        own.sort_unstable();
-        Some(own)
+        Some(load)
     }
 
     /// What a channel gives before groups are counted, in MiB.
@@ -615,15 +619,38 @@ fn left_out(setup: &Setup<'_>, stacks: &[Stack]) -> Option<bool> {
     }
 }
 
-/// The usable capacity of a unit from what its channels give.
-fn usable(setup: &Setup<'_>, gives: &[u64]) -> u64 {
-    let copies = match setup.request.protection {
-        Protection::None | Protection::RankSpare => return gives.iter().sum(),
-        Protection::Mirrored => 2,
-        Protection::Lockstep => 1,
-    };
-    let least = gives.iter().copied().min().unwrap_or(0);
-    least * gives.len() as u64 / copies
+/// What the channels of a unit give, in MiB.
+#[derive(Default)]
+struct Given {
+    channels: u64,
+    sum: u64,
+    least: Option<u64>,
+}
+
+impl Given {
+    fn add(&mut self, channel: u64) {
+        self.channels += 1;
+        self.sum += channel;
+        self.least = Some(self.least.map_or(channel, |least| least.min(channel)));
+    }
+
+    /// The usable capacity of the unit.
+    fn usable(&self, setup: &Setup<'_>) -> u64 {
+        let copies = match setup.request.protection {
+            Protection::None | Protection::RankSpare => return self.sum,
+            Protection::Mirrored => 2,
+            Protection::Lockstep => 1,
+        };
+        self.least.unwrap_or(0) * self.channels / copies
+    }
+}
+
+/// Counts one more module of a build.
+fn count(builds: &mut Vec<(u16, u16)>, build: u16) {
+    match builds.iter_mut().find(|(known, _)| *known == build) {
+        Some((_, count)) => *count += 1,
+        None => builds.push((build, 1)),
+    }
 }
 
 /// Adds a column unless another order of the same modules is at least as good and may stand for it; drops
@@ -740,11 +767,15 @@ impl<'s, 'a> Walk<'s, 'a> {
     /// Tries the orders of a multiset. False if nothing that begins with it can pass.
     fn judge(&mut self, chosen: &[u16]) -> bool {
         let grounds = self.grounds;
-        let mut parts: Vec<PartIx> = chosen
-            .iter()
-            .filter_map(|build| grounds.builds.list.get(usize::from(*build)))
-            .map(|build| build.part)
-            .collect();
+        let mut parts = [PartIx(0); 4];
+        let builds = chosen.iter();
+        let builds = builds.filter_map(|build| grounds.builds.list.get(usize::from(*build)));
+        for (seat, build) in parts.iter_mut().zip(builds) {
+            *seat = build.part;
+        }
+        let Some(parts) = parts.get_mut(..chosen.len()) else {
+            return false;
+        };
         let has_home = self.kind.home.count() > self.kind.fixed.count();
         let rates_by_order = grounds
             .setup()
@@ -772,13 +803,7 @@ impl<'s, 'a> Walk<'s, 'a> {
             }
             !hopeless
         };
-        orders(
-            &self.free,
-            self.kind.fixed,
-            &mut parts,
-            grounds,
-            &mut try_order,
-        );
+        orders(&self.free, self.kind.fixed, parts, grounds, &mut try_order);
         self.open.rules = self.open.rules.and(open);
         if all && !self.every_order {
             passed = self.best_of(passed);

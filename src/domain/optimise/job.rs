@@ -14,7 +14,7 @@
 use super::super::board::policy::Protection;
 use super::super::request::Balance;
 use super::build::{Build, Runs};
-use super::columns::Column;
+use super::columns::{Column, Load};
 use super::leaf::Level;
 use super::model::Key;
 use super::purchase::Purchase;
@@ -32,8 +32,8 @@ pub struct Choice {
     pub fixed: i128,
     /// Builds and how many modules of each.
     pub builds: Vec<(u16, u16)>,
-    /// What each channel of the unit holds, where all hold the same.
-    pub each: Option<Vec<(u16, u16)>>,
+    /// What each channel of the unit holds, where all must hold the same and do.
+    pub each: Option<Load>,
     /// The builds as a mask.
     pub mask: u128,
     pub usable: u64,
@@ -183,17 +183,17 @@ impl Rung {
     pub fn within<'g>(
         group: &'g Group,
         mask: u128,
-        shape: Option<&'g [(u16, u16)]>,
+        shape: Option<&'g Load>,
     ) -> impl Iterator<Item = &'g Rc<Choice>> {
         let works = group.works;
         group.choices.iter().filter(move |choice| {
             choice.mask & !mask == 0
-                && shape.is_none_or(|shape| !works || choice.each.as_deref() == Some(shape))
+                && shape.is_none_or(|shape| !works || choice.each.as_ref() == Some(shape))
         })
     }
 
     /// What each channel may hold where all must hold the same.
-    pub fn shapes(&self, scene: &Scene<'_, '_>, mask: u128) -> Vec<Vec<(u16, u16)>> {
+    pub fn shapes(&self, scene: &Scene<'_, '_>, mask: u128) -> Vec<Load> {
         if scene.balance() != Some(Balance::Channels) {
             return Vec::new();
         }
@@ -201,10 +201,16 @@ impl Rung {
             return Vec::new();
         };
         let choices = Self::within(first, mask, None);
-        let mut shapes: Vec<Vec<(u16, u16)>> = choices.filter_map(|c| c.each.clone()).collect();
+        let mut shapes: Vec<Load> = choices.filter_map(|c| c.each).collect();
         shapes.sort_unstable();
         shapes.dedup();
         shapes
+    }
+
+    /// The builds that can be had at this level; of more than masks tell apart, some count as one.
+    pub fn offered(&self) -> u128 {
+        let had = (0..self.cheapest.len()).filter(|build| self.offers(*build));
+        had.fold(0, |mask, build| mask | 1 << (build & 127))
     }
 
     /// Whether a build can be had at this level.
@@ -219,7 +225,7 @@ impl Job {
         scene: &Scene<'_, '_>,
         rung: &Rc<Rung>,
         mask: u128,
-        shape: Option<&[(u16, u16)]>,
+        shape: Option<&Load>,
     ) -> Option<Self> {
         let mut groups = Vec::with_capacity(rung.groups.len());
         for group in &rung.groups {
@@ -304,7 +310,10 @@ fn choice(
         builds: builds
             .map(|(build, count)| (*build, *count * copies as u16))
             .collect(),
-        each: column.each().map(<[_]>::to_vec),
+        each: match scene.balance() {
+            Some(Balance::Channels) => column.each(),
+            _ => None,
+        },
         mask: column.mask,
         usable: column.usable * u64::from(copies),
         modules: u32::from(column.modules) * copies,

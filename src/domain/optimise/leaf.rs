@@ -15,7 +15,7 @@ use super::super::rules::{Battery, BoardView, Likeness, Matter, SocketView, Stan
 use super::super::setup::Setup;
 use super::super::units::Money;
 use super::build::{Runs, currency};
-use super::columns::{Column, Opened, Unit};
+use super::columns::{Column, Load, Opened, Unit};
 use super::model::{Cost, Line, Plan, Values};
 use super::purchase::buy;
 use super::scene::Scene;
@@ -237,11 +237,10 @@ impl Dealer<'_, '_, '_, '_> {
     /// Whether two sockets hold the same multiset of filled channels, by builds.
     fn same_builds(&self, one: &Tally, other: &Tally) -> bool {
         let shapes = |tally: &Tally| {
-            let mut shapes: Vec<&[(u16, u16)]> = Vec::new();
+            let mut shapes: Vec<Load> = Vec::new();
             for (class, counts) in self.scene.classes.iter().zip(tally) {
                 for (column, count) in class.columns.iter().zip(counts) {
-                    let channels = column.held.iter().map(Vec::as_slice);
-                    shapes.extend((0..*count).flat_map(|_| channels.clone()));
+                    shapes.extend((0..*count).flat_map(|_| column.held.iter().copied()));
                 }
             }
             shapes.sort_unstable();

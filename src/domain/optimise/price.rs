@@ -4,6 +4,7 @@
 //! price and capacity at the slope of the lower convex hull of the columns; then, where that leaves a
 //! gap, the dual values of the linear relaxation, which also know of stock, packs and limits.
 
+use super::columns::Load;
 use super::hulls::lower_hull;
 use super::job::{Choice, Job, Rung};
 use super::model::Key;
@@ -94,7 +95,7 @@ pub fn quick_bound(
     scene: &Scene<'_, '_>,
     rung: &Rung,
     mask: u128,
-    shape: Option<&[(u16, u16)]>,
+    shape: Option<&Load>,
 ) -> Option<i128> {
     let mut steps: Vec<(i128, i128, i128)> = Vec::new();
     let (mut cost, mut usable) = (0i128, 0i128);

@@ -4,6 +4,7 @@
 //! that the mixing rules let on one board; only when the turn of such a set comes is it priced; and it
 //! is searched in widening rounds, each of which proves a better bound.
 
+use super::columns::Load;
 use super::exchange::Exchange;
 use super::job::{Job, Rung};
 use super::leaf::Level;
@@ -26,7 +27,7 @@ enum Stage {
     /// A level with all builds.
     Level(Rc<Rung>),
     /// A level with some builds, and what all units must hold.
-    Set(Rc<Rung>, u128, Option<Vec<(u16, u16)>>),
+    Set(Rc<Rung>, u128, Option<Load>),
     /// Priced.
     Job(Box<Ready>),
 }
@@ -98,14 +99,14 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
             }
             match self.stages.get_mut(turn.number).and_then(Option::take) {
                 Some(Stage::Level(rung)) => {
-                    self.expand(&rung, pool, meter);
+                    self.expand(&rung, turn.bound, pool, meter);
                     if meter.stopped {
                         return Some(turn.bound);
                     }
                 }
                 Some(Stage::Set(rung, mask, shape)) => {
                     meter.counts.jobs += 1;
-                    self.price(&rung, mask, shape.as_deref(), turn.bound);
+                    self.price(&rung, mask, shape.as_ref(), turn.bound);
                 }
                 Some(Stage::Job(ready)) => {
                     let bound = self.search(*ready, turn.bound, pool, meter);
@@ -120,13 +121,13 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
     }
 
     /// Splits a level into sets of builds.
-    fn expand(&mut self, rung: &Rc<Rung>, pool: &Pool, meter: &mut Meter<'_>) {
+    fn expand(&mut self, rung: &Rc<Rung>, whole: i128, pool: &Pool, meter: &mut Meter<'_>) {
         for mask in self.sets(rung) {
             if !meter.spend() {
                 return;
             }
             let shapes = rung.shapes(self.scene, mask);
-            let shapes: Vec<Option<Vec<(u16, u16)>>> = if shapes.is_empty() {
+            let shapes: Vec<Option<Load>> = if shapes.is_empty() {
                 vec![None]
             } else {
                 shapes.into_iter().map(Some).collect()
@@ -135,7 +136,12 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
                 if !meter.spend() {
                     return;
                 }
-                let bound = quick_bound(self.scene, rung, mask, shape.as_deref());
+                // With all builds the bound is that of the level.
+                let all = shape.is_none() && rung.offered() & !mask == 0;
+                let bound = match all {
+                    true => Some(whole),
+                    false => quick_bound(self.scene, rung, mask, shape.as_ref()),
+                };
                 if let Some(bound) = bound.filter(|bound| !is_beyond(self.scene, pool, *bound)) {
                     self.push(bound, Stage::Set(Rc::clone(rung), mask, shape));
                 }
@@ -169,7 +175,7 @@ impl<'q, 's, 'a> Queue<'q, 's, 'a> {
         sets
     }
 
-    fn price(&mut self, rung: &Rc<Rung>, mask: u128, shape: Option<&[(u16, u16)]>, floor: i128) {
+    fn price(&mut self, rung: &Rc<Rung>, mask: u128, shape: Option<&Load>, floor: i128) {
         let Some(job) = Job::new(self.scene, rung, mask, shape) else {
             return;
         };

@@ -1,5 +1,6 @@
 //! What does not change during a search: the board, its builds and columns, and how plans compare.
 
+use super::super::board::Limit;
 use super::super::board::policy::{Identity, MixPolicy};
 use super::super::channel::Stack;
 use super::super::request::{
@@ -301,9 +302,14 @@ fn signature(setup: &Setup<'_>, build: &Build) -> Vec<u64> {
 }
 
 /// The most different capacities that the rules of a kit let on one board; `None` for as many as there
-/// are. Asked with builds that go together, of one capacity more each time.
+/// are, as where the board has no limit. Asked with builds that go together, of one capacity more each
+/// time.
 /// Rules that leave it open are added.
 pub fn most_capacities(grounds: &Grounds<'_, '_>, open: &mut RuleSet) -> Option<usize> {
+    let setup = grounds.setups.first()?;
+    if setup.board.mixing.capacities_per_board == Limit::None {
+        return None;
+    }
     let builds = &grounds.builds.list;
     let mut most = 0;
     let mut all = 0;

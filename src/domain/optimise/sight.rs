@@ -31,7 +31,7 @@ use super::super::request::VoltagePolicy;
 use super::super::rules::{Battery, Group, index_of};
 use super::super::setup::Setup;
 use super::build::{Builds, is_levelled, raised, values_bandwidth};
-use super::columns::{Column, Unit};
+use super::columns::{Column, Load, Unit};
 use super::model::{Key, Task};
 use super::small::at;
 
@@ -152,8 +152,8 @@ impl Sight {
 }
 
 /// What the channels of a filling hold, whichever holds what.
-fn shares(column: &Column) -> Vec<&[(u16, u16)]> {
-    let mut all: Vec<&[(u16, u16)]> = column.held.iter().map(Vec::as_slice).collect();
+fn shares(column: &Column) -> Vec<Load> {
+    let mut all = column.held.clone();
     all.sort_unstable();
     all
 }
