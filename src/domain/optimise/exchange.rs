@@ -10,10 +10,10 @@
 //! That is true of counts alone. Where a rule of a socket or of the board refused some counts, the
 //! other pair might have passed, and the walk is made again without exchanges.
 
-use super::job::Job;
+use super::job::{Choice, Job};
 use super::scene::Scene;
 use super::small::at;
-use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// The pairs, as a square of bits: a row of words for each column.
 #[derive(Debug, Default)]
@@ -28,12 +28,13 @@ pub struct Exchange {
 /// The most columns of which all pairs are looked at.
 const MOST: usize = 250;
 
-/// The modules of two columns together, with their groups.
-type Together = (usize, usize, Vec<(u16, u16)>);
-
 /// Two columns: sum of numbers, cost, usable capacity, kept modules.
 #[derive(Clone, Copy)]
 struct Pair {
+    /// Their groups.
+    groups: (usize, usize),
+    /// The same for pairs of the same modules, and hardly ever for others.
+    mark: u64,
     number: u64,
     fixed: i128,
     usable: u64,
@@ -47,7 +48,7 @@ struct Pair {
 impl Exchange {
     /// Of the choices of a job that cost no more than a limit leaves.
     pub fn of(scene: &Scene<'_, '_>, job: &Job, wanted: &dyn Fn(usize, usize) -> bool) -> Self {
-        let mut all: BTreeMap<Together, Vec<Pair>> = BTreeMap::new();
+        let mut all: Vec<Pair> = Vec::new();
         let columns: Vec<(usize, usize)> = job
             .groups
             .iter()
@@ -61,11 +62,11 @@ impl Exchange {
         }
         for (at, one) in columns.iter().enumerate() {
             for other in columns.iter().skip(at) {
-                if let Some((key, pair)) = pair(job, *one, *other) {
-                    all.entry(key).or_default().push(pair);
-                }
+                all.extend(pair(job, *one, *other));
             }
         }
+        let key = |pair: &Pair| (pair.groups, pair.mark);
+        all.sort_unstable_by_key(key);
         let free = scene.bounds.most == u64::MAX;
         let hungry = scene.bounds.filled > 0;
         let rank = |pair: &Pair| {
@@ -73,16 +74,18 @@ impl Exchange {
             (std::cmp::Reverse(filled), pair.number)
         };
         let mut found = Self::blank(job);
-        for ((first, second, _), list) in &all {
+        for list in all.chunk_by(|one, other| key(one) == key(other)) {
             for own in list {
                 let better = |by: &&Pair| {
                     rank(by) < rank(own)
                         && by.fixed <= own.fixed
                         && by.kept >= own.kept
                         && (by.usable == own.usable || free && by.usable > own.usable)
+                        && modules(job, by) == modules(job, own)
                 };
                 if list.iter().any(|by| better(&by)) {
-                    found.forbid((*first, own.one), (*second, own.other));
+                    let (first, second) = own.groups;
+                    found.forbid((first, own.one), (second, own.other));
                 }
             }
         }
@@ -170,29 +173,48 @@ impl<'e> Banned<'e> {
     }
 }
 
-fn pair(job: &Job, one: (usize, usize), other: (usize, usize)) -> Option<(Together, Pair)> {
-    let choice = |(group, index): (usize, usize)| job.groups.get(group)?.choices.get(index);
-    let (a, b) = (choice(one)?, choice(other)?);
-    let mut builds = a.builds.clone();
-    for (build, count) in &b.builds {
-        match builds.iter_mut().find(|(known, _)| known == build) {
-            Some((_, sum)) => *sum += count,
-            None => builds.push((*build, *count)),
+fn choice(job: &Job, (group, index): (usize, usize)) -> Option<&Choice> {
+    job.groups.get(group)?.choices.get(index).map(Rc::as_ref)
+}
+
+fn pair(job: &Job, one: (usize, usize), other: (usize, usize)) -> Option<Pair> {
+    let (a, b) = (choice(job, one)?, choice(job, other)?);
+    let builds = a.builds.iter().chain(&b.builds);
+    let marks = builds.map(|(build, count)| mark(*build).wrapping_mul(u64::from(*count)));
+    Some(Pair {
+        groups: (one.0, other.0),
+        mark: marks.fold(0, u64::wrapping_add),
+        number: number(one) + number(other),
+        fixed: a.fixed + b.fixed,
+        usable: a.usable + b.usable,
+        kept: a.kept + b.kept,
+        filled: a.filled + b.filled,
+        one: one.1,
+        other: other.1,
+    })
+}
+
+/// How many modules of each build a pair holds, ascending.
+fn modules(job: &Job, pair: &Pair) -> Vec<(u16, u16)> {
+    let (first, second) = pair.groups;
+    let columns = [(first, pair.one), (second, pair.other)];
+    let mut builds: Vec<(u16, u16)> = Vec::new();
+    for column in columns.into_iter().filter_map(|column| choice(job, column)) {
+        for (build, count) in &column.builds {
+            match builds.iter_mut().find(|(known, _)| known == build) {
+                Some((_, sum)) => *sum += count,
+                None => builds.push((*build, *count)),
+            }
         }
     }
     builds.sort_unstable();
-    Some((
-        (one.0, other.0, builds),
-        Pair {
-            number: number(one) + number(other),
-            fixed: a.fixed + b.fixed,
-            usable: a.usable + b.usable,
-            kept: a.kept + b.kept,
-            filled: a.filled + b.filled,
-            one: one.1,
-            other: other.1,
-        },
-    ))
+    builds
+}
+
+/// A number for each build.
+fn mark(build: u16) -> u64 {
+    let seed = (u64::from(build) + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    (seed ^ seed >> 29).wrapping_mul(0xBF58_476D_1CE4_E5B9)
 }
 
 /// A number for each column that hardly ever sums up to the same for two pairs.

@@ -5,6 +5,32 @@
 use super::small::{compare_products, share};
 use std::cmp::Ordering;
 
+/// A hull with its lowest point.
+#[derive(Clone, Debug, Default)]
+pub struct Hull {
+    points: Vec<(i128, i128)>,
+    lowest: usize,
+}
+
+impl Hull {
+    /// Of the points of a hull.
+    pub fn of(points: Vec<(i128, i128)>) -> Self {
+        let lowest = points.iter().enumerate().min_by_key(|(_, (_, cost))| *cost);
+        let lowest = lowest.map_or(0, |(index, _)| index);
+        Self { points, lowest }
+    }
+
+    /// Its points.
+    pub fn points(&self) -> &[(i128, i128)] {
+        &self.points
+    }
+
+    /// The least usable capacity.
+    pub fn least(&self) -> Option<i128> {
+        self.points.first().map(|(usable, _)| *usable)
+    }
+}
+
 /// The points that no others lie below, by rising usable capacity.
 pub fn lower_hull(mut points: Vec<(i128, i128)>) -> Vec<(i128, i128)> {
     points.sort_unstable();
@@ -53,16 +79,11 @@ fn by_slope(one: &(i128, i128), other: &(i128, i128)) -> Ordering {
 
 /// The least cost of some units of one hull and a point of another that together bring at least and
 /// at most so much; `None` if they can't.
-pub fn cheapest(
-    hull: &[(i128, i128)],
-    units: i128,
-    rest: &[(i128, i128)],
-    need: i128,
-    most: i128,
-) -> Option<i128> {
+pub fn cheapest(hull: &Hull, units: i128, rest: &Hull, need: i128, most: i128) -> Option<i128> {
     let end =
         |at: Option<&(i128, i128)>, other: Option<&(i128, i128)>| Some(at?.0 * units + other?.0);
-    if end(hull.last(), rest.last())? < need || end(hull.first(), rest.first())? > most {
+    let (first, last) = (hull.points.first(), hull.points.last());
+    if end(last, rest.points.last())? < need || end(first, rest.points.first())? > most {
         return None;
     }
     let mut own = Slope::at_lowest(hull, units)?;
@@ -101,13 +122,12 @@ struct Slope<'h> {
 }
 
 impl<'h> Slope<'h> {
-    fn at_lowest(hull: &'h [(i128, i128)], units: i128) -> Option<Self> {
-        let lowest = hull.iter().enumerate().min_by_key(|(_, (_, cost))| *cost);
-        let (index, (usable, cost)) = lowest?;
+    fn at_lowest(hull: &'h Hull, units: i128) -> Option<Self> {
+        let (usable, cost) = hull.points.get(hull.lowest)?;
         Some(Self {
-            hull,
+            hull: &hull.points,
             units,
-            index,
+            index: hull.lowest,
             usable: usable * units,
             cost: cost * units,
         })
@@ -172,7 +192,8 @@ mod tests {
         let mut seen = 0;
         for one in lists {
             for other in lists {
-                let (hull, rest) = (lower_hull(one.to_vec()), lower_hull(other.to_vec()));
+                let hull = |list: &[(i128, i128)]| Hull::of(lower_hull(list.to_vec()));
+                let (hull, rest) = (hull(one), hull(other));
                 for need in 0..60 {
                     for most in [need, need + 3, 1000] {
                         let true_least = by_trying(one, 3, other, need, most);

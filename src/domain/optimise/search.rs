@@ -16,11 +16,12 @@
 
 use super::columns::Opened;
 use super::exchange::{Banned, Exchange};
-use super::hulls::{self, lower_hull};
+use super::hulls::{self, Hull, lower_hull};
 use super::job::{Choice, Group, Job};
 use super::leaf::{Judged, Tally, is_before, realise};
 use super::model::Counts;
 use super::price::{NEVER, Prices, Slack};
+use super::purchase::Purchase;
 use super::scene::Scene;
 use super::small::{add, at, take};
 
@@ -226,7 +227,7 @@ struct Place {
     cost: i128,
     /// What reduced cost the units left must bring at least for so much usable capacity each, with
     /// this choice and those behind it: the lower hull.
-    hull: Vec<(i128, i128)>,
+    hull: Hull,
     /// Builds that this choice, those behind it and later groups may still use.
     open: u128,
 }
@@ -249,23 +250,29 @@ pub struct Walk<'w, 's, 'a, 'm> {
     /// By group.
     order: Vec<Vec<Place>>,
     /// What all groups from one on cost at least for so much usable capacity: a lower hull.
-    rest: Vec<Vec<(i128, i128)>>,
+    rest: Vec<Hull>,
     /// The units of all groups from one on.
     rest_units: Vec<u32>,
     counts: Tally,
     /// Chosen so far: group and index of the choice.
     chosen: Vec<(usize, usize)>,
     have: Vec<u16>,
+    /// The most modules of each build that can be had.
+    most: Vec<u16>,
     usable: u64,
     modules: u32,
     power: u64,
     kept: u32,
     /// Units that hold a module.
     filled: u32,
+    /// Builds of which there is a module, as a mask. Masks tell 128 builds apart; of more, all go together.
+    held: u128,
     /// Makes of which there is a module.
     used: u32,
     /// How many builds of each make there are modules of.
     of_make: Vec<u16>,
+    /// By depth, what may be taken first, the next one last: place, bound and losses.
+    firsts: Vec<(usize, i128, Short)>,
     /// What the numbers of modules of all builds lose at least.
     short: Short,
     refused: bool,
@@ -317,16 +324,16 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             }
             later |= order.first().map_or(0, |place| place.open);
         }
-        let mut rest = vec![vec![(0i128, 0i128)]];
+        let mut rest = vec![Hull::of(vec![(0, 0)])];
         for (group, order) in job.groups.iter().zip(&order).rev() {
-            let hull = order.first().map_or(&[][..], |place| &place.hull);
+            let hull = order.first().map_or(&[][..], |place| place.hull.points());
             let units = i128::from(group.units);
             let own = hull
                 .iter()
                 .map(|(usable, cost)| (usable * units, cost * units));
             let own: Vec<(i128, i128)> = own.collect();
-            let after = rest.last().map_or(&[][..], Vec::as_slice);
-            rest.push(hulls::sum(&own, after));
+            let after = rest.last().map_or(&[][..], Hull::points);
+            rest.push(Hull::of(hulls::sum(&own, after)));
         }
         rest.reverse();
         let mut rest_units = vec![0u32];
@@ -360,13 +367,16 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             counts: blank.collect(),
             chosen: Vec::new(),
             have: vec![0; scene.builds.list.len()],
+            most: job.purchases.iter().map(|own| most(own)).collect(),
             usable: 0,
             modules: 0,
             power: 0,
             kept: 0,
             filled: 0,
+            held: 0,
             used: 0,
             of_make: vec![0; scene.builds.list.len()],
+            firsts: Vec::new(),
             short: Short::new(&prices.slack),
             refused: false,
             steps_left: 0,
@@ -431,37 +441,44 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         // the fewer are left, the dearer it gets.
         let places = self.order.get(group).map_or(0, Vec::len);
         let before = self.short;
-        let mut firsts: Vec<(usize, i128, Short)> = Vec::new();
+        let start = self.firsts.len();
         for first in place..places {
             match self.least(group, first, left, paid) {
-                Some(least) if !self.is_beyond(least) => firsts.push((first, least, self.short)),
+                Some(least) if !self.is_beyond(least) => {
+                    self.firsts.push((first, least, self.short));
+                }
                 _ => break,
             }
         }
-        self.sort(group, &mut firsts);
-        for (first, least, short) in firsts {
+        self.sort(group, start);
+        while self.firsts.len() > start
+            && let Some((first, least, short)) = self.firsts.pop()
+        {
             // A plan may have been found since.
             if !self.is_beyond(least) {
                 self.short = short;
                 self.begin(group, first, left, paid);
             }
             if self.steps_left == 0 {
-                break;
+                self.firsts.truncate(start);
             }
         }
         self.short = before;
     }
 
-    /// The places that may be taken first: the cheapest before the others, or where a plan is only
-    /// looked for, those of the linear relaxation before the others.
-    fn sort(&self, group: usize, firsts: &mut [(usize, i128, Short)]) {
-        firsts.reverse();
-        if self.dives {
-            firsts.sort_by_key(|(place, ..)| {
-                let near = self.near(group, *place, u32::MAX);
-                (near == 0, if near == 0 { 0 } else { *place })
-            });
+    /// Brings the places that may be taken first in order, the next one last: the cheapest before the
+    /// others, or where a plan is only looked for, those of the linear relaxation before the others.
+    fn sort(&mut self, group: usize, start: usize) {
+        if !self.dives {
+            return;
         }
+        let mut firsts = self.firsts.split_off(start);
+        firsts.sort_by_key(|(place, ..)| {
+            let near = self.near(group, *place, u32::MAX);
+            let after = if near == 0 { 0 } else { *place };
+            std::cmp::Reverse((near == 0, after, std::cmp::Reverse(*place)))
+        });
+        self.firsts.append(&mut firsts);
     }
 
     /// How many units the linear relaxation gives a choice.
@@ -546,7 +563,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         let most = i128::from(self.job.most) - i128::from(self.usable);
         self.short.close(&self.prices.slack, &self.have, own.open);
         let mut sum = paid + self.short.loss + hulls::cheapest(hull, units, rest, need, most)?;
-        let usable = i128::from(self.usable) + rest.first()?.0 + hull.first()?.0 * units;
+        let usable = i128::from(self.usable) + rest.least()? + hull.least()? * units;
         let over = (usable - i128::from(self.job.least)).max(0);
         sum += self.prices.tariff.usable * over;
         Some(sum)
@@ -563,14 +580,9 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         self.count(group, choice, units);
         self.chosen.push((group, index));
         let bounds = &self.scene.bounds;
-        let builds = choice.builds.iter();
-        let had = builds.clone().all(|(build, _)| {
-            let most = self
-                .job
-                .purchases
-                .get(usize::from(*build))
-                .map_or(0, |p| p.most());
-            usize::from(at(&self.have, usize::from(*build))) <= most
+        let had = choice.builds.iter().all(|(build, _)| {
+            let build = usize::from(*build);
+            at(&self.have, build) <= at(&self.most, build)
         });
         had && self.modules <= bounds.modules
             && self.power <= bounds.power
@@ -593,6 +605,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             let had = at(&self.have, build);
             let now = had + *count * units as u16;
             if had == 0 {
+                self.held |= 1 << (build & 127);
                 let make = self.make(build);
                 self.used += u32::from(at(&self.of_make, make) == 0);
                 add(&mut self.of_make, make, 1);
@@ -623,6 +636,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             let had = at(&self.have, build);
             let now = had - *count * units as u16;
             if now == 0 {
+                self.held &= !(1 << (build & 127));
                 let make = self.make(build);
                 take(&mut self.of_make, make, 1);
                 self.used -= u32::from(at(&self.of_make, make) == 0);
@@ -649,18 +663,11 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
     /// Whether the builds chosen so far may be on one board; those before this choice may.
     fn go_together(&self, choice: &Choice) -> bool {
         let friends = |build: &u16| at(self.scene.friends, usize::from(*build));
-        let used = self
-            .have
-            .iter()
-            .zip(0u16..)
-            .filter(|(count, _)| **count > 0);
-        let meets_all = |own: u128| used.clone().all(|(_, build)| own >> (build & 127) & 1 == 1);
         self.used <= self.scene.bounds.builds
             && choice
                 .builds
                 .iter()
-                .map(|(build, _)| friends(build))
-                .all(|own| own == u128::MAX || meets_all(own))
+                .all(|(build, _)| self.held & !friends(build) == 0)
     }
 
     /// All units are counted.
@@ -743,6 +750,10 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
     }
 }
 
+fn most(purchase: &Purchase) -> u16 {
+    u16::try_from(purchase.most()).unwrap_or(u16::MAX)
+}
+
 /// From where on nothing is wanted: at the limit, or where no plan would enter the pool.
 fn edge(scene: &Scene<'_, '_>, pool: &Pool, limit: Option<i128>) -> i128 {
     // Plans of one sum are told apart by more than the sum.
@@ -811,7 +822,7 @@ fn places(group: &Group, mut costs: Vec<(i128, usize)>, ranks: &[usize]) -> Vec<
         places.push(Place {
             index,
             cost,
-            hull: hull.clone(),
+            hull: Hull::of(hull.clone()),
             open,
         });
     }

@@ -26,6 +26,12 @@ fn wide(a: i128, b: i128) -> (i128, i128) {
 /// room.
 pub fn share(a: i128, b: i128, c: i128) -> i128 {
     let c = c.max(1);
+    // Mostly there is room in half as many bits, which divide in a tenth of the time.
+    if let (Ok(a), Ok(b), Ok(c)) = (i64::try_from(a), i64::try_from(b), i64::try_from(c))
+        && let Some(product) = a.checked_mul(b)
+    {
+        return i128::from(product.div_euclid(c));
+    }
     a.div_euclid(c) * b + a.rem_euclid(c) * b / c
 }
 
