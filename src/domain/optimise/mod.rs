@@ -24,6 +24,7 @@ mod layers;
 mod leaf;
 mod model;
 mod named;
+mod part;
 mod price;
 mod purchase;
 mod queue;

@@ -16,10 +16,11 @@
 
 use super::columns::Opened;
 use super::exchange::{Banned, Exchange};
-use super::hulls::{self, Hull, lower_hull};
-use super::job::{Choice, Group, Job};
+use super::hulls;
+use super::job::{Choice, Job};
 use super::leaf::{Judged, Tally, is_before, realise};
 use super::model::Counts;
+use super::part::{Part, Place, parts};
 use super::price::{NEVER, Prices, Slack};
 use super::purchase::Purchase;
 use super::scene::Scene;
@@ -220,18 +221,6 @@ impl Short {
     }
 }
 
-/// A place in the order of a group's choices.
-struct Place {
-    index: usize,
-    /// Its reduced cost.
-    cost: i128,
-    /// What reduced cost the units left must bring at least for so much usable capacity each, with
-    /// this choice and those behind it: the lower hull.
-    hull: Hull,
-    /// Builds that this choice, those behind it and later groups may still use.
-    open: u128,
-}
-
 /// A depth-first walk over the counts of a job.
 pub struct Walk<'w, 's, 'a, 'm> {
     scene: &'w Scene<'s, 'a>,
@@ -248,14 +237,9 @@ pub struct Walk<'w, 's, 'a, 'm> {
     /// Columns that need not occur together with those that are chosen.
     banned: Option<Banned<'w>>,
     /// By group.
-    order: Vec<Vec<Place>>,
-    /// What all groups from one on cost at least for so much usable capacity: a lower hull.
-    rest: Vec<Hull>,
-    /// The units of all groups from one on.
-    rest_units: Vec<u32>,
-    counts: Tally,
-    /// Chosen so far: group and index of the choice.
-    chosen: Vec<(usize, usize)>,
+    parts: Vec<Part<'w>>,
+    /// Chosen so far: class, column and how many units have it.
+    chosen: Vec<(usize, usize, u16)>,
     have: Vec<u16>,
     /// The most modules of each build that can be had.
     most: Vec<u16>,
@@ -299,58 +283,15 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         };
         // A column that alone costs more than the limit leaves is in no solution below it.
         let mut beyond = i128::MAX;
-        let mut wanted = |cost: &i128| {
-            let value = prices.bound.saturating_add(*cost);
+        let wanted = |cost: i128| {
+            let value = prices.bound.saturating_add(cost);
             let fits = ceiling.is_none_or(|most| value <= most);
             if !fits {
                 beyond = beyond.min(value);
             }
             fits
         };
-        let ranks = build_ranks(scene, job, prices);
-        let mut order: Vec<Vec<Place>> = Vec::new();
-        for (group, costs) in job.groups.iter().zip(&prices.reduced) {
-            let kept = costs
-                .iter()
-                .copied()
-                .zip(0..)
-                .filter(|(cost, _)| wanted(cost));
-            order.push(places(group, kept.collect(), &ranks));
-        }
-        let mut later = 0u128;
-        for order in order.iter_mut().rev() {
-            for place in order.iter_mut() {
-                place.open |= later;
-            }
-            later |= order.first().map_or(0, |place| place.open);
-        }
-        let mut rest = vec![Hull::of(vec![(0, 0)])];
-        for (group, order) in job.groups.iter().zip(&order).rev() {
-            let hull = order.first().map_or(&[][..], |place| place.hull.points());
-            let units = i128::from(group.units);
-            let own = hull
-                .iter()
-                .map(|(usable, cost)| (usable * units, cost * units));
-            let own: Vec<(i128, i128)> = own.collect();
-            let after = rest.last().map_or(&[][..], Hull::points);
-            rest.push(Hull::of(hulls::sum(&own, after)));
-        }
-        rest.reverse();
-        let mut rest_units = vec![0u32];
-        for group in job.groups.iter().rev() {
-            let after = rest_units.last().copied().unwrap_or(0);
-            let own = if group.works {
-                group.units * group.copies
-            } else {
-                0
-            };
-            rest_units.push(after + own);
-        }
-        rest_units.reverse();
-        let blank = scene
-            .classes
-            .iter()
-            .map(|class| vec![0; class.columns.len()]);
+        let parts = parts(scene, job, prices, wanted);
         Self {
             scene,
             job,
@@ -361,10 +302,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             edge,
             beyond,
             banned: exchange.map(Banned::new),
-            order,
-            rest,
-            rest_units,
-            counts: blank.collect(),
+            parts,
             chosen: Vec::new(),
             have: vec![0; scene.builds.list.len()],
             most: job.purchases.iter().map(|own| most(own)).collect(),
@@ -388,16 +326,14 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
     pub fn dive(mut self, steps: u64) {
         self.steps_left = steps;
         self.dives = true;
-        let units = self.job.groups.first().map_or(0, |group| group.units);
-        self.step(0, 0, units, self.prices.bound);
+        self.step(0, 0, self.units(0), self.prices.bound);
     }
 
     /// Looks at every solution below the limit that may be better than the worst plan of the pool. Also
     /// says what every other solution comes to at least.
     pub fn run(mut self, steps: u64) -> (End, i128) {
         self.steps_left = steps;
-        let units = self.job.groups.first().map_or(0, |group| group.units);
-        self.step(0, 0, units, self.prices.bound);
+        self.step(0, 0, self.units(0), self.prices.bound);
         let end = match (self.steps_left, self.refused && self.banned.is_some()) {
             (0, _) => End::Long,
             (_, true) => End::Refused,
@@ -430,16 +366,15 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         if self.is_over() {
             return;
         }
-        if group >= self.job.groups.len() {
+        let Some(part) = self.parts.get(group) else {
             return self.leaf(paid);
-        }
+        };
+        let places = part.places.len();
         if left == 0 {
-            let units = self.job.groups.get(group + 1).map_or(0, |next| next.units);
-            return self.step(group + 1, 0, units, paid);
+            return self.step(group + 1, 0, self.units(group + 1), paid);
         }
         // The first choice that is taken may be any from here on, as long as those behind it suffice:
         // the fewer are left, the dearer it gets.
-        let places = self.order.get(group).map_or(0, Vec::len);
         let before = self.short;
         let start = self.firsts.len();
         for first in place..places {
@@ -483,14 +418,14 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
 
     /// How many units the linear relaxation gives a choice.
     fn near(&self, group: usize, place: usize, most: u32) -> u32 {
-        let index = self.order.get(group).and_then(|order| order.get(place));
-        let hint = index.and_then(|own| self.prices.hint.get(group)?.get(own.index));
+        let own = self.place(group, place);
+        let hint = own.and_then(|own| self.prices.hint.get(group)?.get(own.index));
         hint.map_or(0.0, |hint| hint.round().clamp(0.0, f64::from(most))) as u32
     }
 
     /// Takes a choice for one unit or more.
     fn begin(&mut self, group: usize, place: usize, left: u32, paid: i128) {
-        let places = self.order.get(group).map_or(0, Vec::len);
+        let places = self.parts.get(group).map_or(0, |part| part.places.len());
         let counts = match place + 1 == places {
             true => left..=left,
             false => 1..=left,
@@ -524,37 +459,55 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         left: u32,
         paid: i128,
     ) -> bool {
-        let job = self.job;
-        let Some((index, cost)) = self
-            .order
-            .get(group)
-            .and_then(|order| order.get(place))
-            .map(|own| (own.index, own.cost))
-        else {
+        let Some(part) = self.parts.get(group) else {
             return false;
         };
-        let Some(choice) = job.groups.get(group).and_then(|own| own.choices.get(index)) else {
+        let Some(own) = part.places.get(place) else {
             return false;
         };
-        let now = paid + cost * i128::from(count);
-        let fits = !self.is_beyond(now) && self.put(group, index, choice, count);
+        let (choice, index) = (own.choice, own.index);
+        let chosen = (part.class, choice.column, (count * part.copies) as u16);
+        let now = paid + own.cost * i128::from(count);
+        if self.is_beyond(now) {
+            return false;
+        }
+        if let Some(banned) = &mut self.banned {
+            if banned.has((group, index), count) {
+                return false;
+            }
+            banned.push((group, index));
+        }
+        self.chosen.push(chosen);
+        self.count(choice, count);
+        let fits = self.keeps_limits(choice);
         if fits {
             self.step(group, place + 1, left - count, now);
         }
-        self.lift_if_put(group, index, choice, count);
+        self.lift(choice, count);
+        self.chosen.pop();
+        if let Some(banned) = &mut self.banned {
+            banned.pop();
+        }
         fits
+    }
+
+    fn place(&self, group: usize, place: usize) -> Option<&Place<'w>> {
+        self.parts.get(group)?.places.get(place)
+    }
+
+    fn units(&self, group: usize) -> u32 {
+        self.parts.get(group).map_or(0, |part| part.units)
     }
 
     /// What every solution from here on comes to at least; `None` if none keeps within the limits of
     /// capacity.
     fn least(&mut self, group: usize, place: usize, left: u32, paid: i128) -> Option<i128> {
-        let own = self.order.get(group)?.get(place)?;
-        let hull = &own.hull;
-        let rest = self.rest.get(group + 1)?;
+        let part = self.parts.get(group)?;
+        let own = part.places.get(place)?;
+        let (hull, rest) = (&own.hull, &part.rest);
         let bounds = &self.scene.bounds;
         let units = i128::from(left);
-        let (_, copies) = self.of_class(group);
-        let room = left * copies + at(&self.rest_units, group + 1);
+        let room = left * part.copies + part.rest_units;
         if self.filled + room < bounds.filled {
             return None;
         }
@@ -569,16 +522,8 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         Some(sum)
     }
 
-    /// Counts so many units more; false if that breaks a limit, and then it is not counted.
-    fn put(&mut self, group: usize, index: usize, choice: &Choice, units: u32) -> bool {
-        if let Some(banned) = &mut self.banned {
-            if banned.has((group, index), units) {
-                return false;
-            }
-            banned.push((group, index));
-        }
-        self.count(group, choice, units);
-        self.chosen.push((group, index));
+    /// Whether what is counted keeps within the limits; it did before this choice.
+    fn keeps_limits(&self, choice: &Choice) -> bool {
         let bounds = &self.scene.bounds;
         let had = choice.builds.iter().all(|(build, _)| {
             let build = usize::from(*build);
@@ -589,17 +534,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             && self.go_together(choice)
     }
 
-    fn lift_if_put(&mut self, group: usize, index: usize, choice: &Choice, units: u32) {
-        if self.chosen.last() == Some(&(group, index)) {
-            self.lift(group, choice, units);
-        }
-    }
-
-    fn count(&mut self, group: usize, choice: &Choice, units: u32) {
-        let (class, copies) = self.of_class(group);
-        if let Some(own) = self.counts.get_mut(class) {
-            add(own, choice.column, (units * copies) as u16);
-        }
+    fn count(&mut self, choice: &Choice, units: u32) {
         for (build, count) in &choice.builds {
             let build = usize::from(*build);
             let had = at(&self.have, build);
@@ -620,17 +555,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
         self.filled += choice.filled * units;
     }
 
-    fn lift(&mut self, group: usize, choice: &Choice, units: u32) {
-        if self.chosen.pop().is_none() {
-            return;
-        }
-        if let Some(banned) = &mut self.banned {
-            banned.pop();
-        }
-        let (class, copies) = self.of_class(group);
-        if let Some(own) = self.counts.get_mut(class) {
-            take(own, choice.column, (units * copies) as u16);
-        }
+    fn lift(&mut self, choice: &Choice, units: u32) {
         for (build, count) in &choice.builds {
             let build = usize::from(*build);
             let had = at(&self.have, build);
@@ -653,11 +578,6 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
 
     fn make(&self, build: usize) -> usize {
         usize::from(at(&self.scene.builds.makes, build))
-    }
-
-    fn of_class(&self, group: usize) -> (usize, u32) {
-        let group = self.job.groups.get(group);
-        group.map_or((0, 1), |group| (group.class, group.copies))
     }
 
     /// Whether the builds chosen so far may be on one board; those before this choice may.
@@ -712,7 +632,7 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             return;
         }
         let level = self.job.rung.level;
-        let judged = realise(self.scene, level, &self.counts, ideal, self.meter);
+        let judged = realise(self.scene, level, &self.tally(), ideal, self.meter);
         match judged {
             Some(judged) => {
                 self.refused |= judged.sum > ideal;
@@ -724,6 +644,18 @@ impl<'w, 's, 'a, 'm> Walk<'w, 's, 'a, 'm> {
             }
             None => self.refused = true,
         }
+    }
+
+    /// How many units of each class have each of its columns.
+    fn tally(&self) -> Tally {
+        let classes = self.scene.classes.iter();
+        let mut tally: Tally = classes.map(|class| vec![0; class.columns.len()]).collect();
+        for (class, column, units) in &self.chosen {
+            if let Some(own) = tally.get_mut(*class) {
+                add(own, *column, *units);
+            }
+        }
+        tally
     }
 
     /// What is lost by what priced limits leave unused.
@@ -765,67 +697,4 @@ fn edge(scene: &Scene<'_, '_>, pool: &Pool, limit: Option<i128>) -> i128 {
         .flatten()
         .min()
         .unwrap_or(i128::MAX)
-}
-
-/// The place of each build when the one whose cheapest column is dearest comes first.
-fn build_ranks(scene: &Scene<'_, '_>, job: &Job, prices: &Prices) -> Vec<usize> {
-    let mut cheapest = vec![i128::MAX; scene.builds.list.len()];
-    for (group, costs) in job.groups.iter().zip(&prices.reduced) {
-        for (choice, cost) in group.choices.iter().zip(costs) {
-            for (build, _) in &choice.builds {
-                if let Some(least) = cheapest.get_mut(usize::from(*build)) {
-                    *least = (*least).min(*cost);
-                }
-            }
-        }
-    }
-    let mut order: Vec<usize> = (0..cheapest.len()).collect();
-    order.sort_by_key(|build| std::cmp::Reverse(cheapest.get(*build).copied()));
-    let mut ranks = vec![0; cheapest.len()];
-    for (rank, build) in order.into_iter().enumerate() {
-        if let Some(own) = ranks.get_mut(build) {
-            *own = rank;
-        }
-    }
-    ranks
-}
-
-/// The choices of a group in the order in which they are counted: all that hold the dearest build
-/// first, then those of the next that hold none of it, so that builds are closed early; of each the
-/// dearest first.
-fn places(group: &Group, mut costs: Vec<(i128, usize)>, ranks: &[usize]) -> Vec<Place> {
-    let key = |(cost, index): &(i128, usize)| {
-        let choice = group.choices.get(*index);
-        let builds = choice.map_or(&[][..], |choice| &choice.builds);
-        let rank = builds
-            .iter()
-            .map(|(build, _)| at(ranks, usize::from(*build)))
-            .min();
-        let modules = choice.map_or(0, |c| c.modules);
-        (
-            rank.unwrap_or(usize::MAX),
-            std::cmp::Reverse(*cost),
-            std::cmp::Reverse(modules),
-            *index,
-        )
-    };
-    costs.sort_by_key(key);
-    let mut places = Vec::with_capacity(costs.len());
-    let mut hull: Vec<(i128, i128)> = Vec::new();
-    let mut open = 0;
-    for (cost, index) in costs.into_iter().rev() {
-        let choice = group.choices.get(index);
-        let usable = choice.map_or(0, |choice| choice.usable);
-        open |= choice.map_or(0, |choice| choice.mask);
-        hull.push((i128::from(usable), cost));
-        hull = lower_hull(hull);
-        places.push(Place {
-            index,
-            cost,
-            hull: Hull::of(hull.clone()),
-            open,
-        });
-    }
-    places.reverse();
-    places
 }
