@@ -15,7 +15,9 @@ pub use grouped::{grouping, is_left_out, readable};
 pub use latency::GroupTiming;
 pub use ranks::{holds_memory, set_aside, untold, ways};
 pub use rate::{Ceiling, Group, group};
-pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of};
+pub use regions::{
+    COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of, widest_region,
+};
 pub use voltage::SupplyOption;
 
 use super::board::ChannelIx;
