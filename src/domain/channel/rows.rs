@@ -33,11 +33,12 @@ struct Ranks {
 }
 
 impl Ranks {
-    /// `None` where there is no room for a number.
-    fn of(ranks: impl Iterator<Item = u8>) -> Option<Self> {
+    /// `None` where a number is not told, or there is no room for one.
+    fn of(mut ranks: impl Iterator<Item = Option<u8>>) -> Option<Self> {
         let none = Self { most: 0, counts: 0 };
-        ranks.into_iter().try_fold(none, |own, count| {
-            (count < 16).then(|| Self {
+        ranks.try_fold(none, |own, count| {
+            let count = count.filter(|count| *count < 16)?;
+            Some(Self {
                 most: own.most.max(count),
                 counts: own.counts + (1 << (4 * count)),
             })
@@ -74,9 +75,7 @@ impl<'a> Populated<'a> {
         let known = self.ranks.get(measure as usize)?;
         *known.get_or_init(|| {
             let all = self.modules.iter().flatten();
-            let each = all.map(|on| measured(measure, on, self.wired).ok());
-            let each: Option<Vec<u8>> = each.collect();
-            Ranks::of(each?.into_iter())
+            Ranks::of(all.map(|on| measured(measure, on, self.wired).ok()))
         })
     }
 
@@ -100,7 +99,7 @@ impl<'a> Populated<'a> {
                 RankMatch::AtMost(most) => self.ranks(row.measure)?.most <= *most,
                 RankMatch::Exactly(wanted) => {
                     let own = self.ranks(row.measure)?;
-                    let wanted = wanted.iter().copied();
+                    let wanted = wanted.iter().copied().map(Some);
                     wanted.len() == usize::from(self.count)
                         && Ranks::of(wanted)?.counts == own.counts
                 }
