@@ -34,6 +34,15 @@ impl Total {
             })
     }
 
+    /// With another.
+    #[must_use]
+    pub const fn and(self, other: Self) -> Self {
+        Self {
+            at_least: self.at_least.saturating_add(other.at_least),
+            exact: self.exact && other.exact,
+        }
+    }
+
     /// Whether it stays within a ceiling; `None` if that depends on what is not known.
     pub fn within(self, most: u64) -> Option<bool> {
         if self.at_least > most {

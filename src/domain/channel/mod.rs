@@ -13,35 +13,53 @@ use super::units::{Millivolts, Mts};
 use rows::Populated;
 
 /// What sits on a channel, by position (1 is the farthest from the processor).
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Stack([Option<PartIx>; 4]);
+///
+/// Searches and rules compare stacks again and again, so a seat is one number: 0 where it is empty, else
+/// one more than the part's.
+#[derive(Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Stack([u16; 4]);
+
+impl std::fmt::Debug for Stack {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let seats = self.0.map(seated);
+        f.debug_tuple("Stack").field(&seats).finish()
+    }
+}
+
+/// A seat that holds a part, or nothing.
+fn seat(part: Option<PartIx>) -> u16 {
+    part.map_or(0, |part| part.0 + 1)
+}
+
+/// What a seat holds.
+fn seated(seat: u16) -> Option<PartIx> {
+    seat.checked_sub(1).map(PartIx)
+}
 
 impl Stack {
     /// A stack of what sits in positions 1, 2 and so on; more than four are ignored.
     pub fn of(parts: impl IntoIterator<Item = Option<PartIx>>) -> Self {
         let mut stack = Self::default();
-        for (seat, part) in stack.0.iter_mut().zip(parts) {
-            *seat = part;
+        for (own, part) in stack.0.iter_mut().zip(parts) {
+            *own = seat(part);
         }
         stack
     }
 
     /// What sits in a position (from 1).
     pub fn at(&self, position: u8) -> Option<PartIx> {
-        self.0
-            .get(usize::from(position).checked_sub(1)?)
-            .copied()
-            .flatten()
+        let own = self.0.get(usize::from(position).checked_sub(1)?)?;
+        seated(*own)
     }
 
     /// The same with another module in a position (from 1).
     #[must_use]
     pub fn with(mut self, position: u8, part: Option<PartIx>) -> Self {
-        if let Some(seat) = usize::from(position)
+        if let Some(own) = usize::from(position)
             .checked_sub(1)
             .and_then(|index| self.0.get_mut(index))
         {
-            *seat = part;
+            *own = seat(part);
         }
         self
     }
@@ -55,12 +73,12 @@ impl Stack {
 
     /// Modules on the channel.
     pub fn count(&self) -> u8 {
-        self.0.iter().flatten().count() as u8
+        self.0.iter().filter(|seat| **seat > 0).count() as u8
     }
 
     /// The modules, position 1 first.
     pub fn parts(&self) -> impl Iterator<Item = PartIx> + '_ {
-        self.0.iter().flatten().copied()
+        self.0.iter().copied().filter_map(seated)
     }
 }
 

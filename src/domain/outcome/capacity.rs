@@ -36,9 +36,14 @@ pub(super) fn fill(views: &[ChannelView<'_>], outcome: &mut Outcome) {
 /// Facts that keep a capacity from being known.
 fn missing(views: &[ChannelView<'_>], outcome: &Outcome, protection: Protection) -> Vec<Missing> {
     let mut missing = Vec::new();
+    let mut before = None;
     for (view, channel) in views.iter().zip(&outcome.channels) {
         if channel.modules > 0 && channel.works.is_none() {
             missing.push(Missing::general(Fact::ProcessorModel));
+        }
+        // What sits on the channel before as well is told already.
+        if before.replace(view.stack) == Some(view.stack) {
+            continue;
         }
         for on in view.modules() {
             let fact = match on.module.main_memory() {
@@ -91,26 +96,26 @@ fn working(outcome: &Outcome) -> u16 {
 fn sum(
     views: &[ChannelView<'_>],
     outcome: &Outcome,
-    give: fn(&ChannelView<'_>) -> Option<Mib>,
+    give: fn(&ChannelView<'_>, &ChannelOutcome) -> Option<Mib>,
 ) -> Option<Mib> {
     views
         .iter()
         .zip(&outcome.channels)
         .filter(|(view, _)| view.stack.count() > 0)
         .try_fold(Mib(0), |sum, (view, channel)| match channel.works? {
-            true => Some(Mib(sum.0 + give(view)?.0)),
+            true => Some(Mib(sum.0 + give(view, channel)?.0)),
             false => Some(sum),
         })
 }
 
-fn whole(view: &ChannelView<'_>) -> Option<Mib> {
-    super::channel_capacity(view)
+fn whole(_: &ChannelView<'_>, channel: &ChannelOutcome) -> Option<Mib> {
+    channel.capacity
 }
 
 /// A rank of the channel is held back, and more where ranks are to interleave.
-fn less_spare(view: &ChannelView<'_>) -> Option<Mib> {
+fn less_spare(view: &ChannelView<'_>, channel: &ChannelOutcome) -> Option<Mib> {
     let aside = ranks::set_aside(view.setup, view.modules().map(|on| on.module))?;
-    Some(Mib(whole(view)?.0.saturating_sub(aside.0)))
+    Some(Mib(channel.capacity?.0.saturating_sub(aside.0)))
 }
 
 /// A rank is capacity ÷ logical ranks; the buffer of an LRDIMM shows package ranks.

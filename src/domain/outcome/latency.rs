@@ -1,6 +1,7 @@
 //! CAS latency and the time to the first word, for each group of channels that runs at one clock.
 
 use super::super::board::ChannelIx;
+use super::super::channel::Stack;
 use super::super::request::PartIx;
 use super::super::rules::ChannelView;
 use super::super::timing::{Clock, CommonCas, common_cas};
@@ -47,6 +48,8 @@ struct Alike {
     rate: Mts,
     channels: Vec<ChannelIx>,
     parts: Vec<PartIx>,
+    /// What sits on its last channel.
+    last: Stack,
 }
 
 fn groups(views: &[ChannelView<'_>], outcome: &Outcome) -> Vec<Alike> {
@@ -57,8 +60,10 @@ fn groups(views: &[ChannelView<'_>], outcome: &Outcome) -> Vec<Alike> {
         };
         let key = group(view.board(), view.channel);
         match groups.iter_mut().find(|group| group.key == key) {
+            Some(group) if group.last == view.stack => group.channels.push(view.channel),
             Some(group) => {
                 group.channels.push(view.channel);
+                group.last = view.stack;
                 // Modules of one channel stand as often as they sit on it, those of others once.
                 let before = group.parts.len();
                 for part in view.stack.parts() {
@@ -76,6 +81,7 @@ fn groups(views: &[ChannelView<'_>], outcome: &Outcome) -> Vec<Alike> {
                 rate,
                 channels: vec![view.channel],
                 parts: view.stack.parts().collect(),
+                last: view.stack,
             }),
         }
     }

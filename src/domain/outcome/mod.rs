@@ -15,7 +15,9 @@ pub use grouped::{grouping, is_left_out, readable};
 pub use latency::GroupTiming;
 pub use ranks::{holds_memory, set_aside, untold, ways};
 pub use rate::{Ceiling, Group, group};
-pub use regions::{COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of};
+pub use regions::{
+    COMMON, Region, RegionModel, even_loss, socket_regions, time_apart, time_of, widest_region,
+};
 pub use voltage::SupplyOption;
 
 use super::board::ChannelIx;
@@ -227,13 +229,31 @@ fn power(views: &[ChannelView<'_>], outcome: &mut Outcome) {
     let add = |sum: &mut Option<Milliwatts>, one: Option<Milliwatts>| {
         *sum = sum.zip(one).map(|(sum, one)| Milliwatts(sum.0 + one.0));
     };
-    for on in views.iter().flat_map(ChannelView::modules) {
-        add(&mut outcome.typical_power, on.module.typical_power);
-        add(&mut outcome.peak_power, on.module.peak_power);
+    // Most channels hold what the one before holds.
+    let mut before: Option<(Stack, [Option<Milliwatts>; 2])> = None;
+    for view in views {
+        let known = before.filter(|(stack, _)| *stack == view.stack);
+        let own = known.map_or_else(|| channel_power(view, &mut outcome.missing), |(_, own)| own);
+        before = Some((view.stack, own));
+        let [typical, peak] = own;
+        add(&mut outcome.typical_power, typical);
+        add(&mut outcome.peak_power, peak);
+    }
+}
+
+/// Typical and peak power of what sits on a channel.
+fn channel_power(view: &ChannelView<'_>, missing: &mut Vec<Missing>) -> [Option<Milliwatts>; 2] {
+    let mut sums = [Some(Milliwatts(0)); 2];
+    for on in view.modules() {
+        let own = [on.module.typical_power, on.module.peak_power];
+        for (sum, one) in sums.iter_mut().zip(own) {
+            *sum = sum.zip(one).map(|(sum, one)| Milliwatts(sum.0 + one.0));
+        }
         if on.module.peak_power.is_none() {
-            outcome.missing.push(Missing::of(on.part, Fact::PeakPower));
+            missing.push(Missing::of(on.part, Fact::PeakPower));
         }
     }
+    sums
 }
 
 fn slots(views: &[ChannelView<'_>], outcome: &mut Outcome) {

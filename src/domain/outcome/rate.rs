@@ -126,6 +126,10 @@ impl Table {
 
     /// All channels of the board's levelling scope run at the slowest of them.
     fn level(&mut self, views: &[ChannelView<'_>]) {
+        // However they are grouped, alike ones run as they would alone.
+        if self.is_even() {
+            return;
+        }
         let mut groups: Vec<(Group, Option<Mts>)> = Vec::new();
         for (view, row) in views.iter().zip(&self.rows).filter(|(_, row)| row.runs) {
             let key = group(view.board(), view.channel);
@@ -141,6 +145,13 @@ impl Table {
             let own = groups.iter().find(|(group, _)| *group == key);
             row.rate = own.and_then(|(_, rate)| *rate);
         }
+    }
+
+    /// Whether all channels would run one rate alone.
+    fn is_even(&self) -> bool {
+        let mut alone = self.running().map(|row| row.alone);
+        let first = alone.next();
+        alone.all(|own| Some(own) == first)
     }
 
     fn running(&self) -> impl Iterator<Item = &Row> {
@@ -204,23 +215,34 @@ pub(super) fn apply(table: &Table, views: &[ChannelView<'_>], outcome: &mut Outc
         .try_fold(0, |sum, peak| Some(sum + peak?))
         .map(MegabytesPerSecond);
     let Some(rate) = outcome.rate else { return };
+    let binds = |ceiling: Option<Mts>| ceiling.is_some_and(|ceiling| same_clock(ceiling, rate));
+    let mut by_row = Vec::new();
+    let mut before = None;
     for (view, row) in views.iter().zip(&table.rows) {
-        if row.alone.is_some_and(|alone| same_clock(alone, rate)) {
-            bind(view, row, rate, &mut outcome.binding);
+        if !binds(row.alone) {
+            continue;
         }
+        if binds(row.listed) {
+            by_row.push(Ceiling::Population(view.channel));
+        }
+        // What binds a channel like the one before is named already.
+        let own = Some(view.likeness());
+        if before != own {
+            bind(view, rate, &mut outcome.binding);
+        }
+        before = own;
     }
     outcome.binding.sort_unstable();
     outcome.binding.dedup();
+    // Population is the last of the ceilings, and its channels stand in order.
+    outcome.binding.append(&mut by_row);
 }
 
-/// Adds what keeps a channel from running faster.
-fn bind(view: &ChannelView<'_>, row: &Row, rate: Mts, binding: &mut Vec<Ceiling>) {
+/// Adds what keeps a channel from running faster, its own row aside.
+fn bind(view: &ChannelView<'_>, rate: Mts, binding: &mut Vec<Ceiling>) {
     let binds = |ceiling: Option<Mts>| ceiling.is_some_and(|ceiling| same_clock(ceiling, rate));
     // Most modules of a channel are of one part, which is named once.
     let mut named = None;
-    if binds(row.listed) {
-        binding.push(Ceiling::Population(view.channel));
-    }
     if binds(view.setup.rate_ceiling(view.socket).ok().flatten()) {
         match view.setup.socket(view.socket) {
             SocketState::Fitted(Some(model)) => binding.push(Ceiling::Processor(model)),

@@ -13,6 +13,7 @@ use super::super::setup::Setup;
 use super::super::units::{BYTES_PER_TRANSFER, MegabytesPerSecond, Mib, Mts};
 use super::{ChannelOutcome, Outcome, grouped};
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 /// Channels that interleave, and how much memory they hold together.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -277,6 +278,23 @@ fn take_sets(board: &Board, protection: Protection, held: &Held, mut took: impl 
             break;
         }
     }
+}
+
+/// The most channels that one region may have where so many channels of a socket hold memory.
+pub fn widest_region(board: &Board, protection: Protection, filled: RangeInclusive<u32>) -> u32 {
+    if board.interleave.is_empty() {
+        return (*filled.end()).max(1);
+    }
+    let sets = board.interleave.iter().zip(board.set_members());
+    let widths = sets.filter_map(|(set, members)| {
+        let width = members.count_ones();
+        let may_hold = match set.alone {
+            true => filled.contains(&width),
+            false => width <= *filled.end(),
+        };
+        (may_hold && set.holds_under(protection)).then_some(width)
+    });
+    widths.max().unwrap_or(0).max(1)
 }
 
 /// Least common multiple of 1 to 32: every number of ways divides it, so times are exact integers.
@@ -575,6 +593,23 @@ mod tests {
             let time: u128 = regions.iter().map(|region| region.per_way(COMMON)).sum();
             let numbered = (1u8..).zip(gib.iter().map(|gib| gib * 1024));
             prop_assert_eq!(time_of(&board, none, numbered), time);
+        }
+
+        /// A search ends where it reaches this: nothing may be faster.
+        #[test]
+        fn no_equal_channels_read_faster_than_in_regions_of_the_widest(
+            filled in prop::collection::vec(any::<bool>(), 8),
+            sets in prop::sample::select(vec![Vec::new(), eight_named_channels(), paired_ports()]),
+        ) {
+            let facts = BoardFacts { interleave: sets, ..board(Generation::Ddr4, 1, 8, 1) };
+            let board = crate::domain::board::Board::checked(facts).unwrap();
+            let count = filled.iter().filter(|own| **own).count() as u32;
+            let held = (1u8..).zip(filled.iter().map(|own| u64::from(*own) * 16_384));
+            let time = time_of(&board, Protection::None, held);
+            for range in [count..=count, 0..=count, count / 2..=8] {
+                let widest = widest_region(&board, Protection::None, range);
+                prop_assert!(time >= u128::from(count) * 16_384 * (COMMON / u128::from(widest)));
+            }
         }
 
         #[test]

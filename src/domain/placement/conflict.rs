@@ -45,13 +45,21 @@ const STEPS: u64 = 200_000;
 /// The most sets of rules that are named.
 const MOST_SETS: usize = 8;
 
-/// Finds the rules that cannot hold together and the nearest placement. `blamed` are rules that
-/// suffice to stand in the way, as the search found them.
-pub fn explain_refusal(asked: &Asked<'_>, blamed: &RuleSet, budget: &mut Budget) -> Refusal {
+/// Finds the rules that cannot hold together and the nearest placement. `setup` is the request bound to
+/// the board, `task` what it sets, and `blamed` are rules that suffice to stand in the way, as the search
+/// found them.
+pub fn explain_refusal(
+    asked: &Asked<'_>,
+    setup: &Setup<'_>,
+    task: &Task,
+    blamed: &RuleSet,
+    budget: &mut Budget,
+) -> Refusal {
     let mut probe = Probe {
-        seek: &mut |ignored, aim, budget| asked.seek(ignored, aim, budget),
+        seek: &mut |ignored, aim, budget| asked.seek_bound(setup, task, ignored, aim, budget),
         budget,
         was_cut: false,
+        known: Vec::new(),
     };
     let mut sets = probe.conflicts(RuleSet::all(), *blamed);
     let counted = sets.iter().fold(RuleSet::none(), |all, set| all.and(*set));
@@ -86,6 +94,9 @@ struct Probe<'a, 'b> {
     seek: &'a mut Seek<'a>,
     budget: &'b mut Budget,
     was_cut: bool,
+    /// What was found when only these rules count, and the steps that it took: what is possible without a
+    /// set of one rule is asked once more when the next set is looked for.
+    known: Vec<(RuleSet, Option<RuleSet>, u64)>,
 }
 
 impl Probe<'_, '_> {
@@ -100,10 +111,20 @@ impl Probe<'_, '_> {
 
     /// If no placement exists even when only these rules count: those of them that suffice.
     fn impossible(&mut self, counting: RuleSet) -> Option<RuleSet> {
-        match self.ignoring(counting.complement(), Aim::Any) {
+        let mut known = self.known.iter().filter(|(own, ..)| *own == counting);
+        if let Some((_, found, steps)) = known.next().filter(|known| known.2 < self.budget.left()) {
+            // The steps are taken all the same, so that where a search is cut does not hang on this.
+            self.budget.spend_many(*steps);
+            return *found;
+        }
+        let before = self.budget.left();
+        let found = match self.ignoring(counting.complement(), Aim::Any) {
             Sought::None(blamed) => Some(blamed),
             Sought::Placed { .. } | Sought::NoRoom | Sought::Cut => None,
-        }
+        };
+        let steps = before - self.budget.left();
+        self.known.push((counting, found, steps));
+        found
     }
 
     /// Sets of rules without a rule in common, none of which can hold together; `counting` can't,
@@ -182,6 +203,7 @@ fn nearest_of_fewer(asked: &Asked<'_>, known: RuleSet, budget: &mut Budget) -> O
         },
         budget,
         was_cut: false,
+        known: Vec::new(),
     };
     let mut found = probe.ignoring(RuleSet::none(), Aim::Best);
     if let Sought::None(blamed) = found {

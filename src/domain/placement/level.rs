@@ -1,6 +1,7 @@
 //! Rate levels, what each allows on a channel, and bounds that hold for every placement at a level.
 
-use super::super::outcome::COMMON;
+use super::super::board::policy::Scope;
+use super::super::outcome::{COMMON, grouping, widest_region};
 use super::super::request::VoltagePolicy;
 use super::super::rules::Standing;
 use super::super::units::Mts;
@@ -190,6 +191,33 @@ impl Scene<'_> {
     ) -> ShareBound {
         let (mib, modules) = self.load_of(socket, share);
         self.bound_for(mib, modules, self.working_on(socket), allowed)
+    }
+
+    /// The least time to read a socket that takes a share of one kind of module and holds no other:
+    /// however it is seated, no region is wider than the widest that so many channels form. `None` where
+    /// more hangs on the way it is seated than how many modules each channel has.
+    pub fn time_in_regions(
+        &self,
+        socket: u8,
+        share: &[u16],
+        most_on_channel: u32,
+        rate: Option<Mts>,
+    ) -> Option<u128> {
+        let setup = self.setup;
+        let in_one = matches!(setup.board.levelling, Scope::Board | Scope::Socket);
+        let ([modules], 0) = (share, self.socket(socket).fixed) else {
+            return None;
+        };
+        let mib = self.size_of(share);
+        if !in_one || mib == 0 || grouping(setup).is_some() {
+            return None;
+        }
+        let modules = u32::from(*modules);
+        let fewest = modules.div_ceil(most_on_channel.max(1));
+        let filled = fewest..=modules.min(self.working_on(socket));
+        let widest = widest_region(setup.board, setup.request.protection, filled);
+        let time = u128::from(mib) * (COMMON / u128::from(widest));
+        Some(self.scaled(time, rate))
     }
 
     /// The fewest and the most modules of a channel when a share is spread evenly.

@@ -25,7 +25,7 @@ mod socket;
 mod tests;
 
 pub use budget::Budget;
-pub use conflict::{Refusal, explain_refusal, largest_quantity};
+pub use conflict::{Nearest, Refusal, explain_refusal, largest_quantity};
 pub use removal::{Asked, Sought};
 
 pub use seat::given;

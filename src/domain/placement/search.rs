@@ -29,6 +29,8 @@ pub struct Run<'a, 'b> {
     /// The rules that refused columns.
     blamed: RuleSet,
     saw_open: bool,
+    /// What the last level allowed that had no placement, and the steps that its search took.
+    barren: Option<(Vec<Allowed>, u64)>,
 }
 
 /// A filled board with what it is compared by.
@@ -76,6 +78,7 @@ impl<'a, 'b> Run<'a, 'b> {
             budget,
             blamed,
             saw_open: false,
+            barren: None,
         }
     }
 
@@ -117,6 +120,7 @@ impl<'a, 'b> Run<'a, 'b> {
     fn at_rate(&mut self, levels: &[Level]) -> Option<Best> {
         let mut best: Option<Best> = None;
         let mut searched: Vec<Vec<Allowed>> = Vec::new();
+        let mut steps = 0;
         for level in levels {
             if self.budget.is_spent() || self.aim == Aim::Any && best.is_some() {
                 break;
@@ -134,10 +138,30 @@ impl<'a, 'b> Run<'a, 'b> {
             if best.is_some() && searched.iter().any(known) {
                 continue;
             }
+            if let Some(steps) = self.barren_steps(&allowed) {
+                // They are taken all the same, so that where a search is cut does not hang on this.
+                self.budget.spend_many(steps);
+                continue;
+            }
+            let before = self.budget.left();
             best = self.at_level(*level, &allowed, best);
+            steps = before - self.budget.left();
             searched.push(allowed);
         }
+        if best.is_none() {
+            self.barren = searched.pop().map(|allowed| (allowed, steps));
+        }
         best
+    }
+
+    /// The steps of the level before, if that allowed the same and had no placement: this one has none
+    /// either. Where several voltages are possible, more than that may tell levels apart.
+    fn barren_steps(&self, allowed: &[Allowed]) -> Option<u64> {
+        let (before, steps) = self.barren.as_ref()?;
+        let one_voltage = self.scene.setup.supplies().len() == 1;
+        let mut each = allowed.iter().zip(before);
+        let same = each.all(|(own, before)| own.indexes == before.indexes);
+        (one_voltage && same).then_some(*steps)
     }
 
     /// Whether all sockets together take the modules of each load: most levels let in too few columns, and

@@ -11,7 +11,7 @@ use super::super::outcome::{COMMON, grouping, readable, time_apart, time_of};
 use super::super::rules::{SocketView, Standing};
 use super::budget::Budget;
 use super::columns::{Column, Columns};
-use super::level::{Allowed, Level};
+use super::level::{Allowed, Level, ShareBound};
 use super::scene::{Scene, count_of};
 use std::cmp::{Ordering, Reverse};
 
@@ -306,12 +306,13 @@ impl<'s, 'a> Walk<'s, 'a> {
             self.scene
                 .bound_of(self.socket, share, self.channels.iter().map(|s| s.allowed));
         let even = self.scene.even_counts(self.socket, share);
+        let goal = self.goal(share, &bound);
         let heights = self.heights(bound.height);
         for (index, height) in heights.iter().copied().enumerate() {
             let limits = Limits {
                 height,
                 counts: even,
-                goal: Some(bound.bound),
+                goal: Some(goal),
             };
             let before = budget.left();
             if index == 0 {
@@ -321,7 +322,7 @@ impl<'s, 'a> Walk<'s, 'a> {
                 counts: (0, u8::MAX),
                 ..limits
             };
-            if self.reached(bound.bound) {
+            if self.reached(goal) {
                 // No count of modules does better.
             } else if index == 0 && self.holds_all_within(height, even) {
                 // No column has more or fewer: the same walk again would find the same. Its steps are
@@ -340,6 +341,22 @@ impl<'s, 'a> Walk<'s, 'a> {
             {
                 return;
             }
+        }
+    }
+
+    /// No way to seat a share is better than this. Of one kind of module as many make every channel as
+    /// tall, so that the even spread, and what reads no faster, is met on the first walk. Where rates are
+    /// not known, times do not compare.
+    fn goal(&self, share: &[u16], bound: &ShareBound) -> Bound {
+        let most = self.channels.iter().map(|step| step.allowed.most).max();
+        let most = u32::from(most.unwrap_or(0));
+        let in_regions = self.level.rate.and_then(|_| {
+            self.scene
+                .time_in_regions(self.socket, share, most, bound.rate)
+        });
+        Bound {
+            time: bound.bound.time.max(in_regions.unwrap_or(0)),
+            ..bound.bound
         }
     }
 

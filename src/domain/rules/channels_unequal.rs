@@ -1,6 +1,7 @@
 //! Populated channels of a socket that hold different amounts of memory.
 
 use super::super::board::ChannelIx;
+use super::super::channel::Stack;
 use super::super::finding::{Fact, Missing, Severity, Value};
 use super::super::outcome::{channel_capacity, even_loss, socket_regions};
 use super::super::request::PartIx;
@@ -75,9 +76,19 @@ pub(super) fn running<'a>(
 
 /// What each of those channels holds; `None` if one is not known.
 pub(super) fn held(view: &SocketView<'_>) -> Option<Vec<(ChannelIx, Mib)>> {
-    running(view)
-        .map(|channel| Some((channel.channel, channel_capacity(&channel)?)))
-        .collect()
+    let mut held: Vec<(ChannelIx, Mib)> = Vec::with_capacity(view.stacks.len());
+    let mut before: Option<(Stack, Mib)> = None;
+    for channel in running(view) {
+        // Most channels hold what the one before holds.
+        let known = before.filter(|(stack, _)| *stack == channel.stack);
+        let own = match known {
+            Some((_, capacity)) => capacity,
+            None => channel_capacity(&channel)?,
+        };
+        before = Some((channel.stack, own));
+        held.push((channel.channel, own));
+    }
+    Some(held)
 }
 
 /// The capacities that are not known.

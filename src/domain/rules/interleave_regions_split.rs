@@ -2,7 +2,7 @@
 
 use super::super::board::ChannelIx;
 use super::super::finding::{Fact, Severity, Value};
-use super::super::outcome::{even_loss, readable, socket_regions};
+use super::super::outcome::{COMMON, even_loss, readable, socket_regions, time_of};
 use super::super::units::Mib;
 use super::{Check, Group, Hits, Rule, SocketView, channels_unequal};
 
@@ -46,16 +46,20 @@ fn check(view: &SocketView<'_>, hits: &mut Hits) {
         }
         return;
     };
-    if held
-        .iter()
-        .any(|(_, capacity)| Some(*capacity) != held.first().map(|(_, c)| *c))
-    {
+    let each = held.first().map_or(Mib(0), |(_, capacity)| *capacity);
+    if held.iter().any(|(_, capacity)| *capacity != each) {
         return;
     }
     let Some(read) = read(view, held) else {
         return;
     };
     let protection = view.setup.request.protection;
+    // Of equal channels every region takes as long as one of them, so that one alone need not be made.
+    let number = |channel: ChannelIx| view.board().address(channel).1;
+    let numbered = read.iter().map(|(own, mib)| (number(*own), mib.0));
+    if time_of(view.board(), protection, numbered) <= u128::from(each.0) * COMMON {
+        return hits.met();
+    }
     let regions = socket_regions(view.board(), protection, read);
     if regions.len() < 2 {
         return hits.met();

@@ -276,7 +276,13 @@ impl Judged<'_> {
     fn mixture<'m>(&self, modules: impl Iterator<Item = One<'m>>) -> Mixture {
         let (mut first, mut unknown): (Option<(Key<'m>, bool)>, _) = (None, None);
         let (mut count, mut perhaps) = (0u32, false);
+        let mut before = None;
         for one in modules {
+            // Another of a part whose key is known, as most are, only adds to the number.
+            if before == Some(one.part) {
+                count += 1;
+                continue;
+            }
             let (key, sure) = self.aspect.key_on(self.setup.board, one.module);
             match (key, first) {
                 (Key::Outside, _) => continue,
@@ -300,6 +306,7 @@ impl Judged<'_> {
                     first = Some((known, sure || other.is_some_and(|(_, sure)| sure)));
                 }
             }
+            before = (key != Key::Unknown).then_some(one.part);
             count += 1;
         }
         match (count, unknown.is_some(), first.is_some()) {

@@ -308,11 +308,11 @@ pub fn index_of(id: &str) -> Option<usize> {
 /// Runs every rule over a population and returns all findings, merged and in order.
 pub fn check(view: &BoardView<'_>) -> Vec<Finding> {
     let mut hits = Hits::collecting();
-    let channels = distinct(view);
+    let scopes = Scopes::of(view);
     for (index, rule) in RULES.iter().enumerate() {
         hits.begin(index, rule, view.setup.board);
         for check in rule.checks {
-            run(*check, view, &channels, &mut hits);
+            run(*check, view, &scopes, &mut hits);
         }
     }
     let mut findings = hits.into_findings();
@@ -324,7 +324,7 @@ pub fn check(view: &BoardView<'_>) -> Vec<Finding> {
 /// stricter are not asked where they are too mild to change it.
 pub fn verdict(view: &BoardView<'_>) -> Verdict {
     let mut hits = Hits::judging();
-    let channels = distinct(view);
+    let scopes = Scopes::of(view);
     for (index, rule) in RULES.iter().enumerate() {
         hits.begin(index, rule, view.setup.board);
         let least = match hits.verdict() {
@@ -335,10 +335,31 @@ pub fn verdict(view: &BoardView<'_>) -> Verdict {
             continue;
         }
         for check in rule.checks {
-            run(*check, view, &channels, &mut hits);
+            run(*check, view, &scopes, &mut hits);
         }
     }
     hits.verdict()
+}
+
+/// What the checks of a whole board look at, by scope.
+struct Scopes<'a> {
+    parts: Vec<PartView<'a>>,
+    channels: Vec<Distinct<'a>>,
+    sockets: Vec<SocketView<'a>>,
+}
+
+impl<'a> Scopes<'a> {
+    fn of(view: &BoardView<'a>) -> Self {
+        let setup = view.setup;
+        let seated = setup.seated().iter();
+        Self {
+            parts: seated
+                .filter_map(|part| PartView::new(setup, *part))
+                .collect(),
+            channels: distinct(view),
+            sockets: view.sockets().collect(),
+        }
+    }
 }
 
 /// A channel that holds modules, and those like it.
@@ -384,13 +405,13 @@ pub enum Came {
 
 /// How each rule of [`RULES`] came out for a population.
 pub fn states(view: &BoardView<'_>) -> Vec<Came> {
-    let channels = distinct(view);
+    let scopes = Scopes::of(view);
     let state = |(index, rule): (usize, &&'static Rule)| {
         let mut hits = Hits::collecting();
         hits.begin(index, rule, view.setup.board);
         rule.checks
             .iter()
-            .for_each(|check| run(*check, view, &channels, &mut hits));
+            .for_each(|check| run(*check, view, &scopes, &mut hits));
         let applied = hits.applied();
         match hits.into_findings().first() {
             Some(finding) if finding.state == super::finding::State::Broken => Came::Broken,
@@ -402,21 +423,16 @@ pub fn states(view: &BoardView<'_>) -> Vec<Came> {
     RULES.iter().enumerate().map(state).collect()
 }
 
-fn run(check: Check, view: &BoardView<'_>, channels: &[Distinct<'_>], hits: &mut Hits) {
-    let setup = view.setup;
+fn run(check: Check, view: &BoardView<'_>, scopes: &Scopes<'_>, hits: &mut Hits) {
     match check {
-        Check::Part(check) => setup
-            .seated()
-            .iter()
-            .filter_map(|part| PartView::new(setup, *part))
-            .for_each(|part| check(&part, hits)),
-        Check::Kit(check) => check(setup, hits),
+        Check::Part(check) => scopes.parts.iter().for_each(|part| check(part, hits)),
+        Check::Kit(check) => check(view.setup, hits),
         Check::Channel(check) => {
             let ask = |channel: &ChannelView<'_>, hits: &mut Hits| {
                 hits.at_channel(channel);
                 check(channel, hits);
             };
-            for own in channels {
+            for own in &scopes.channels {
                 let before = hits.reports();
                 ask(&own.channel, hits);
                 if hits.reports() > before {
@@ -424,10 +440,12 @@ fn run(check: Check, view: &BoardView<'_>, channels: &[Distinct<'_>], hits: &mut
                 }
             }
         }
-        Check::Socket(check) | Check::SocketLoad(check) => view.sockets().for_each(|socket| {
-            hits.at_socket(socket.socket);
-            check(&socket, hits);
-        }),
+        Check::Socket(check) | Check::SocketLoad(check) => {
+            for socket in &scopes.sockets {
+                hits.at_socket(socket.socket);
+                check(socket, hits);
+            }
+        }
         Check::Board(check) => check(view, hits),
     }
     hits.at_board();

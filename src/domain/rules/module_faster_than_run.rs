@@ -34,10 +34,17 @@ pub static RULE: Rule = Rule {
 fn check(view: &BoardView<'_>, hits: &mut Hits) {
     let outcome = view.outcome;
     let mut fast: Vec<(PartIx, &GroupTiming)> = Vec::new();
+    let mut before = None;
     for (channel, run) in outcome.running(view) {
         let Some(group) = group_of(outcome.timing.as_slice(), run.channel) else {
             continue;
         };
+        // Most channels hold and run what the one before does.
+        let own = Some((channel.stack, group.rate));
+        if before == own {
+            continue;
+        }
+        before = own;
         for on in channel.modules() {
             match fast.iter_mut().find(|(part, _)| *part == on.part) {
                 // Where it runs fastest counts: there its speed may be used.

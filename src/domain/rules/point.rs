@@ -83,12 +83,18 @@ fn modules(view: &BoardView<'_>, finding: &mut Finding) {
         return;
     }
     let mut subjects: Vec<Subject> = Vec::new();
-    let held = slots(view, finding).filter_map(|slot| view.population.at(slot));
-    for own in held.map(|occupant| subject(occupant.origin)) {
+    let mut push = |occupant: Occupant| {
+        let own = subject(occupant.origin);
         // Most modules of a kit are of the line of the one before.
         if subjects.last() != Some(&own) {
             subjects.push(own);
         }
+    };
+    match finding.channels.is_empty() && finding.sockets.is_empty() {
+        true => view.population.occupied().for_each(|(_, own)| push(own)),
+        false => slots(view, finding)
+            .filter_map(|slot| view.population.at(slot))
+            .for_each(push),
     }
     if subjects.is_empty() && finding.sockets.is_empty() {
         let left = view.left_over.iter().map(|(part, _)| Subject::Part(*part));
@@ -102,7 +108,7 @@ fn modules(view: &BoardView<'_>, finding: &mut Finding) {
     finding.subjects.extend(subjects);
 }
 
-/// The slots at the place that a finding names: its channels, else its sockets, else the board.
+/// The slots at the place that a finding names: its channels, else its sockets.
 fn slots(view: &BoardView<'_>, finding: &Finding) -> impl Iterator<Item = SlotIx> {
     let board = view.board();
     let channels = finding.channels.iter().copied();
@@ -111,11 +117,8 @@ fn slots(view: &BoardView<'_>, finding: &Finding) -> impl Iterator<Item = SlotIx
         false => &[],
     };
     let of_sockets = sockets.iter().flat_map(|socket| board.channels_of(*socket));
-    let nowhere = finding.channels.is_empty() && finding.sockets.is_empty();
-    let all = board.all_channels().filter(move |_| nowhere);
     channels
         .chain(of_sockets)
-        .chain(all)
         .flat_map(|channel| board.slots_of(channel))
 }
 

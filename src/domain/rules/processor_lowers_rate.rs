@@ -49,8 +49,14 @@ fn check(view: &BoardView<'_>, hits: &mut Hits) {
 /// The rate of the slowest channel if no processor had a limit.
 fn without_processor(view: &BoardView<'_>) -> Option<Mts> {
     let mut slowest = None;
+    let mut before = None;
     for (channel, run) in view.outcome.running(view) {
         let mut own = run.listed?;
+        // Most channels hold and run what the one before does.
+        if before == Some((channel.stack, own)) {
+            continue;
+        }
+        before = Some((channel.stack, own));
         for on in channel.modules() {
             own = own.min(on.fit.rating()?);
         }

@@ -182,8 +182,18 @@ impl<'a> SocketView<'a> {
 
     /// Capacity of all modules of the socket, in MiB.
     pub fn held(&self) -> Total {
-        let modules = self.modules();
-        Total::of(modules.map(|on| (on.module.capacity.map(|capacity| capacity.0), 1)))
+        let of = |channel: &ChannelView<'_>| {
+            let modules = channel.modules();
+            Total::of(modules.map(|on| (on.module.capacity.map(|capacity| capacity.0), 1)))
+        };
+        let mut before: Option<(Stack, Total)> = None;
+        self.channels().fold(Total::of([]), |sum, channel| {
+            // Most channels hold what the one before holds.
+            let known = before.filter(|(stack, _)| *stack == channel.stack);
+            let own = known.map_or_else(|| of(&channel), |(_, own)| own);
+            before = Some((channel.stack, own));
+            sum.and(own)
+        })
     }
 
     /// The modules of the socket of which the capacity is not known.

@@ -321,7 +321,7 @@ fn judge(
             answer(&setup, *placed, Vec::new(), tell)
         }
         Sought::Placed { removed, placed } => found(&asked, &removed, *placed, Vec::new())?,
-        Sought::None(blamed) => refused::answer(&asked, &blamed, &mut budget)?,
+        Sought::None(blamed) => refused::answer(&asked, &setup, &task, &blamed, &mut budget)?,
         Sought::NoRoom | Sought::Cut => cut(&asked, &setup, &task),
     })
 }

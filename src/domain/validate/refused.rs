@@ -2,22 +2,37 @@
 //! quantity would fit.
 
 use super::super::finding::{Finding, Fix, Offer, State, Verdict};
-use super::super::placement::{self, Asked, Budget, Task};
+use super::super::placement::{self, Asked, Budget, Nearest, Task};
 use super::super::population::Origin;
 use super::super::rules::RuleSet;
 use super::super::setup::Setup;
-use super::{Answer, examine, found};
+use super::{Answer, Tell, examine, found};
 
-/// `blamed` are rules that suffice to stand in the way.
-pub fn answer(asked: &Asked<'_>, blamed: &RuleSet, budget: &mut Budget) -> Option<Answer> {
-    let refusal = placement::explain_refusal(asked, blamed, budget);
+/// `setup` is the request bound to the board, `task` what it sets, and `blamed` are rules that suffice to
+/// stand in the way.
+pub fn answer(
+    asked: &Asked<'_>,
+    setup: &Setup<'_>,
+    task: &Task,
+    blamed: &RuleSet,
+    budget: &mut Budget,
+) -> Option<Answer> {
+    let refusal = placement::explain_refusal(asked, setup, task, blamed, budget);
     let mut answer = match refusal.nearest {
         Some(nearest) => {
-            let mut near = found(asked, &nearest.removed, nearest.placed, nearest.left_over)?;
+            let Nearest {
+                removed,
+                placed,
+                left_over,
+            } = nearest;
+            let mut near = match removed.is_empty() {
+                true => super::answer(setup, placed, left_over, Tell::Findings),
+                false => found(asked, &removed, placed, left_over)?,
+            };
             near.proven_best = None;
             near
         }
-        None => unseated(asked)?,
+        None => unseated(setup, task),
     };
     // The nearest placement may meet every rule of its own while modules are left over.
     answer.verdict = Verdict::DoesNotFit;
@@ -32,11 +47,9 @@ pub fn answer(asked: &Asked<'_>, blamed: &RuleSet, budget: &mut Budget) -> Optio
 }
 
 /// No placement was found even without rules, in the time that was left.
-fn unseated(asked: &Asked<'_>) -> Option<Answer> {
-    let setup = Setup::new(asked.board, asked.request, asked.model)?;
-    let task = Task::of(&setup);
-    let population = placement::given(&setup);
-    Some(examine(&setup, population, &task.fixed, task.loads))
+fn unseated(setup: &Setup<'_>, task: &Task) -> Answer {
+    let population = placement::given(setup);
+    examine(setup, population, &task.fixed, task.loads.clone())
 }
 
 /// Every broken blocker offers first the quantity that would fit, since nothing is broken then. A
