@@ -23,6 +23,7 @@ use std::sync::Arc;
 
 use super::answer::BlockOn;
 use super::note::NoteBody;
+use super::pointer::Pointer;
 use super::read_inventory::{InstalledBody, ReportSource};
 use super::reference::LabelRef;
 use super::reported::{self, Installed};
@@ -259,7 +260,7 @@ impl<'a> Reader<'a> {
 
     pub(super) fn kit(&mut self, kit: &[KitEntry]) -> Vec<KitLine> {
         let part = |(index, line): (usize, &KitEntry)| {
-            let part = self.part(&line.module, &format!("/kit/{index}/module"))?;
+            let part = self.part(&line.module, &Pointer::Member("kit", index, "module"))?;
             Some(KitLine {
                 part,
                 quantity: line.quantity,
@@ -274,8 +275,15 @@ impl<'a> Reader<'a> {
         board: &Board,
     ) -> Vec<Seated> {
         let seat = |(index, entry): (usize, &PopulationEntry)| {
-            let slot = self.slot(&entry.slot, &format!("/population/{index}/slot"), board);
-            let part = self.part(&entry.module, &format!("/population/{index}/module"))?;
+            let slot = self.slot(
+                &entry.slot,
+                &Pointer::Member("population", index, "slot"),
+                board,
+            );
+            let part = self.part(
+                &entry.module,
+                &Pointer::Member("population", index, "module"),
+            )?;
             Some(Seated {
                 part,
                 slot: Some(slot?),
@@ -286,12 +294,12 @@ impl<'a> Reader<'a> {
 
     fn installed(&mut self, installed: &[InstalledEntry], board: &Board) -> Vec<Seated> {
         let seat = |(index, entry): (usize, &InstalledEntry)| {
-            let at = format!("/installed/{index}");
+            let at = |member| Pointer::Member("installed", index, member);
             let slot = entry
                 .slot
                 .as_ref()
-                .map(|label| self.slot(label, &format!("{at}/slot"), board));
-            let part = self.part(&entry.module, &format!("{at}/module"))?;
+                .map(|label| self.slot(label, &at("slot"), board));
+            let part = self.part(&entry.module, &at("module"))?;
             let part = match entry.switched_off {
                 true => self.switched_off(part)?,
                 false => part,
@@ -357,12 +365,12 @@ impl<'a> Reader<'a> {
         fitted.into_iter().map(state).collect()
     }
 
-    fn slot(&mut self, label: &str, at: &str, board: &Board) -> Option<SlotIx> {
+    fn slot(&mut self, label: &str, at: &Pointer, board: &Board) -> Option<SlotIx> {
         let slot = board.slot_named(label);
         if slot.is_none() {
             let near = close_matches(label, board.slots.iter().map(|slot| slot.label.as_str()));
             let fault = Fault::new(
-                at,
+                at.to_string(),
                 FaultCode::UnknownName,
                 format!("board `{}` has no slot `{label}`", board.id),
             );
