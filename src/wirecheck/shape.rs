@@ -198,9 +198,13 @@ impl Shape {
 
     /// Whether a string of this length may stand here.
     pub fn takes_length(&self, text: &str) -> bool {
-        // Counting characters costs a pass over the text, and bytes are never fewer.
-        let bounded =
-            self.length.low.is_some() || self.length.high.is_some_and(|high| text.len() > high);
+        // Counting characters costs a pass over the text; bytes are never fewer, and at most four times
+        // as many.
+        let long_enough = self
+            .length
+            .low
+            .is_none_or(|low| text.len() >= low.saturating_mul(4));
+        let bounded = !long_enough || self.length.high.is_some_and(|high| text.len() > high);
         !bounded || self.length.holds(text.chars().count())
     }
 

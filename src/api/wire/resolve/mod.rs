@@ -146,6 +146,8 @@ pub(in crate::api) struct Reader<'a> {
     pub(super) parts: Vec<(Option<String>, Arc<Module>)>,
     /// Labels that have been read, each with the module that it gave.
     labels: Vec<(LabelRef, PartIx)>,
+    /// Behind the slot that was found last.
+    next_slot: u16,
     notes: Vec<NoteBody>,
     taken: Vec<InstalledBody>,
 }
@@ -157,6 +159,7 @@ impl<'a> Reader<'a> {
             faults: Vec::new(),
             parts: Vec::new(),
             labels: Vec::new(),
+            next_slot: 0,
             notes: Vec::new(),
             taken: Vec::new(),
         }
@@ -365,8 +368,19 @@ impl<'a> Reader<'a> {
         fitted.into_iter().map(state).collect()
     }
 
+    /// Mostly entries stand in the order of the board's slots, so the one behind the last is tried first.
+    fn slot_index(&mut self, label: &str, board: &Board) -> Option<SlotIx> {
+        let next = SlotIx(self.next_slot);
+        let is_next = board.slot(next).is_some_and(|slot| slot.label == label);
+        let slot = is_next
+            .then_some(next)
+            .or_else(|| board.slot_named(label))?;
+        self.next_slot = slot.0.saturating_add(1);
+        Some(slot)
+    }
+
     fn slot(&mut self, label: &str, at: &Pointer, board: &Board) -> Option<SlotIx> {
-        let slot = board.slot_named(label);
+        let slot = self.slot_index(label, board);
         if slot.is_none() {
             let near = close_matches(label, board.slots.iter().map(|slot| slot.label.as_str()));
             let fault = Fault::new(
