@@ -185,8 +185,11 @@ pub fn register(config: &mut ServiceConfig, endpoints: &[Endpoint]) {
     }
     config.app_data(NeededByPath::of(endpoints));
     config.app_data(Paths(by_path.keys().cloned().collect()));
-    for (path, endpoints) in by_path {
-        config.service(resource(&path, &endpoints));
+    // Paths are tried one after the other: those with a parameter, which take an expression, come last.
+    let (with_parameter, plain): (Vec<_>, Vec<_>) =
+        by_path.iter().partition(|(path, _)| path.contains('{'));
+    for (path, endpoints) in plain.into_iter().chain(with_parameter) {
+        config.service(resource(path, endpoints));
     }
 }
 

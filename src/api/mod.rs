@@ -42,6 +42,7 @@ pub mod server;
 pub mod state;
 pub mod verify;
 pub mod wire;
+pub mod write;
 
 pub use endpoint::Endpoint;
 pub use extract::Strict;

@@ -4,7 +4,7 @@
 //! catalogue files alike. In reading order:
 //! [`text`] turns bytes into a small [`tree`] (depth, count and repeated names are settled there),
 //! [`shape`] is a schema boiled down to what can be checked, [`compile`] makes it from JSON Schema,
-//! [`walk`] holds a tree against a shape, [`fault`] is what comes out and [`near`] finds the names
+//! [`walk`] holds a tree against a shape, [`sound`] sees without a tree that nothing is wrong, [`fault`] is what comes out and [`near`] finds the names
 //! that a misspelt one may have meant.
 //!
 //! ```
@@ -23,6 +23,7 @@ pub mod compile;
 pub mod fault;
 pub mod near;
 pub mod shape;
+pub mod sound;
 pub mod text;
 pub mod tree;
 pub mod walk;

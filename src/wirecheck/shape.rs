@@ -3,6 +3,8 @@
 use std::fmt;
 use std::ops::BitOr;
 
+use super::tree::Value;
+
 /// Index of a shape in [`Shapes`].
 pub type ShapeId = usize;
 
@@ -194,6 +196,29 @@ impl Shape {
         known && (!self.digit || text.contains(|c: char| c.is_ascii_digit()))
     }
 
+    /// Whether a string of this length may stand here.
+    pub fn takes_length(&self, text: &str) -> bool {
+        // Counting characters costs a pass over the text; bytes are never fewer, and at most four times
+        // as many.
+        let long_enough = self
+            .length
+            .low
+            .is_none_or(|low| text.len() >= low.saturating_mul(4));
+        let bounded = !long_enough || self.length.high.is_some_and(|high| text.len() > high);
+        !bounded || self.length.holds(text.chars().count())
+    }
+
+    /// Whether a number, as it is written, is within the bounds.
+    pub fn takes_number(&self, text: &str) -> bool {
+        if self.types.holds(Types::NUMBER) {
+            let value: f64 = text.parse().unwrap_or(f64::INFINITY);
+            value.is_finite() && self.number.holds(value)
+        } else {
+            let value = text.parse::<i128>();
+            value.is_ok_and(|value| self.integer.holds(value))
+        }
+    }
+
     /// The shape of the member of that name.
     pub fn member(&self, name: &str) -> Option<ShapeId> {
         let known = self.members.iter().find(|(known, _)| known == name);
@@ -217,5 +242,64 @@ impl Shapes {
     /// The shape of that index.
     pub fn get(&self, id: ShapeId) -> Option<&Shape> {
         self.list.get(id)
+    }
+
+    /// The types that a shape takes, its alternatives included.
+    pub fn types_of(&self, id: ShapeId) -> Types {
+        match self.get(id) {
+            None => Types::NONE,
+            Some(shape) => match &shape.choice {
+                // One level only: deeper nesting is settled when the walk gets there.
+                Some(choice) => shape.types.both(self.types_of_all(&choice.arms)),
+                None => shape.types,
+            },
+        }
+    }
+
+    /// The types that any of these takes, without the alternatives of its own.
+    pub fn types_of_all(&self, arms: &[ShapeId]) -> Types {
+        let shapes = arms.iter().filter_map(|arm| self.get(*arm));
+        shapes.fold(Types::NONE, |all, shape| all | shape.types)
+    }
+
+    /// Whether a text, a number or a word surely has that shape.
+    pub(super) fn takes(&self, id: ShapeId, value: &Value<'_>) -> bool {
+        let Some(shape) = self.get(id) else {
+            return false;
+        };
+        let types = types_of(value);
+        let own = shape.types.meets(types)
+            && match value {
+                Value::Text(text) => shape.takes_text(text) && shape.takes_length(text),
+                Value::Number(text) => shape.takes_number(text),
+                Value::Null | Value::Bool(_) => true,
+                Value::List(_) | Value::Object(_) => false,
+            };
+        // Of the alternatives, the one that the walk takes to be meant.
+        let meant = |arm: &&ShapeId| {
+            let texts = |text: &str| self.get(**arm).is_some_and(|arm| arm.takes_text(text));
+            self.types_of(**arm).meets(types) && !matches!(value, Value::Text(text) if !texts(text))
+        };
+        own && shape.choice.as_ref().is_none_or(|choice| {
+            let arm = choice.arms.iter().find(meant);
+            arm.is_some_and(|arm| self.takes(*arm, value))
+        })
+    }
+}
+
+/// The type of a number with fraction or exponent: in [`Types::NUMBER`], not in [`Types::INTEGER`].
+pub(super) const FRACTION: Types = Types::fraction();
+
+/// The smallest set of types that a value belongs to.
+pub(super) fn types_of(value: &Value<'_>) -> Types {
+    match value {
+        Value::Null => Types::NULL,
+        Value::Bool(_) => Types::BOOL,
+        // `-0` is a fraction to readers of typed numbers, since no integer is minus zero.
+        Value::Number(text) if text.contains(['.', 'e', 'E']) || *text == "-0" => FRACTION,
+        Value::Number(_) => Types::INTEGER,
+        Value::Text(_) => Types::TEXT,
+        Value::List(_) => Types::LIST,
+        Value::Object(_) => Types::OBJECT,
     }
 }

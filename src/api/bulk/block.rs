@@ -6,7 +6,9 @@ use crate::api::decide::decide_until;
 use crate::api::extract::read_known;
 use crate::api::metrics::Metrics;
 use crate::api::problem::{Code, Problem};
+use crate::api::wire::answer::AnswerBody;
 use crate::api::wire::request::ValidateRequest;
+use crate::api::write;
 use crate::catalogue::Catalogue;
 use crate::domain::stop::Stop;
 use crate::render::words::Words;
@@ -41,14 +43,20 @@ impl Terms<'_> {
     pub fn answer(&self, block: &Block, stop: &Stop) -> Answered {
         let mut answered = Answered::default();
         for (number, line) in block.lines() {
+            let before = answered.text.len();
+            begin(&mut answered.text, number);
             let result = match line {
-                Some(line) => self.decide(line, stop, &mut answered.tally),
+                Some(line) => self.decide(line, stop, &mut answered),
                 None => Err(longer_than(self.longest)),
             };
             if stop.is_asked() {
+                answered.text.truncate(before);
                 break;
             }
-            put(&mut answered, number, &result);
+            if let Err(problem) = &result {
+                put_problem(&mut answered, problem);
+            }
+            answered.text.extend_from_slice(b"}\n");
             answered.last = Some(number);
         }
         if let Some(metrics) = self.metrics {
@@ -57,19 +65,19 @@ impl Terms<'_> {
         answered
     }
 
-    /// The bytes that a request of its own would have got.
-    fn decide(&self, line: &[u8], stop: &Stop, tally: &mut Tally) -> Result<Vec<u8>, Problem> {
+    /// Puts the bytes that a request of its own would have got.
+    fn decide(&self, line: &[u8], stop: &Stop, answered: &mut Answered) -> Result<(), Problem> {
         let request: ValidateRequest = read_known(line, self.catalogue)?;
         alone(&request)?;
         let decided = decide_until(&request, self.catalogue, stop);
         let decided = decided.map_err(Problem::invalid_body)?;
-        let body = serde_json::to_vec(&decided.body(self.words));
-        let body = body.map_err(|_| Problem::internal())?;
+        put_answer(&mut answered.text, &decided.body(self.words))?;
+        let tally = &mut answered.tally;
         tally.decided(decided.answer().verdict, decided.allowed());
         if let Some(metrics) = self.metrics {
             metrics.decided(decided.answer());
         }
-        Ok(body)
+        Ok(())
     }
 }
 
@@ -93,7 +101,9 @@ fn alone(request: &ValidateRequest) -> Result<(), Problem> {
 
 /// Puts the answer to a line that is longer than may be.
 pub fn too_long(answered: &mut Answered, limit: usize, number: u64) {
-    put(answered, number, &Err(longer_than(limit)));
+    begin(&mut answered.text, number);
+    put_problem(answered, &longer_than(limit));
+    answered.text.extend_from_slice(b"}\n");
 }
 
 fn longer_than(limit: usize) -> Problem {
@@ -101,19 +111,23 @@ fn longer_than(limit: usize) -> Problem {
     Problem::new(Code::BodyTooLarge, detail)
 }
 
-fn put(answered: &mut Answered, number: u64, result: &Result<Vec<u8>, Problem>) {
-    let text = &mut answered.text;
-    text.extend_from_slice(format!("{{\"line\":{number},").as_bytes());
-    match result {
-        Ok(body) => {
-            text.extend_from_slice(b"\"answer\":");
-            text.extend_from_slice(body);
-        }
-        Err(problem) => {
-            answered.tally.problems += 1;
-            text.extend_from_slice(b"\"problem\":");
-            text.extend(serde_json::to_vec(&problem.body()).unwrap_or_default());
-        }
-    }
-    text.extend_from_slice(b"}\n");
+fn begin(text: &mut Vec<u8>, number: u64) {
+    text.extend_from_slice(b"{\"line\":");
+    text.extend_from_slice(itoa::Buffer::new().format(number).as_bytes());
+}
+
+fn put_answer(text: &mut Vec<u8>, body: &AnswerBody<'_>) -> Result<(), Problem> {
+    let before = text.len();
+    text.extend_from_slice(b",\"answer\":");
+    write::append(text, body).map_err(|_| {
+        text.truncate(before);
+        Problem::internal()
+    })
+}
+
+fn put_problem(answered: &mut Answered, problem: &Problem) {
+    answered.tally.problems += 1;
+    answered.text.extend_from_slice(b",\"problem\":");
+    // Strings, numbers and booleans only: this cannot fail.
+    let _ = write::append(&mut answered.text, &problem.body());
 }

@@ -2,7 +2,8 @@
 //!
 //! The text is held against the schema of its type *before* serde sees it. So whatever the OpenAPI
 //! document says about a body (bounds and lengths included) holds by construction, nothing hides in
-//! what serde buffers or ignores, and a caller gets all faults at once.
+//! what serde buffers or ignores, and a caller gets all faults at once. A text without a fault is mostly
+//! seen to have none in one pass; only others are read into a tree.
 
 use std::any::TypeId;
 use std::collections::BTreeMap;
@@ -15,6 +16,7 @@ use super::super::problem::{Code, Problem};
 use super::super::wire::resolve::{holds_request, with_names};
 use crate::catalogue::Catalogue;
 use crate::catalogue::record::schema::compile;
+use crate::wirecheck::sound::is_sound;
 use crate::wirecheck::text::{Limits, Reason, Unreadable, parse};
 use crate::wirecheck::{Fault, FaultCode, Faults, Shapes, walk};
 
@@ -40,7 +42,15 @@ pub enum Refusal {
 /// [`Refusal`]
 pub fn read_json<T: Body>(bytes: &[u8]) -> Result<T, Refusal> {
     let shapes = shapes_of::<T>().map_err(Refusal::Schema)?;
-    let tree = parse(bytes, &Limits::default()).map_err(Refusal::Unreadable)?;
+    let limits = Limits::default();
+    if let Ok(text) = std::str::from_utf8(bytes)
+        && is_sound(text, &shapes, &limits)
+        && let Ok(value) = serde_json::from_str(text)
+    {
+        return Ok(value);
+    }
+    // Whatever that was not sure of is looked at with a name for every fault.
+    let tree = parse(bytes, &limits).map_err(Refusal::Unreadable)?;
     let faults = walk::faults(&tree, &shapes);
     if !faults.is_empty() {
         return Err(Refusal::Faulty(faults));

@@ -145,17 +145,19 @@ pub fn check_content_type(
         let problem = Problem::new(Code::UnsupportedMediaType, detail);
         Err(problem.header(HeaderName::from_static("accept"), &expected.join(", ")))
     };
-    let names: Vec<String> = expected.iter().map(|kind| format!("`{kind}`")).collect();
-    let names = names.join(", ");
+    let names = || {
+        let names: Vec<String> = expected.iter().map(|kind| format!("`{kind}`")).collect();
+        names.join(", ")
+    };
     let mut given = headers.get_all(header::CONTENT_TYPE);
     let (Some(value), None) = (given.next(), given.next()) else {
-        return refuse(format!("send exactly one `Content-Type`: {names}"));
+        return refuse(format!("send exactly one `Content-Type`: {}", names()));
     };
     let value = value.to_str().unwrap_or_default().to_ascii_lowercase();
     let mut parts = value.split(';').map(str::trim);
     let first = parts.next().unwrap_or_default();
     let Some(kind) = expected.iter().find(|kind| **kind == first) else {
-        return refuse(format!("this endpoint reads {names}"));
+        return refuse(format!("this endpoint reads {}", names()));
     };
     let charset = parts.find_map(|part| part.strip_prefix("charset="));
     match charset.map(|name| name.trim_matches('"')) {

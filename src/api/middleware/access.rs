@@ -12,6 +12,7 @@ use actix_web::web::Data;
 use std::sync::Arc;
 
 use super::cors::Cors;
+use super::route::Route;
 use crate::api::keys::{Key, NotKnown};
 use crate::api::problem::{Code, Problem};
 use crate::api::rate::{Left, Quota};
@@ -77,9 +78,9 @@ fn with(
 type Admitted = (Caller, Option<(&'static str, Left)>);
 
 fn admitted(request: &ServiceRequest, state: &AppState) -> Result<Admitted, Problem> {
-    let pattern = request.match_pattern();
+    let route = Route::of(request);
     let paths = request.app_data::<NeededByPath>();
-    let needed = paths.map_or(Needed::AnyKey, |paths| paths.at(pattern.as_deref()));
+    let needed = paths.map_or(Needed::AnyKey, |paths| paths.at(route.pattern()));
     // What a path takes is no secret, and a browser asks it without a key.
     let needed = match *request.method() {
         Method::OPTIONS => Needed::Nothing,

@@ -16,6 +16,7 @@ use actix_web::middleware::Next;
 use actix_web::web::Data;
 use futures_util::FutureExt;
 
+use super::route::Route;
 use super::trace::Trace;
 use super::{headers, request_id, span};
 use crate::api::connections::{self, Watch};
@@ -30,7 +31,7 @@ struct Kept {
     trace: Trace,
     span: tracing::Span,
     method: Method,
-    route: Option<String>,
+    route: Route,
     under_way: Option<UnderWay>,
     catalogue: Option<InUse>,
     watch: Option<Arc<Watch>>,
@@ -72,11 +73,11 @@ pub async fn envelope(
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let state = request.app_data::<Data<AppState>>();
     let id = request_id::of(request.headers());
-    let route = request.match_pattern();
+    let route = Route::of(&request);
     let mut trace = Trace::of(request.headers());
     let span = span::begin(
         known_method(request.method()),
-        route.as_deref(),
+        route.pattern(),
         text(&id),
         &mut trace,
     );
@@ -177,7 +178,7 @@ fn record(kept: &mut Kept, status: StatusCode) {
     if let Some(under_way) = &mut kept.under_way {
         under_way.answered = true;
         let metrics = &under_way.state.metrics;
-        metrics.answered(kept.route.as_deref(), status.as_u16(), took);
+        metrics.answered(kept.route.pattern(), status.as_u16(), took);
     }
     span::answered(&kept.span, status.as_u16());
     tracing::info!(
@@ -185,7 +186,7 @@ fn record(kept: &mut Kept, status: StatusCode) {
         trace_id = %kept.trace.trace_text(),
         span_id = %kept.trace.span_text(),
         method = known_method(&kept.method),
-        route = kept.route.as_deref().unwrap_or(NO_ROUTE),
+        route = kept.route.pattern().unwrap_or(NO_ROUTE),
         status = status.as_u16(),
         micros = micros(took),
         "request"

@@ -3,7 +3,7 @@
 //! Stricter than most readers: UTF-8 only, no byte order mark, no lone surrogates, no name twice in
 //! one object at any depth (RFC 7493), bounded depth and number of values.
 
-mod scan;
+pub(super) mod scan;
 #[cfg(test)]
 mod tests;
 

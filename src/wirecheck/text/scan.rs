@@ -5,6 +5,23 @@ use std::borrow::Cow;
 use super::super::tree::Value;
 use super::{Reason, Stop};
 
+/// Whether a byte of a string is a quote, a backslash or a control character: looked up, since a request is
+/// mostly strings.
+fn ends_run(byte: u8) -> bool {
+    const ENDS: [bool; 256] = {
+        let mut ends = [false; 256];
+        let mut byte = 0;
+        while byte < 0x20 {
+            ends[byte] = true;
+            byte += 1;
+        }
+        ends[b'"' as usize] = true;
+        ends[b'\\' as usize] = true;
+        ends
+    };
+    ENDS.get(usize::from(byte)).copied().unwrap_or(true)
+}
+
 /// A place in a text.
 pub struct Scan<'a> {
     /// The text.
@@ -117,9 +134,7 @@ impl<'a> Scan<'a> {
     /// Moves to the next quote or backslash.
     fn plain_run(&mut self) -> Result<(), Stop> {
         let rest = self.text.as_bytes().get(self.at..).unwrap_or_default();
-        let length = rest
-            .iter()
-            .position(|byte| matches!(byte, b'"' | b'\\') || *byte < 0x20);
+        let length = rest.iter().position(|byte| ends_run(*byte));
         self.at += length.unwrap_or(rest.len());
         match self.peek() {
             Some(b'"' | b'\\') => Ok(()),

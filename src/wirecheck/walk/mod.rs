@@ -4,7 +4,7 @@
 
 use super::fault::{Fault, FaultCode, Faults, quoted};
 use super::near::close_matches;
-use super::shape::{Choice, Rest, Shape, ShapeId, Shapes, Types};
+use super::shape::{Choice, FRACTION, Rest, Shape, ShapeId, Shapes, Types, types_of};
 use super::tree::{Children, Node, NodeId, Tree, Value};
 
 /// The most words that a hint spells out.
@@ -108,20 +108,11 @@ impl<'t, 'a> Walk<'t, 'a> {
     }
 
     fn number(&mut self, id: NodeId, text: &str, shape: &Shape) {
-        let (holds, range) = if shape.types.holds(Types::NUMBER) {
-            let value: f64 = text.parse().unwrap_or(f64::INFINITY);
-            (
-                value.is_finite() && shape.number.holds(value),
-                shape.number.to_string(),
-            )
-        } else {
-            let value = text.parse::<i128>();
-            (
-                value.is_ok_and(|value| shape.integer.holds(value)),
-                shape.integer.to_string(),
-            )
-        };
-        if !holds {
+        if !shape.takes_number(text) {
+            let range = match shape.types.holds(Types::NUMBER) {
+                true => shape.number.to_string(),
+                false => shape.integer.to_string(),
+            };
             let message = format!("{} is out of range", quoted(text));
             let hint = format!("allowed: {range}");
             self.report_with_hint(id, FaultCode::OutOfRange, message, hint);
@@ -133,10 +124,7 @@ impl<'t, 'a> Walk<'t, 'a> {
             let words = shape.words.iter().flatten().map(String::as_str);
             self.unknown_value(id, text, &words.collect::<Vec<_>>(), shape.digit);
         }
-        // Counting characters costs a pass over the text, and bytes are never fewer.
-        let bounded =
-            shape.length.low.is_some() || shape.length.high.is_some_and(|high| text.len() > high);
-        if bounded && !shape.length.holds(text.chars().count()) {
+        if !shape.takes_length(text) {
             let message = format!("the text has {} characters", text.chars().count());
             let hint = format!("allowed: {}", shape.length);
             self.report_with_hint(id, FaultCode::WrongLength, message, hint);
@@ -227,11 +215,11 @@ impl<'t, 'a> Walk<'t, 'a> {
             .arms
             .iter()
             .filter_map(|arm| Some((*arm, self.shapes.get(*arm)?)))
-            .filter(|(arm, _)| self.types_of_shape(*arm).meets(types))
+            .filter(|(arm, _)| self.shapes.types_of(*arm).meets(types))
             .collect();
         match (meant.as_slice(), &node.value) {
             ([], _) => {
-                let all = self.types_of_arms(&choice.arms);
+                let all = self.shapes.types_of_all(&choice.arms);
                 if types == FRACTION && all.meets(Types::INTEGER) {
                     self.not_an_integer(id, node);
                 } else {
@@ -337,41 +325,6 @@ impl<'t, 'a> Walk<'t, 'a> {
             .collect();
         let digit = arms.iter().any(|(_, shape)| shape.digit);
         self.unknown_value(id, text, &words, digit);
-    }
-
-    /// The types that an alternative takes, its own alternatives included.
-    fn types_of_shape(&self, id: ShapeId) -> Types {
-        match self.shapes.get(id) {
-            None => Types::NONE,
-            Some(shape) => match &shape.choice {
-                // One level only: deeper nesting is settled when the walk gets there.
-                Some(choice) => shape.types.both(self.types_of_arms(&choice.arms)),
-                None => shape.types,
-            },
-        }
-    }
-
-    fn types_of_arms(&self, arms: &[ShapeId]) -> Types {
-        let shapes = arms.iter().filter_map(|arm| self.shapes.get(*arm));
-        shapes.fold(Types::NONE, |all, shape| all | shape.types)
-    }
-}
-
-/// The type of a number with fraction or exponent: in [`Types::NUMBER`], not in
-/// [`Types::INTEGER`].
-const FRACTION: Types = Types::fraction();
-
-/// The smallest set of types that a value belongs to.
-fn types_of(value: &Value<'_>) -> Types {
-    match value {
-        Value::Null => Types::NULL,
-        Value::Bool(_) => Types::BOOL,
-        // `-0` is a fraction to readers of typed numbers, since no integer is minus zero.
-        Value::Number(text) if text.contains(['.', 'e', 'E']) || *text == "-0" => FRACTION,
-        Value::Number(_) => Types::INTEGER,
-        Value::Text(_) => Types::TEXT,
-        Value::List(_) => Types::LIST,
-        Value::Object(_) => Types::OBJECT,
     }
 }
 

@@ -16,6 +16,7 @@ use utoipa::openapi::schema::{AnyOfBuilder, ArrayBuilder, ObjectBuilder, Type};
 use utoipa::openapi::{Ref, RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
+use super::super::pointer::Pointer;
 use super::super::reference::ModuleRef;
 use super::super::resolve::Reader;
 use super::OptimiseRequest;
@@ -154,7 +155,7 @@ pub(super) fn read(
 pub(super) fn names(body: &OptimiseRequest, reader: &mut Reader<'_>) {
     if let Some(ForSale::List(list)) = &body.for_sale {
         for (index, line) in list.iter().enumerate() {
-            reader.part(&line.module, &format!("/for_sale/{index}/module"));
+            reader.part(&line.module, &Pointer::Member("for_sale", index, "module"));
         }
     }
 }
@@ -213,7 +214,7 @@ impl Shelf {
 
     fn line(&mut self, index: usize, line: &SaleEntry, reader: &mut Reader<'_>) -> Option<PartIx> {
         let at = format!("/for_sale/{index}");
-        let base = reader.part(&line.module, &format!("{at}/module"))?;
+        let base = reader.part(&line.module, &Pointer::Member("for_sale", index, "module"))?;
         let (id, own) = reader.parts.get(usize::from(base.0))?.clone();
         // The part may already carry what an earlier line says of it.
         let told = id.as_ref().and_then(|id| reader.catalogue.module(id));

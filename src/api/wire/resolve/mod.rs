@@ -23,6 +23,7 @@ use std::sync::Arc;
 
 use super::answer::BlockOn;
 use super::note::NoteBody;
+use super::pointer::Pointer;
 use super::read_inventory::{InstalledBody, ReportSource};
 use super::reference::LabelRef;
 use super::reported::{self, Installed};
@@ -145,6 +146,8 @@ pub(in crate::api) struct Reader<'a> {
     pub(super) parts: Vec<(Option<String>, Arc<Module>)>,
     /// Labels that have been read, each with the module that it gave.
     labels: Vec<(LabelRef, PartIx)>,
+    /// Behind the slot that was found last.
+    next_slot: u16,
     notes: Vec<NoteBody>,
     taken: Vec<InstalledBody>,
 }
@@ -156,6 +159,7 @@ impl<'a> Reader<'a> {
             faults: Vec::new(),
             parts: Vec::new(),
             labels: Vec::new(),
+            next_slot: 0,
             notes: Vec::new(),
             taken: Vec::new(),
         }
@@ -259,7 +263,7 @@ impl<'a> Reader<'a> {
 
     pub(super) fn kit(&mut self, kit: &[KitEntry]) -> Vec<KitLine> {
         let part = |(index, line): (usize, &KitEntry)| {
-            let part = self.part(&line.module, &format!("/kit/{index}/module"))?;
+            let part = self.part(&line.module, &Pointer::Member("kit", index, "module"))?;
             Some(KitLine {
                 part,
                 quantity: line.quantity,
@@ -274,8 +278,15 @@ impl<'a> Reader<'a> {
         board: &Board,
     ) -> Vec<Seated> {
         let seat = |(index, entry): (usize, &PopulationEntry)| {
-            let slot = self.slot(&entry.slot, &format!("/population/{index}/slot"), board);
-            let part = self.part(&entry.module, &format!("/population/{index}/module"))?;
+            let slot = self.slot(
+                &entry.slot,
+                &Pointer::Member("population", index, "slot"),
+                board,
+            );
+            let part = self.part(
+                &entry.module,
+                &Pointer::Member("population", index, "module"),
+            )?;
             Some(Seated {
                 part,
                 slot: Some(slot?),
@@ -286,12 +297,12 @@ impl<'a> Reader<'a> {
 
     fn installed(&mut self, installed: &[InstalledEntry], board: &Board) -> Vec<Seated> {
         let seat = |(index, entry): (usize, &InstalledEntry)| {
-            let at = format!("/installed/{index}");
+            let at = |member| Pointer::Member("installed", index, member);
             let slot = entry
                 .slot
                 .as_ref()
-                .map(|label| self.slot(label, &format!("{at}/slot"), board));
-            let part = self.part(&entry.module, &format!("{at}/module"))?;
+                .map(|label| self.slot(label, &at("slot"), board));
+            let part = self.part(&entry.module, &at("module"))?;
             let part = match entry.switched_off {
                 true => self.switched_off(part)?,
                 false => part,
@@ -357,12 +368,23 @@ impl<'a> Reader<'a> {
         fitted.into_iter().map(state).collect()
     }
 
-    fn slot(&mut self, label: &str, at: &str, board: &Board) -> Option<SlotIx> {
-        let slot = board.slot_named(label);
+    /// Mostly entries stand in the order of the board's slots, so the one behind the last is tried first.
+    fn slot_index(&mut self, label: &str, board: &Board) -> Option<SlotIx> {
+        let next = SlotIx(self.next_slot);
+        let is_next = board.slot(next).is_some_and(|slot| slot.label == label);
+        let slot = is_next
+            .then_some(next)
+            .or_else(|| board.slot_named(label))?;
+        self.next_slot = slot.0.saturating_add(1);
+        Some(slot)
+    }
+
+    fn slot(&mut self, label: &str, at: &Pointer, board: &Board) -> Option<SlotIx> {
+        let slot = self.slot_index(label, board);
         if slot.is_none() {
             let near = close_matches(label, board.slots.iter().map(|slot| slot.label.as_str()));
             let fault = Fault::new(
-                at,
+                at.to_string(),
                 FaultCode::UnknownName,
                 format!("board `{}` has no slot `{label}`", board.id),
             );

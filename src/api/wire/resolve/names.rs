@@ -3,6 +3,7 @@
 
 use super::super::explain::ExplainRequest;
 use super::super::optimise::OptimiseRequest;
+use super::super::pointer::Pointer;
 use super::super::reference::ModuleRef;
 use super::super::reported::Installed;
 use super::super::request::{BoardRef, ValidateRequest};
@@ -26,11 +27,17 @@ impl Reader<'_> {
         self.kit(body.kit.as_deref().unwrap_or_default());
         let population = body.population.iter().flatten();
         for (index, entry) in population.enumerate() {
-            self.part(&entry.module, &format!("/population/{index}/module"));
+            self.part(
+                &entry.module,
+                &Pointer::Member("population", index, "module"),
+            );
         }
         if let Some(Installed::List(list)) = &body.installed {
             for (index, entry) in list.iter().enumerate() {
-                self.part(&entry.module, &format!("/installed/{index}/module"));
+                self.part(
+                    &entry.module,
+                    &Pointer::Member("installed", index, "module"),
+                );
             }
         }
         if let Some(text) = &body.firmware {
@@ -49,7 +56,7 @@ impl Reader<'_> {
         for name in LISTS {
             let entries = body[name].as_array().into_iter().flatten();
             for (index, entry) in entries.enumerate() {
-                self.entry(entry, &format!("/{name}/{index}"), board);
+                self.entry(entry, |member| Pointer::Member(name, index, member), board);
             }
         }
         let told = body["processors"].as_array();
@@ -64,12 +71,17 @@ impl Reader<'_> {
         }
     }
 
-    fn entry(&mut self, entry: &Value, at: &str, board: Option<&Board>) {
+    fn entry(
+        &mut self,
+        entry: &Value,
+        at: impl Fn(&'static str) -> Pointer,
+        board: Option<&Board>,
+    ) {
         if let Some(id) = entry["module"].as_str() {
-            self.part(&ModuleRef::Id(id.to_owned()), &format!("{at}/module"));
+            self.part(&ModuleRef::Id(id.to_owned()), &at("module"));
         }
         if let (Some(label), Some(board)) = (entry["slot"].as_str(), board) {
-            self.slot(label, &format!("{at}/slot"), board);
+            self.slot(label, &at("slot"), board);
         }
     }
 }

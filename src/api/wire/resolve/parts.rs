@@ -8,11 +8,16 @@ use crate::wirecheck::{Fault, FaultCode};
 use std::sync::Arc;
 
 use super::super::labels;
+use super::super::pointer::Pointer;
 use super::super::reference::{LabelRef, ModuleRef};
 use super::Reader;
 
 impl Reader<'_> {
-    pub(in crate::api::wire) fn part(&mut self, module: &ModuleRef, at: &str) -> Option<PartIx> {
+    pub(in crate::api::wire) fn part(
+        &mut self,
+        module: &ModuleRef,
+        at: &Pointer,
+    ) -> Option<PartIx> {
         match module {
             ModuleRef::Id(id) => {
                 if let Some(known) = self
@@ -26,7 +31,7 @@ impl Reader<'_> {
                     let near =
                         close_matches(id, self.catalogue.modules().map(|entry| entry.id.as_str()));
                     let fault = Fault::new(
-                        at,
+                        at.to_string(),
                         FaultCode::UnknownName,
                         format!("there is no module `{id}` in this catalogue"),
                     );
@@ -43,7 +48,7 @@ impl Reader<'_> {
             ModuleRef::Own(record) => match record.to_module(&describe(record)) {
                 Ok(module) => self.add(None, Arc::new(module)),
                 Err(faults) => {
-                    self.record_faults(at, faults);
+                    self.record_faults(&at.to_string(), faults);
                     None
                 }
             },
@@ -52,11 +57,11 @@ impl Reader<'_> {
 
     /// The module that carries a label. A label that is not well formed is refused, with what was
     /// probably meant: guessing could make a module fit that does not.
-    fn label(&mut self, label: &LabelRef, at: &str) -> Option<PartIx> {
+    fn label(&mut self, label: &LabelRef, at: &Pointer) -> Option<PartIx> {
         if let Some((_, part)) = self.labels.iter().find(|(known, _)| known == label) {
             return Some(*part);
         }
-        let read = match labels::read(label, at) {
+        let read = match labels::read(label, &at.to_string()) {
             Ok(read) => read,
             Err(faults) => {
                 self.faults.extend(faults);
