@@ -104,6 +104,9 @@ impl<'a, T: Into<Arg<'a>>> FromIterator<(&'static str, T)> for Args<'a> {
     }
 }
 
+/// A message taken apart.
+type Pieces = Vec<Piece>;
+
 /// A part of a message.
 #[derive(Debug)]
 enum Piece {
@@ -111,17 +114,17 @@ enum Piece {
     Parameter(Box<str>),
     Choice {
         by: Box<str>,
-        cases: Vec<(u64, Vec<Piece>)>,
-        other: Vec<Piece>,
+        cases: Vec<(u64, Pieces)>,
+        other: Pieces,
     },
 }
 
 /// The messages of a language that are plain enough.
 #[derive(Debug, Default)]
 pub struct Patterns {
-    messages: HashMap<Box<str>, Vec<Piece>>,
+    messages: HashMap<Box<str>, Pieces>,
     /// Of each message, its attributes.
-    attributes: HashMap<Box<str>, Vec<(Box<str>, Vec<Piece>)>>,
+    attributes: HashMap<Box<str>, Vec<(Box<str>, Pieces)>>,
 }
 
 impl Patterns {
@@ -194,7 +197,7 @@ fn put_number(number: u64, text: &mut String) {
 }
 
 /// The parts of a pattern; nothing if it holds what is left to the bundle.
-fn pieces(pattern: &Pattern<&str>) -> Option<Vec<Piece>> {
+fn pieces(pattern: &Pattern<&str>) -> Option<Pieces> {
     pattern.elements.iter().map(piece).collect()
 }
 

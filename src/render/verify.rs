@@ -47,7 +47,7 @@ pub fn cautions(words: &Words, context: Context<'_>) -> Vec<String> {
 fn args(finding: &Finding, words: &Words, context: Context<'_>) -> Args<'static> {
     let mut args = Args::new();
     for (name, value) in &finding.params {
-        args.set(*name, values::argument(value, words, context));
+        args.set(name, values::argument(value, words, context));
     }
     args.set("slots", slots(finding, words, context));
     let all = lists::slots(&finding.slots, words, context.board);

@@ -241,8 +241,8 @@ impl Words {
         for ((name, value), text) in finding.params.iter().zip(texts) {
             match value {
                 // A number, so that patterns can choose a plural.
-                Value::Count(count) => args.set(*name, *count),
-                _ => args.set(*name, text),
+                Value::Count(count) => args.set(name, *count),
+                _ => args.set(name, text),
             }
         }
         let message = finding.rule.message;

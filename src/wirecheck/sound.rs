@@ -180,7 +180,7 @@ mod tests {
             shapes(),
             Limits {
                 depth: 4,
-                values: 9,
+                values: 10,
             },
         );
         let sound = |text: &str| is_sound(text, &shapes, &limits);

@@ -65,7 +65,7 @@ fn as_sentence(clause: String) -> String {
 pub fn arguments(params: &Params, words: &Words, context: Context<'_>) -> Args<'static> {
     let mut args = Args::with_capacity(params.len() + 4);
     for (name, value) in params {
-        args.set(*name, values::argument(value, words, context));
+        args.set(name, values::argument(value, words, context));
     }
     args
 }

@@ -8,6 +8,7 @@ use super::{Reason, Stop};
 /// Whether a byte of a string is a quote, a backslash or a control character: looked up, since a request is
 /// mostly strings.
 fn ends_run(byte: u8) -> bool {
+    #[expect(clippy::indexing_slicing, reason = "worked out when this is compiled")]
     const ENDS: [bool; 256] = {
         let mut ends = [false; 256];
         let mut byte = 0;
