@@ -4,7 +4,7 @@ use crate::domain::board::SlotIx;
 use crate::domain::board::policy::Protection;
 use crate::domain::finding::{Fact, Fix, Value, WishChange};
 use crate::domain::request::{Balance, PartIx, VoltagePolicy};
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::words::{Context, Words};
 use super::{lists, values};
@@ -15,9 +15,9 @@ pub fn sentence(fix: &Fix, words: &Words, context: Context<'_>) -> String {
     words.say(id, &args)
 }
 
-fn phrase(fix: &Fix, words: &Words, context: Context<'_>) -> (&'static str, Args<'static>) {
+fn phrase(fix: &Fix, words: &Words, context: Context<'_>) -> (&'static str, FluentArgs<'static>) {
     let label = |slot: SlotIx| context.board.label(slot).to_owned();
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     let id = match fix {
         Fix::Rearrange(seats) => {
             args.set("seats", seats_text(seats, words, context));
@@ -96,8 +96,12 @@ fn phrase(fix: &Fix, words: &Words, context: Context<'_>) -> (&'static str, Args
     (id, args)
 }
 
-fn wish(change: &WishChange, words: &Words, context: Context<'_>) -> (&'static str, Args<'static>) {
-    let mut args = Args::new();
+fn wish(
+    change: &WishChange,
+    words: &Words,
+    context: Context<'_>,
+) -> (&'static str, FluentArgs<'static>) {
+    let mut args = FluentArgs::new();
     let mut value = |value: Value| args.set("value", values::argument(&value, words, context));
     let id = match *change {
         WishChange::CapacityAtLeast(capacity) => {
@@ -146,7 +150,7 @@ pub fn seats_text(seats: &[(SlotIx, PartIx)], words: &Words, context: Context<'_
                 .filter(|(_, other)| *other == part)
                 .map(|(slot, _)| *slot)
                 .collect();
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("part", context.part_name(part).to_owned());
             args.set("slots", lists::slots(&own, words, context.board));
             words.say("fix-seat", &args)

@@ -2,7 +2,7 @@
 
 use crate::domain::board::{Board, ChannelIx, SlotIx};
 use crate::domain::finding::Finding;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::words::Words;
 
@@ -21,7 +21,7 @@ fn with_last(id: &str, items: &[String], words: &Words) -> String {
         [] => String::new(),
         [only] => only.clone(),
         [head @ .., last] => {
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("first", head.join(", "));
             args.set("last", last.clone());
             words.say(id, &args)
@@ -41,7 +41,7 @@ pub fn numbers(sorted: &[u8], words: &Words) -> String {
     let mut items = Vec::new();
     for (first, last) in runs {
         if last - first >= 2 {
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("first", first.to_string());
             args.set("last", last.to_string());
             items.push(words.say("list-range", &args));
@@ -53,7 +53,7 @@ pub fn numbers(sorted: &[u8], words: &Words) -> String {
 }
 
 fn counted(id: &str, count: usize, list: String, words: &Words) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("count", count);
     args.set("list", list);
     words.say(id, &args)
@@ -97,7 +97,7 @@ pub fn channels(channels: &[ChannelIx], words: &Words, board: &Board) -> String 
             if board.sockets == 1 {
                 return counted("channels", list.len(), numbers(&list, words), words);
             }
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("count", list.len());
             args.set("list", numbers(&list, words));
             args.set("sockets", sockets(&of, words));
@@ -114,7 +114,7 @@ pub fn place(finding: &Finding, words: &Words, board: &Board) -> String {
     } else if !finding.sockets.is_empty() {
         sockets(&finding.sockets, words)
     } else {
-        words.say("place-board", &Args::new())
+        words.say("place-board", &FluentArgs::new())
     }
 }
 

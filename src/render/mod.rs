@@ -1,7 +1,7 @@
 //! Words and drawings: findings and answers become sentences and pages. Pure: no I/O.
 //!
 //! A rule holds its English sentence; [`words`] joins it with the finding's parameters. Everything
-//! else that is said lives in `locales/en.ftl`, once. [`pattern`] is what a message boils down to.
+//! else that is said lives in `locales/en.ftl`, once.
 
 pub mod escape;
 pub mod explanation;
@@ -12,7 +12,6 @@ pub mod markdown;
 pub mod notes;
 pub mod page;
 pub mod palette;
-pub mod pattern;
 pub mod plans;
 pub mod svg;
 pub mod text;

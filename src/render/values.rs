@@ -1,16 +1,17 @@
 //! Typed values as text: numbers get their units and the language's decimal mark.
 
-use super::lists;
-use super::pattern::Arg;
-use super::words::{Context, Words};
 use crate::domain::finding::Value;
 use crate::domain::units::{Mib, Money};
+use fluent_bundle::FluentValue;
 
-/// A value as a parameter: counts stay numbers, so that patterns can choose a plural.
-pub fn argument(value: &Value, words: &Words, context: Context<'_>) -> Arg<'static> {
+use super::lists;
+use super::words::{Context, Words};
+
+/// A value as a Fluent argument: counts stay numbers, so that patterns can choose a plural.
+pub fn argument(value: &Value, words: &Words, context: Context<'_>) -> FluentValue<'static> {
     match value {
-        Value::Count(count) => Arg::from(*count),
-        other => Arg::from(text(other, words, context)),
+        Value::Count(count) => FluentValue::from(*count),
+        other => FluentValue::from(text(other, words, context)),
     }
 }
 

@@ -1,7 +1,7 @@
 //! A comparison of plan and report in words, and as plain text for a terminal or a ticket.
 
 use crate::domain::verify::{Agreement, Compared, Difference, Finding, Found, Holds, Step, Weight};
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::lists;
@@ -33,21 +33,21 @@ pub fn step(step: Step, finding: &Finding, words: &Words, context: Context<'_>) 
 /// The result in one sentence.
 pub fn headline(agreement: Agreement, words: &Words) -> String {
     let id = format!("agreement-{}", agreement.name());
-    words.say(&id, &Args::new())
+    words.say(&id, &FluentArgs::new())
 }
 
 /// What to mind before the server is opened: the usual, and the board's own.
 pub fn cautions(words: &Words, context: Context<'_>) -> Vec<String> {
-    let usual = CAUTIONS.iter().map(|id| words.say(id, &Args::new()));
+    let usual = CAUTIONS.iter().map(|id| words.say(id, &FluentArgs::new()));
     usual
         .chain(context.board.cautions.iter().cloned())
         .collect()
 }
 
-fn args(finding: &Finding, words: &Words, context: Context<'_>) -> Args<'static> {
-    let mut args = Args::new();
+fn args(finding: &Finding, words: &Words, context: Context<'_>) -> FluentArgs<'static> {
+    let mut args = FluentArgs::new();
     for (name, value) in &finding.params {
-        args.set(name, values::argument(value, words, context));
+        args.set(*name, values::argument(value, words, context));
     }
     args.set("slots", slots(finding, words, context));
     let all = lists::slots(&finding.slots, words, context.board);
@@ -63,7 +63,7 @@ fn args(finding: &Finding, words: &Words, context: Context<'_>) -> Args<'static>
         lists::joined(&differences.collect::<Vec<_>>(), words),
     );
     let facts = finding.facts.iter();
-    let facts = facts.map(|fact| words.say(&format!("fact-{}", fact.code()), &Args::new()));
+    let facts = facts.map(|fact| words.say(&format!("fact-{}", fact.code()), &FluentArgs::new()));
     args.set("facts", lists::joined(&facts.collect::<Vec<_>>(), words));
     args
 }
@@ -74,16 +74,16 @@ fn slots(finding: &Finding, words: &Words, context: Context<'_>) -> String {
     }
     let label = |slot| context.board.label(slot).to_owned();
     let labels: Vec<String> = finding.slots.iter().copied().map(label).collect();
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("list", lists::one_of(&labels, words));
     words.say("one-of-slots", &args)
 }
 
 /// `the kind of module is LRDIMM instead of RDIMM`.
 pub fn difference(own: &Difference, words: &Words, context: Context<'_>) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     let fact = format!("fact-{}", own.fact.code());
-    args.set("fact", words.say(&fact, &Args::new()));
+    args.set("fact", words.say(&fact, &FluentArgs::new()));
     args.set("planned", values::text(&own.planned, words, context));
     args.set("found", values::text(&own.found, words, context));
     words.say("verify-difference", &args)
@@ -92,7 +92,7 @@ pub fn difference(own: &Difference, words: &Words, context: Context<'_>) -> Stri
 /// The whole comparison, for reading.
 pub fn report(compared: &Compared, found: &Found, words: &Words, context: Context<'_>) -> String {
     let mut page = String::with_capacity(2048);
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("board", context.board.name.clone());
     let _ = writeln!(page, "{}\n", words.say("verify-title", &args));
     let _ = writeln!(page, "{}", headline(compared.agreement, words));
@@ -111,7 +111,7 @@ pub fn report(compared: &Compared, found: &Found, words: &Words, context: Contex
     }
     slot_table(&mut page, compared, found, words, context);
     if compared.agreement != Agreement::Agrees {
-        let title = words.say("caution-title", &Args::new());
+        let title = words.say("caution-title", &FluentArgs::new());
         let _ = writeln!(page, "\n{title}");
         for caution in cautions(words, context) {
             let _ = writeln!(page, "  - {}", wrapped(&caution, 4));
@@ -122,7 +122,7 @@ pub fn report(compared: &Compared, found: &Found, words: &Words, context: Contex
 
 /// What to call what a slot holds.
 pub fn holds_name(holds: Option<&Holds>, words: &Words) -> String {
-    let say = |id: &str| words.say(id, &Args::new());
+    let say = |id: &str| words.say(id, &FluentArgs::new());
     match holds {
         Some(Holds::Module(module)) => module.facts.name.clone(),
         Some(Holds::Empty) => say("found-empty"),
@@ -142,7 +142,7 @@ fn slot_table(
     if compared.slots.is_empty() {
         return;
     }
-    let say = |id: &str| words.say(id, &Args::new());
+    let say = |id: &str| words.say(id, &FluentArgs::new());
     let _ = writeln!(page, "\n{}", say("verify-slots-title"));
     for own in &compared.slots {
         let planned = own.planned.map(|part| context.part_name(part).to_owned());

@@ -7,19 +7,16 @@ use crate::domain::board::Board;
 use crate::domain::finding::{Fact, Finding, Missing, State, Value};
 use crate::domain::request::{PartIx, Request};
 use crate::domain::rules::{RULES, Rule};
-use fluent_bundle::FluentResource;
 use fluent_bundle::concurrent::FluentBundle;
+use fluent_bundle::{FluentArgs, FluentResource};
 use std::fmt::Write;
 use std::sync::LazyLock;
 use unic_langid::LanguageIdentifier;
 
-use super::pattern::{Args, Patterns};
 use super::{lists, values};
 
 /// The messages of one language.
 pub struct Words {
-    /// Those that are plain enough to need no bundle.
-    patterns: Patterns,
     bundle: FluentBundle<FluentResource>,
     /// The language's tag (RFC 5646).
     pub tag: &'static str,
@@ -81,14 +78,12 @@ impl Words {
         // A message that does not parse is left out and shows as its id; a test finds it.
         let resource =
             FluentResource::try_new(source.clone()).unwrap_or_else(|(resource, _)| resource);
-        let patterns = Patterns::of(&resource);
         let mut bundle = FluentBundle::new_concurrent(vec![
             tag.parse::<LanguageIdentifier>().unwrap_or_default(),
         ]);
         bundle.set_use_isolating(false);
         bundle.add_resource_overriding(resource);
         Self {
-            patterns,
             bundle,
             tag,
             decimal,
@@ -102,41 +97,13 @@ impl Words {
         &self.source
     }
 
-    /// Every message and attribute that Fluent knows of this language.
-    #[cfg(test)]
-    pub(super) fn ids(&self) -> Vec<(String, Option<String>)> {
-        let resource = FluentResource::try_new(self.source.clone());
-        let resource = resource.unwrap_or_else(|(resource, _)| resource);
-        let ids = resource.entries().filter_map(|entry| match entry {
-            fluent_syntax::ast::Entry::Message(message) => Some(message),
-            _ => None,
-        });
-        ids.flat_map(|message| {
-            let id = message.id.name.to_owned();
-            let own = message
-                .attributes
-                .iter()
-                .map(|one| Some(one.id.name.to_owned()));
-            let own: Vec<_> = own.chain([None]).collect();
-            own.into_iter()
-                .map(move |attribute| (id.clone(), attribute))
-        })
-        .collect()
-    }
-
-    /// Those messages that need no bundle.
-    #[cfg(test)]
-    pub(super) fn patterns(&self) -> &Patterns {
-        &self.patterns
-    }
-
     /// Whether this language itself has a message with this id.
     pub fn has(&self, id: &str) -> bool {
         self.bundle.has_message(id)
     }
 
     /// A message with its parameters filled in; the id itself if there is none.
-    pub fn say(&self, id: &str, args: &Args<'_>) -> String {
+    pub fn say(&self, id: &str, args: &FluentArgs<'_>) -> String {
         self.pattern(id, None, args)
     }
 
@@ -154,7 +121,7 @@ impl Words {
 
     /// A message without parameters.
     pub fn plain(&self, id: &str) -> String {
-        self.say(id, &Args::new())
+        self.say(id, &FluentArgs::new())
     }
 
     /// A word of the core in this language: words of the trade, such as `RDIMM`, stay as they are.
@@ -173,42 +140,37 @@ impl Words {
 
     /// An attribute of a message.
     pub fn say_attribute(&self, id: &str, attribute: &str) -> String {
-        self.pattern(id, Some(attribute), &Args::new())
+        self.pattern(id, Some(attribute), &FluentArgs::new())
     }
 
     /// An attribute of a message with its parameters filled in.
-    pub fn say_attribute_with(&self, id: &str, attribute: &str, args: &Args<'_>) -> String {
+    pub fn say_attribute_with(&self, id: &str, attribute: &str, args: &FluentArgs<'_>) -> String {
         self.pattern(id, Some(attribute), args)
     }
 
-    fn pattern(&self, id: &str, attribute: Option<&str>, args: &Args<'_>) -> String {
-        let own = self.patterns.say(id, attribute, args);
-        let own = own.or_else(|| self.by_bundle(id, attribute, args));
-        own.unwrap_or_else(|| match self.fallback {
-            Some(other) => other.pattern(id, attribute, args),
-            None => id.to_owned(),
-        })
-    }
-
-    /// What Fluent itself makes of a message; nothing if this language lacks it.
-    pub(super) fn by_bundle(
-        &self,
-        id: &str,
-        attribute: Option<&str>,
-        args: &Args<'_>,
-    ) -> Option<String> {
-        let message = self.bundle.get_message(id)?;
-        let pattern = match attribute {
-            None => message.value()?,
-            Some(name) => message.get_attribute(name)?.value(),
+    fn pattern(&self, id: &str, attribute: Option<&str>, args: &FluentArgs<'_>) -> String {
+        let message = self.bundle.get_message(id);
+        let pattern = message.and_then(|message| match attribute {
+            None => message.value(),
+            Some(name) => message
+                .get_attribute(name)
+                .map(|attribute| attribute.value()),
+        });
+        let Some(pattern) = pattern else {
+            let other = self
+                .fallback
+                .map(|other| other.pattern(id, attribute, args));
+            return other.unwrap_or_else(|| id.to_owned());
         };
         let mut text = String::with_capacity(160);
-        let args = args.to_fluent();
         let mut errors = Vec::new();
-        let written = self
+        match self
             .bundle
-            .write_pattern(&mut text, pattern, Some(&args), &mut errors);
-        Some(written.map_or_else(|_| id.to_owned(), |()| text))
+            .write_pattern(&mut text, pattern, Some(args), &mut errors)
+        {
+            Ok(()) => text,
+            Err(_) => id.to_owned(),
+        }
     }
 
     /// The sentence of a finding.
@@ -237,12 +199,12 @@ impl Words {
         texts: impl Iterator<Item = &'t str>,
         context: Context<'_>,
     ) -> String {
-        let mut args = Args::with_capacity(finding.params.len() + 3);
+        let mut args = FluentArgs::with_capacity(finding.params.len() + 3);
         for ((name, value), text) in finding.params.iter().zip(texts) {
             match value {
                 // A number, so that patterns can choose a plural.
-                Value::Count(count) => args.set(name, *count),
-                _ => args.set(name, text),
+                Value::Count(count) => args.set(*name, *count),
+                _ => args.set(*name, text),
             }
         }
         let message = finding.rule.message;
@@ -269,7 +231,7 @@ impl Words {
             [only] => self.missing(*only, context),
             _ => self.missing_in_short(missing, context),
         };
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("asks", self.say_attribute(rule.id, "asks"));
         args.set("facts", facts);
         self.say("undecided", &args)
@@ -285,7 +247,7 @@ impl Words {
             let facts: Vec<String> = own
                 .map(|missing| self.plain(&format!("fact-{}", missing.fact.code())))
                 .collect();
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("count", facts.len());
             args.set("facts", lists::joined(&facts, self));
             match part {
@@ -303,7 +265,7 @@ impl Words {
     /// A missing fact with where to read it off.
     pub fn missing(&self, missing: Missing, context: Context<'_>) -> String {
         if missing.fact == Fact::Placement {
-            return self.say("missing-placement", &Args::new());
+            return self.say("missing-placement", &FluentArgs::new());
         }
         let mut args = self.fact_args(missing.fact);
         match missing.part {
@@ -316,11 +278,11 @@ impl Words {
     }
 
     /// `$fact` and `$where`.
-    pub fn fact_args(&self, fact: Fact) -> Args<'static> {
+    pub fn fact_args(&self, fact: Fact) -> FluentArgs<'static> {
         let id = format!("fact-{}", fact.code());
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("where", self.say_attribute(&id, "place"));
-        args.set("fact", self.say(&id, &Args::new()));
+        args.set("fact", self.say(&id, &FluentArgs::new()));
         args
     }
 }

@@ -5,7 +5,7 @@ use crate::domain::explain::{
     Bound, Cell, Node, Operator, Params, Says, Step, Table, Term, Working,
 };
 use crate::domain::finding::Value;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::plans::demands;
 use super::words::{Context, Words, capitalised};
@@ -26,7 +26,7 @@ pub fn sentence(node: &Node, words: &Words, context: Context<'_>) -> String {
                     words.say("explain-fact", &args)
                 })
                 .collect();
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("part", context.part_name(*part).to_owned());
             args.set("facts", each.join(", "));
             words.say("explain-facts", &args)
@@ -37,7 +37,7 @@ pub fn sentence(node: &Node, words: &Words, context: Context<'_>) -> String {
             limits,
         } => {
             let asked = demands::Asked { context, limits };
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("demands", demands::names(list, asked, words));
             capitalised(words.say(id, &args))
         }
@@ -62,16 +62,16 @@ fn as_sentence(clause: String) -> String {
 }
 
 /// Parameters as Fluent takes them.
-pub fn arguments(params: &Params, words: &Words, context: Context<'_>) -> Args<'static> {
-    let mut args = Args::with_capacity(params.len() + 4);
+pub fn arguments(params: &Params, words: &Words, context: Context<'_>) -> FluentArgs<'static> {
+    let mut args = FluentArgs::with_capacity(params.len() + 4);
     for (name, value) in params {
-        args.set(name, values::argument(value, words, context));
+        args.set(*name, values::argument(value, words, context));
     }
     args
 }
 
 /// `$slots`, `$channels`, `$sockets` and `$working` of a node.
-fn places(args: &mut Args<'_>, node: &Node, words: &Words, context: Context<'_>) {
+fn places(args: &mut FluentArgs<'_>, node: &Node, words: &Words, context: Context<'_>) {
     if !node.slots.is_empty() {
         args.set("slots", lists::slots(&node.slots, words, context.board));
         args.set("slot_count", node.slots.len());
@@ -100,7 +100,7 @@ pub fn working(working: &Working, words: &Words, context: Context<'_>) -> String
     let sum = match (working.operator, terms.as_slice()) {
         (_, [only]) if *only == result => result,
         (Operator::Least | Operator::Greatest, _) => {
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("terms", terms.join(", "));
             args.set("result", result);
             let id = match working.operator {
@@ -119,7 +119,7 @@ pub fn working(working: &Working, words: &Words, context: Context<'_>) -> String
         Bound::AtLeast(value) => ("working-at-least", value.clone()),
         Bound::OneOf(list) => ("working-one-of", Value::OneOf(list.clone())),
     };
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("sum", sum);
     args.set("bound", values::text(&bound, words, context));
     words.say(id, &args)
@@ -155,14 +155,14 @@ pub fn title(table: &Table, words: &Words, context: Context<'_>) -> String {
 
 /// The head of a column.
 pub fn heading(column: &str, words: &Words) -> String {
-    words.say(column, &Args::new())
+    words.say(column, &FluentArgs::new())
 }
 
 /// A cell of a table.
 pub fn cell(cell: &Cell, words: &Words, context: Context<'_>) -> String {
     match cell {
         Cell::Value(value) => values::text(value, words, context),
-        Cell::Unknown => words.say("not-known", &Args::new()),
+        Cell::Unknown => words.say("not-known", &FluentArgs::new()),
         Cell::Empty => String::new(),
         Cell::Message { id, params } => words.say(id, &arguments(params, words, context)),
     }

@@ -6,7 +6,7 @@ use crate::domain::finding::{Finding, Severity, State, Value, Verdict};
 use crate::domain::outcome::{Ceiling, Outcome};
 use crate::domain::request::{PartIx, Request, Seated};
 use crate::domain::validate::{Answer, conflict_ids};
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::super::words::{Context, Words};
 use super::super::{fixes, lists, svg, values};
@@ -34,7 +34,7 @@ pub fn page(answer: &Answer, words: &Words, context: Context<'_>) -> Page {
 
 /// What was asked, and of which board.
 pub fn subject(words: &Words, context: Context<'_>) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("asked", asked(context.request, words, context));
     args.set("board", context.board.name.clone());
     words.say("report-on", &args)
@@ -47,7 +47,7 @@ fn asked(request: &Request, words: &Words, context: Context<'_>) -> String {
     let added = kit.chain(counted(&request.population));
     let added: Vec<String> = added.map(name).collect();
     let installed: Vec<String> = counted(&request.installed).into_iter().map(name).collect();
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("modules", installed.join(", "));
     args.set("installed", installed.join(", "));
     args.set("added", added.join(", "));
@@ -73,26 +73,29 @@ fn counted(entries: &[Seated]) -> Vec<(PartIx, u32)> {
 
 /// The verdict, and what would fit.
 pub fn headline(answer: &Answer, words: &Words, context: Context<'_>) -> Vec<String> {
-    let mut lines = vec![words.say(&format!("verdict-{}", answer.verdict.name()), &Args::new())];
+    let mut lines = vec![words.say(
+        &format!("verdict-{}", answer.verdict.name()),
+        &FluentArgs::new(),
+    )];
     lines.extend(models_line(answer, words, context));
     if answer.conflict.len() > 1 {
         let ids: Vec<String> = conflict_ids(answer)
             .into_iter()
             .map(str::to_owned)
             .collect();
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("rules", lists::joined(&ids, words));
         lines.push(words.say("verdict-conflict", &args));
     }
     if !answer.conflict_proven {
-        lines.push(words.say("verdict-conflict-unproven", &Args::new()));
+        lines.push(words.say("verdict-conflict-unproven", &FluentArgs::new()));
     }
     if answer.cut {
-        lines.push(words.say("verdict-cut", &Args::new()));
+        lines.push(words.say("verdict-cut", &FluentArgs::new()));
     }
     let beside = context.request.kit.len() > 1;
     for (line, quantity) in context.request.kit.iter().zip(&answer.largest) {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("part", context.part_name(line.part).to_owned());
         args.set("asked", line.quantity);
         args.set("quantity", quantity.unwrap_or(0));
@@ -127,7 +130,7 @@ fn models_line(answer: &Answer, words: &Words, context: Context<'_>) -> Option<S
     if good.is_empty() || bad.is_empty() {
         return None;
     }
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("works", lists::joined(&good, words));
     args.set("fails", lists::joined(&bad, words));
     Some(words.say("verdict-models", &args))
@@ -148,7 +151,7 @@ fn findings(page: &mut Page, answer: &Answer, words: &Words, context: Context<'_
 }
 
 fn more(count: usize, words: &Words) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("count", count);
     words.say("report-more", &args)
 }
@@ -156,7 +159,7 @@ fn more(count: usize, words: &Words) -> String {
 /// A finding with its rule and what would mend it.
 pub fn entry(finding: &Finding, words: &Words, context: Context<'_>) -> Entry {
     let grade = grade(finding);
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("rule", finding.rule.id);
     args.set("source", words.say_attribute(finding.rule.id, "source"));
     let fixes = finding.fixes.iter().take(MOST_FIXES);
@@ -193,7 +196,7 @@ fn placement(page: &mut Page, answer: &Answer, words: &Words, context: Context<'
     };
     let mut lines = seats(answer, words, context);
     for (part, count) in &answer.left_over {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("count", *count);
         args.set("part", context.part_name(*part).to_owned());
         lines.push(words.say("report-left-over", &args));
@@ -203,7 +206,7 @@ fn placement(page: &mut Page, answer: &Answer, words: &Words, context: Context<'
         ("report-removed", answer.removed.len()),
     ];
     for (id, count) in moves.into_iter().filter(|(_, count)| *count > 0) {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("count", count);
         lines.push(words.say(id, &args));
     }
@@ -268,7 +271,7 @@ fn say(value: Option<Value>, words: &Words, context: Context<'_>) -> String {
 }
 
 fn capacity(outcome: &Outcome, words: &Words, context: Context<'_>) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     let say = |value| say(value, words, context);
     args.set("installed", say(outcome.installed.map(Value::Capacity)));
     args.set("usable", say(outcome.usable.map(Value::Capacity)));
@@ -284,7 +287,7 @@ fn capacity(outcome: &Outcome, words: &Words, context: Context<'_>) -> String {
 fn rate(outcome: &Outcome, words: &Words, context: Context<'_>) -> String {
     let mut rate = say(outcome.rate.map(Value::Rate), words, context);
     if let Some(supply) = outcome.supply {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("rate", rate);
         args.set("voltage", say(Some(Value::Voltage(supply)), words, context));
         rate = words.say("report-rate-at", &args);
@@ -301,14 +304,14 @@ fn rate(outcome: &Outcome, words: &Words, context: Context<'_>) -> String {
     if limits.is_empty() {
         return rate;
     }
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("limits", limits.join("; "));
     format!("{rate} {}", words.say("report-limit", &args))
 }
 
 /// What keeps the rate from being higher.
 fn limit(ceiling: Ceiling, words: &Words, context: Context<'_>) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     match ceiling {
         Ceiling::Module(part) => {
             args.set("part", context.part_name(part).to_owned());
@@ -336,7 +339,7 @@ fn both(
     if values.iter().all(|(_, value)| value.is_none()) {
         return words.plain("not-known");
     }
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     for (name, value) in values {
         args.set(name, say(value, words, context));
     }
@@ -360,7 +363,7 @@ fn power(outcome: &Outcome, words: &Words, context: Context<'_>) -> String {
 }
 
 fn slots(outcome: &Outcome, words: &Words) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("free", outcome.free_slots);
     args.set("fillers", outcome.fillers);
     words.say("report-slots-line", &args)

@@ -2,7 +2,7 @@
 
 use crate::domain::explain::{Explanation, Phase, Says, Table, Visit, Worksheet};
 use crate::domain::finding::Finding;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::super::explanation::{cell, heading, sentence, source, step, title};
 use super::super::svg;
@@ -39,7 +39,7 @@ pub fn page(explanation: &Explanation, words: &Words, context: Context<'_>) -> P
 /// What is explained, and of which request.
 fn heading_of(explanation: &Explanation, words: &Words, context: Context<'_>) -> String {
     let about = words.plain(&format!("about-{}", explanation.about.name()));
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("about", about);
     args.set("subject", answer::subject(words, context));
     words.say("explain-title", &args)
@@ -73,13 +73,13 @@ fn branch(
     let node = explanation.node(visit.node)?;
     let mut text = sentence(node, words, context);
     if let Some(source) = source(node, context.board).filter(|_| !visit.again) {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("sentence", text);
         args.set("source", source);
         text = words.say("explain-source", &args);
     }
     if visit.again && !node.because.is_empty() {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("sentence", text);
         text = words.say("explain-again", &args);
     }
@@ -111,7 +111,7 @@ fn steps(page: &mut Page, worksheet: &Worksheet, words: &Words, context: Context
             .map(|own| {
                 number += 1;
                 let said = step(own, words, context);
-                let mut args = Args::new();
+                let mut args = FluentArgs::new();
                 args.set("check", said.check);
                 Chore {
                     number,

@@ -6,7 +6,7 @@ use crate::domain::optimise::{Change, Conflict, Demand, Diagnosis, Key, Relaxati
 use crate::domain::request::{Balance, InstalledPolicy, PartIx};
 use crate::domain::rules::RULES;
 use crate::domain::units::Mts;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::super::lists;
@@ -28,7 +28,7 @@ pub struct Asked<'a> {
 
 /// Which demands cannot hold together, as a sentence.
 pub fn conflict(conflict: &Conflict, asked: Asked<'_>, words: &Words) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("demands", names(&conflict.demands, asked, words));
     words.say(conflict.message(), &args)
 }
@@ -41,7 +41,7 @@ pub fn names(demands: &[Demand], asked: Asked<'_>, words: &Words) -> String {
 
 /// A demand as a clause.
 pub fn name(demand: Demand, asked: Asked<'_>, words: &Words) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     if let Some(value) = value(demand, asked) {
         args.set("value", values::text(&value, words, asked.context));
     }
@@ -156,7 +156,7 @@ fn stock_of(part: PartIx, page: &Page<'_>) -> Option<u32> {
 
 /// A change as a sentence.
 pub fn sentence(relaxation: &Relaxation, page: &Page<'_>, words: &Words) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     let mut set = |name: &'static str, value: Option<Value>| {
         if let Some(value) = value {
             args.set(name, page.text(&value, words));
@@ -225,7 +225,7 @@ pub fn changes(out: &mut String, diagnosis: &Diagnosis, page: &Page<'_>, words: 
         let _ = writeln!(out, "  - {}", wrapped(&line, 4));
     }
     if !diagnosis.undecided.is_empty() {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("demands", names(&diagnosis.undecided, page.asked(), words));
         let _ = writeln!(
             out,

@@ -8,7 +8,7 @@ use crate::domain::optimise::{Counts, Cut, Diagnosis, Key, Limits, Plan, Prefere
 use crate::domain::population::{Occupant, Origin};
 use crate::domain::request::PartIx;
 use crate::domain::units::Currency;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::text::{cautions, wrapped};
@@ -101,7 +101,7 @@ pub fn headline(page: &Page<'_>, words: &Words) -> Vec<String> {
 
 fn status_line(page: &Page<'_>, words: &Words) -> String {
     let found = page.found;
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("count", found.plans.len());
     match found.status {
         Status::Proven => words.say("plan-proven", &args),
@@ -126,7 +126,7 @@ fn front_line(page: &Page<'_>, keys: &[Key], complete: bool, words: &Words) -> S
         let names = keys.map(|key| words.plain(key.message()));
         lists::joined(&names.collect::<Vec<_>>(), words)
     };
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     match (found.plans.is_empty(), found.status) {
         (true, Status::Proven) => {
             let mut above = keys.iter().filter(|key| key.sign() < 0);
@@ -147,7 +147,7 @@ fn front_line(page: &Page<'_>, keys: &[Key], complete: bool, words: &Words) -> S
 /// The whole answer, for reading.
 pub fn report(page: &Page<'_>, words: &Words) -> String {
     let mut out = String::with_capacity(2048);
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("board", page.context.board.name.clone());
     let _ = writeln!(out, "{}\n", words.say("plan-title", &args));
     for line in headline(page, words) {
@@ -195,7 +195,7 @@ fn points(out: &mut String, page: &Page<'_>, words: &Words) {
 }
 
 fn kit(out: &mut String, number: usize, plan: &Plan, page: &Page<'_>, words: &Words) {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("number", number);
     args.set("cost", page.money(plan.values.cost, words));
     let _ = writeln!(out, "\n{}", words.say("plan-kit", &args));
@@ -203,7 +203,7 @@ fn kit(out: &mut String, number: usize, plan: &Plan, page: &Page<'_>, words: &Wo
         let _ = writeln!(out, "  {}", words.plain("plan-buy-nothing"));
     }
     for line in &plan.lines {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("quantity", line.quantity);
         args.set("part", page.context.part_name(line.part).to_owned());
         args.set("cost", page.money(line.cost.minor, words));
@@ -211,7 +211,7 @@ fn kit(out: &mut String, number: usize, plan: &Plan, page: &Page<'_>, words: &Wo
         let _ = writeln!(out, "  {}", words.say("plan-buy", &args));
     }
     if plan.cost.handling > 0 {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("cost", page.money(plan.cost.handling, words));
         let _ = writeln!(out, "  {}", words.say("plan-handling", &args));
     }
@@ -223,7 +223,7 @@ fn kit(out: &mut String, number: usize, plan: &Plan, page: &Page<'_>, words: &Wo
 /// Installed modules that move or come out.
 fn installed(out: &mut String, plan: &Plan, page: &Page<'_>, words: &Words) {
     for (entry, from, to) in moves(plan, page.context) {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("part", name_of(entry, page.context));
         args.set("from", label(from, page, words));
         args.set("to", label(Some(to), page, words));
@@ -231,13 +231,13 @@ fn installed(out: &mut String, plan: &Plan, page: &Page<'_>, words: &Words) {
     }
     for entry in &plan.removed {
         let seat = page.context.request.installed.get(*entry as usize);
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("part", name_of(*entry, page.context));
         args.set("from", label(seat.and_then(|seat| seat.slot), page, words));
         let _ = writeln!(out, "  {}", words.say("plan-remove", &args));
     }
     if !plan.kept.is_empty() {
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("count", plan.kept.len());
         let _ = writeln!(out, "  {}", words.say("plan-kept", &args));
     }
@@ -323,7 +323,7 @@ fn placement(out: &mut String, plan: &Plan, page: &Page<'_>, words: &Words) {
 
 fn counts(out: &mut String, page: &Page<'_>, words: &Words) {
     let counts = page.found.counts;
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("steps", counts.nodes);
     args.set("jobs", counts.jobs);
     args.set("closed", counts.closed_by_bound);

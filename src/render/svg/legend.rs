@@ -1,7 +1,7 @@
 //! What stands below the drawn slots: what letters, marks and numbers mean, and the numbered reasons.
 
 use crate::domain::board::KeySide;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::super::escape::xml;
 use super::fit::wrapped;
@@ -15,7 +15,7 @@ impl Sheet<'_, '_> {
     pub(super) fn key(&mut self) {
         let words = self.scene.words;
         for (part, count) in self.scene.parts.clone() {
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("count", count);
             args.set("part", self.scene.context.part_name(part).to_owned());
             args.set("build", self.scene.build(part));
@@ -71,7 +71,7 @@ impl Sheet<'_, '_> {
             self.y = self.beside(&lines, MARGIN + 24, y + 4) - 8;
         }
         if self.scene.more_reasons > 0 {
-            let mut args = Args::new();
+            let mut args = FluentArgs::new();
             args.set("count", self.scene.more_reasons);
             self.text_lines(&self.scene.words.say("report-more", &args), "kp-s", 16);
         }

@@ -2,7 +2,7 @@
 
 use crate::domain::board::{ChannelIx, KeySide, SlotIx};
 use crate::domain::request::PartIx;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 use std::fmt::Write;
 
 use super::super::escape::xml;
@@ -354,7 +354,7 @@ impl Sheet<'_, '_> {
         };
         self.order(slot, x + 9, y + 12);
         let label = board.label(slot);
-        let mut args = Args::new();
+        let mut args = FluentArgs::new();
         args.set("channel", board.address(board.channel_of(slot)).1);
         let channel = self.scene.words.say("draw-channel", &args);
         let (text_x, label_y, channel_y) = (x + 20, y + 16, y + 32);

@@ -8,7 +8,7 @@ use crate::domain::outcome::views;
 use crate::domain::population::Origin;
 use crate::domain::request::{PartIx, Request, SocketState};
 use crate::domain::setup::Setup;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::super::values::capacity_text;
 use super::super::words::{Context, Words};
@@ -160,7 +160,7 @@ impl<'a> Scene<'a> {
                 _ if !setup.is_fitted(view.socket) => self.words.plain("draw-no-processor"),
                 (Some(false), _) => self.words.plain("draw-not-served"),
                 (_, Limit::Is(budget)) if seen.exact && seen.at_least >= u16::from(budget) => {
-                    let mut args = Args::new();
+                    let mut args = FluentArgs::new();
                     args.set("seen", seen.at_least);
                     args.set("budget", budget);
                     self.words.say("draw-ranks-used", &args)

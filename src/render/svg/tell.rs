@@ -2,14 +2,14 @@
 
 use crate::domain::board::{ChannelIx, SlotIx};
 use crate::domain::request::SocketState;
-use crate::render::pattern::Args;
+use fluent_bundle::FluentArgs;
 
 use super::scene::{DrawnSlot, Holds, Scene};
 
 /// `Tarn, two sockets, DDR3: 16 modules in 24 slots`.
 pub fn title(scene: &Scene<'_>) -> String {
     let modules: usize = scene.parts.iter().map(|(_, count)| count).sum();
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("board", scene.context.board.name.clone());
     args.set("modules", modules);
     args.set("slots", scene.slots.len());
@@ -18,7 +18,7 @@ pub fn title(scene: &Scene<'_>) -> String {
 
 /// A socket with its processor.
 pub fn socket(scene: &Scene<'_>, socket: u8) -> String {
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("socket", socket);
     let (id, model) = match scene.socket(socket) {
         SocketState::Empty => ("draw-socket-empty", None),
@@ -60,7 +60,7 @@ fn channel(text: &mut String, channel: ChannelIx, scene: &Scene<'_>) {
     if slots.is_empty() {
         return;
     }
-    let mut args = Args::new();
+    let mut args = FluentArgs::new();
     args.set("channel", board.address(channel).1);
     text.push_str(&scene.words.say("draw-channel", &args));
     text.push_str(": ");
