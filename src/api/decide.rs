@@ -6,7 +6,6 @@ use super::wire::answer::{self, AnswerBody, Frame};
 use super::wire::note::{self, NoteBody};
 use super::wire::request::ValidateRequest;
 use super::wire::resolve::Resolved;
-use super::write;
 use crate::catalogue::Catalogue;
 use crate::domain::finding::Finding;
 use crate::domain::rules::Came;
@@ -146,7 +145,7 @@ impl Decided<'_> {
 
 impl Written for Decided<'_> {
     fn json(&self, words: &Words) -> Result<Vec<u8>, Problem> {
-        write::to_vec(&self.body(words)).map_err(|_| Problem::internal())
+        serde_json::to_vec(&self.body(words)).map_err(|_| Problem::internal())
     }
 
     fn page(&self, words: &Words) -> Page {

@@ -309,7 +309,7 @@ impl Explained<'_> {
 
 impl Written for Explained<'_> {
     fn json(&self, words: &Words) -> Result<Vec<u8>, Problem> {
-        super::write::to_vec(&self.body(words)).map_err(|_| Problem::internal())
+        serde_json::to_vec(&self.body(words)).map_err(|_| Problem::internal())
     }
 
     fn page(&self, words: &Words) -> Page {

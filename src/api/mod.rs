@@ -42,7 +42,6 @@ pub mod server;
 pub mod state;
 pub mod verify;
 pub mod wire;
-pub mod write;
 
 pub use endpoint::Endpoint;
 pub use extract::Strict;

@@ -8,7 +8,6 @@ use crate::api::metrics::Metrics;
 use crate::api::problem::{Code, Problem};
 use crate::api::wire::answer::AnswerBody;
 use crate::api::wire::request::ValidateRequest;
-use crate::api::write;
 use crate::catalogue::Catalogue;
 use crate::domain::stop::Stop;
 use crate::render::words::Words;
@@ -119,7 +118,7 @@ fn begin(text: &mut Vec<u8>, number: u64) {
 fn put_answer(text: &mut Vec<u8>, body: &AnswerBody<'_>) -> Result<(), Problem> {
     let before = text.len();
     text.extend_from_slice(b",\"answer\":");
-    write::append(text, body).map_err(|_| {
+    serde_json::to_writer(&mut *text, body).map_err(|_| {
         text.truncate(before);
         Problem::internal()
     })
@@ -129,5 +128,5 @@ fn put_problem(answered: &mut Answered, problem: &Problem) {
     answered.tally.problems += 1;
     answered.text.extend_from_slice(b",\"problem\":");
     // Strings, numbers and booleans only: this cannot fail.
-    let _ = write::append(&mut answered.text, &problem.body());
+    let _ = serde_json::to_writer(&mut answered.text, &problem.body());
 }

@@ -14,7 +14,6 @@ use crate::api::problem::{Problem, ProblemBody};
 use crate::api::state::AppState;
 use crate::api::wire::answer::AnswerBody;
 use crate::api::wire::request::ValidateRequest;
-use crate::api::write;
 use crate::catalogue::Catalogue;
 use crate::domain::stop::Stop;
 
@@ -95,7 +94,7 @@ fn answer(
             let mut body = decided.body(language.0);
             // A search that was stopped decided nothing, and is answered with a problem in the end.
             body.receipt = extras.receipt(&decided)?;
-            write::to_vec(&body).map_err(|_| Problem::internal())?
+            serde_json::to_vec(&body).map_err(|_| Problem::internal())?
         }
         _ => form.write(&decided, language.0)?,
     };
