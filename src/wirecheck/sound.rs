@@ -92,7 +92,8 @@ impl<'a> Pass<'a> {
         }
         let has = |name: &String| {
             let place = shape.members.iter().position(|(known, _)| known == name);
-            place.is_some_and(|place| seen >> place & 1 == 1)
+            let bit = place.and_then(|place| 1u64.checked_shl(place as u32));
+            bit.is_some_and(|bit| seen & bit != 0)
         };
         shape.required.iter().all(has).then_some(())
     }
