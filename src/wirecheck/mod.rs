@@ -4,8 +4,8 @@
 //! catalogue files alike. In reading order:
 //! [`text`] turns bytes into a small [`tree`] (depth, count and repeated names are settled there),
 //! [`shape`] is a schema boiled down to what can be checked, [`compile`] makes it from JSON Schema,
-//! [`walk`] holds a tree against a shape, [`sound`] sees without a tree that nothing is wrong, [`fault`] is what comes out and [`near`] finds the names
-//! that a misspelt one may have meant.
+//! [`walk`] holds a tree against a shape, [`sound`] sees without a tree that nothing is wrong, [`fault`] is
+//! what comes out and [`near`] finds the names that a misspelt one may have meant.
 //!
 //! ```
 //! use kitproof::wirecheck::{check, Limits, Shapes};
