@@ -145,6 +145,44 @@ fn is_plain(choice: &Choice) -> bool {
     choice.tag.is_none() && choice.keyed.is_empty()
 }
 
+/// A text with something put in at every place, in front of what stands there or in place of it.
+#[cfg(test)]
+pub fn broken(text: &str) -> impl Iterator<Item = String> {
+    const PUT: [&str; 22] = [
+        "",
+        ",",
+        "\"",
+        "}",
+        "]",
+        "[",
+        "{",
+        ":",
+        "0",
+        "-",
+        "1.5",
+        "e",
+        "\\",
+        "\n",
+        "\u{1}",
+        "x",
+        "null",
+        "[[",
+        "\"board\":\"a\",",
+        "\"n\":1,",
+        "\"any\":1,",
+        "\u{feff}",
+    ];
+    let places = (0..=text.len()).filter(|at| text.is_char_boundary(*at));
+    let ways = places.flat_map(|at| PUT.map(|put| (at, put)));
+    ways.flat_map(move |(at, put)| {
+        let before = text.get(..at).unwrap_or_default();
+        [0, 1, 2].map(|skip| {
+            let rest = text.get(at + skip..).unwrap_or_default();
+            format!("{before}{put}{rest}")
+        })
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -192,39 +230,10 @@ mod tests {
             r#"{"board":"a","list":[],"deep":[[[]]]}"#,
         ] {
             assert!(sound(text), "{text}");
-            for at in (0..=text.len()).filter(|at| text.is_char_boundary(*at)) {
-                for put in [
-                    "",
-                    ",",
-                    "\"",
-                    "}",
-                    "]",
-                    "[",
-                    "{",
-                    ":",
-                    "0",
-                    "-",
-                    "1.5",
-                    "e",
-                    "\\",
-                    "\n",
-                    "\u{1}",
-                    "x",
-                    "null",
-                    "[[",
-                    "\"board\":\"a\",",
-                    "\"n\":1,",
-                    "\"any\":1,",
-                    "\u{feff}",
-                ] {
-                    for skip in 0..3 {
-                        let rest = text.get(at + skip..).unwrap_or_default();
-                        let broken = format!("{}{put}{rest}", &text[..at]);
-                        let faults = check(broken.as_bytes(), &shapes, &limits);
-                        let good = faults.is_ok_and(|faults| faults.is_empty());
-                        assert!(good || !sound(&broken), "{broken}");
-                    }
-                }
+            for broken in broken(text) {
+                let faults = check(broken.as_bytes(), &shapes, &limits);
+                let good = faults.is_ok_and(|faults| faults.is_empty());
+                assert!(good || !sound(&broken), "{broken}");
             }
         }
     }
